@@ -1,0 +1,1 @@
+"""How the corner moves: constraint rows, solving, limits and sensitivities."""

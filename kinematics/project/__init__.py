@@ -1,0 +1,1 @@
+"""What the builder entered: one corner of one car, as plain frozen data."""
