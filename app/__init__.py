@@ -1,0 +1,1 @@
+"""The window, the command line and everything on paper: shows what kinematics computes."""

@@ -1,0 +1,75 @@
+"""What every test shares: a display, one QApplication, a watch on windows and lost exceptions."""
+
+import gc
+import os
+import sys
+import tempfile
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import pytest
+from hypothesis import settings
+
+from tests import display
+
+if TYPE_CHECKING:
+    from PySide6.QtWidgets import QApplication
+
+# Repeatable on a shared machine: no time limit an example, the same examples in every run.
+settings.register_profile("suite", deadline=None, derandomize=True)
+settings.register_profile("campaign", deadline=None, max_examples=2000, print_blob=True)
+
+_cleanup = pytest.StashKey[list]()
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    settings.load_profile("campaign" if config.option.markexpr == "campaign" else "suite")
+    cleanup = config.stash[_cleanup] = []
+    # The settings and recent files of whoever runs the tests stay theirs.
+    home = tempfile.TemporaryDirectory(prefix="clearstroke-tests-")
+    cleanup.append(home.cleanup)
+    os.environ.update(XDG_CONFIG_HOME=home.name, XDG_DATA_HOME=home.name)
+    if server := display.start_if_none():
+        cleanup.append(lambda: display.stop(server))
+
+
+def pytest_unconfigure(config: pytest.Config) -> None:
+    for finish in reversed(config.stash.get(_cleanup, [])):
+        finish()
+
+
+@pytest.fixture(scope="session")
+def app() -> "QApplication":
+    """The one QApplication of the run."""
+    from PySide6.QtCore import Qt
+    from PySide6.QtWidgets import QApplication
+
+    if (existing := QApplication.instance()) is not None:
+        assert isinstance(existing, QApplication)
+        return existing
+    # Moving a dock must not lose OpenGL items.
+    QApplication.setAttribute(Qt.ApplicationAttribute.AA_ShareOpenGLContexts)
+    return QApplication(["clearstroke"])
+
+
+@pytest.fixture
+def windows(app: "QApplication", monkeypatch: pytest.MonkeyPatch) -> Iterator["QApplication"]:
+    """For tests that open windows.
+
+    Fails the test if a window is still shown after it, or if an exception was raised where Qt
+    only prints it: in a slot, an event handler or a paint.
+    """
+    lost: list[BaseException] = []
+    monkeypatch.setattr(sys, "excepthook", lambda kind, error, trace: lost.append(error))
+    before = set(app.topLevelWidgets())
+    yield app
+    app.processEvents()
+    gc.collect()
+    app.processEvents()
+    left = [w for w in app.topLevelWidgets() if w not in before and w.isVisible()]
+    names = [f"{type(w).__name__} {w.windowTitle()!r}" for w in left]
+    for widget in left:
+        widget.close()
+    if lost:
+        raise lost[0]
+    assert not left, f"windows left open: {names}"
