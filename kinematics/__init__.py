@@ -1,0 +1,1 @@
+"""Clearstroke's computations: from a corner as measured to what touches what. Never Qt."""

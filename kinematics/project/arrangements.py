@@ -1,0 +1,136 @@
+"""Ready-made arrangements: each stands for bodies, links, joints and the tubes of its arms.
+
+``BODIES`` are the moving bodies an arrangement brings, by the names that a coilover foot, a
+drive shaft or a part may be put on.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, ClassVar
+
+from kinematics.project.basics import (
+    UPRIGHT,
+    Name,
+    PointName,
+    Positive,
+    Record,
+    Tagged,
+    says,
+)
+
+LOWER_ARM = "lower arm"
+UPPER_ARM = "upper arm"
+
+InnerOuter = Annotated[
+    tuple[PointName, PointName], says("the point on the chassis, then the point on the upright")
+]
+
+
+class Arm(Record, frozen=True):
+    """An arm on two chassis pivots with one outer ball joint, made of two tubes."""
+
+    front: PointName
+    rear: PointName
+    outer: PointName
+    diameter: Positive = 30.0
+
+
+class Wishbones(Tagged, frozen=True, tag="wishbones"):
+    """Upper and lower arm and a track rod (on the rack) or, unsteered, a toe link."""
+
+    BODIES: ClassVar[tuple[str, ...]] = (UPRIGHT, LOWER_ARM, UPPER_ARM)
+
+    lower: Arm
+    upper: Arm
+    tie_inner: Annotated[PointName, says("on the rack if steered, else on the chassis")]
+    tie_outer: PointName
+    steered: bool = True
+
+
+class Strut(Tagged, frozen=True, tag="strut"):
+    """A strut clamped to the upright, a lower arm, and a track rod or, unsteered, a toe link.
+
+    The strut's line runs through the coilover's ``foot`` and ``top`` points.
+    """
+
+    BODIES: ClassVar[tuple[str, ...]] = (UPRIGHT, LOWER_ARM)
+
+    lower: Arm
+    tie_inner: Annotated[PointName, says("on the rack if steered, else on the chassis")]
+    tie_outer: PointName
+    steered: bool = True
+
+
+class StrutLinks(Tagged, frozen=True, tag="strut_links"):
+    """A rear strut clamped to the upright, two lateral links and a radius rod."""
+
+    BODIES: ClassVar[tuple[str, ...]] = (UPRIGHT,)
+
+    front_link: InnerOuter
+    rear_link: InnerOuter
+    radius_rod: InnerOuter
+
+
+class FiveLinks(Tagged, frozen=True, tag="five_links"):
+    """Five links from chassis to upright, each named."""
+
+    BODIES: ClassVar[tuple[str, ...]] = (UPRIGHT,)
+
+    links: Annotated[dict[Name, InnerOuter], says("five of them; each becomes a link so named")]
+
+
+class RadiusArm(Tagged, frozen=True, tag="radius_arm"):
+    """A forward or rearward radius arm, and lateral links.
+
+    ``rigid``: the arm is bolted solid to the upright and has one ball on the chassis; two
+    lateral links hold the rest. Not rigid: the arm is a rod with a ball at either end, its
+    outer one ``arm_outer``, and four lateral links are needed.
+    """
+
+    BODIES: ClassVar[tuple[str, ...]] = (UPRIGHT,)
+
+    arm_chassis: PointName
+    lateral: Annotated[dict[Name, InnerOuter], says("each becomes a link of that name")]
+    arm_outer: PointName | None = None
+    rigid: bool = True
+    through: Annotated[
+        tuple[PointName, ...],
+        says("the points the arm's tube passes, from the upright; it ends at arm_chassis"),
+    ] = ()
+    diameter: Positive = 38.0
+
+
+class TrailingArm(Tagged, frozen=True, tag="trailing_arm"):
+    """A trailing or semi-trailing arm: the upright is one with the arm, on one chassis hinge.
+
+    It swings about the line through its two pivots: square to the car for a trailing arm,
+    swept for a semi-trailing one.
+    """
+
+    BODIES: ClassVar[tuple[str, ...]] = (UPRIGHT,)
+
+    inner_pivot: PointName
+    outer_pivot: PointName
+    diameter: Positive = 45.0
+
+
+class HArm(Tagged, frozen=True, tag="h_arm"):
+    """A lower H-arm on a chassis hinge, an upper link, a toe link and an integral link.
+
+    The lower arm carries the upright on the ball ``outer``; the integral link from ``arm_post``
+    on the arm to ``upright_post`` on the upright stops the upright winding up.
+    """
+
+    BODIES: ClassVar[tuple[str, ...]] = (UPRIGHT, LOWER_ARM)
+
+    front: PointName
+    rear: PointName
+    outer: PointName
+    upper: InnerOuter
+    toe: InnerOuter
+    arm_post: PointName
+    upright_post: PointName
+    diameter: Positive = 35.0
+
+
+Arrangement = Wishbones | Strut | StrutLinks | FiveLinks | RadiusArm | TrailingArm | HArm

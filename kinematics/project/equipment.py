@@ -1,0 +1,109 @@
+"""What is bought and bolted on: tyre, rim and coilover, by the few numbers a shop knows."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from msgspec import Meta
+
+from kinematics.project.basics import (
+    UPRIGHT,
+    BodyName,
+    Degrees,
+    End,
+    Length,
+    NotNegative,
+    PointName,
+    Positive,
+    Record,
+    says,
+)
+
+AboveNought = Annotated[float, Meta(gt=0)]
+
+
+class Tyre(Record, frozen=True):
+    """A tyre by its size marking; the rest overrides what the marking gives."""
+
+    size: Annotated[str, says("as on the sidewall: 195/50R15")]
+    free_radius: Annotated[
+        Positive | None, says("wheel centre to tread, off the ground: what it can touch")
+    ] = None
+    section_width: Annotated[Positive | None, says("widest, on this rim")] = None
+    loaded_radius: Annotated[
+        Positive | None, says("wheel centre to the ground under the car: for contact and scrub")
+    ] = None
+    shoulder_radius: Annotated[Positive | None, says("round of the shoulder in section")] = None
+    tread_width: Annotated[Positive | None, says("flat width of the tread")] = None
+    growth: Annotated[NotNegative, says("added all round for growth and tolerance")] = 0.0
+
+
+class Rim(Record, frozen=True):
+    """A rim by its marking, and the spacer behind it."""
+
+    size: Annotated[str, says("as cast in the wheel: 6.5Jx15 ET25")]
+    bolts: Annotated[str | None, says("bolt circle: 4x100")] = None
+    centre_bore: Positive | None = None
+    spacer: Annotated[NotNegative, says("moves the rim outboard by this much")] = 0.0
+    disc_thickness: Annotated[Positive, says("of the wheel's centre at the hub")] = 12.0
+
+
+class Wheel(Record, frozen=True):
+    """The wheel on its carrier, as it stood when the points were measured.
+
+    Its lean is given by ``camber_deg`` and ``toe_deg`` or by ``axis``, not both.
+    """
+
+    centre: Annotated[PointName, says("on the wheel's axis, in the rim's centre plane")]
+    tyre: Tyre
+    rim: Rim
+    body: BodyName = UPRIGHT
+    camber_deg: Annotated[Degrees, says("top leaning outboard is positive")] = 0.0
+    toe_deg: Annotated[Degrees, says("toe-in is positive")] = 0.0
+    axis: Annotated[
+        tuple[float, float, float] | None,
+        says("the wheel's axis as a direction pointing outboard; any length"),
+    ] = None
+
+
+class BumpStop(Record, frozen=True):
+    """The bump stop on the damper shaft."""
+
+    free: Annotated[NotNegative, says("its height as bought")]
+    solid: Annotated[NotNegative, says("its height when it will squash no more")]
+    packer: Annotated[NotNegative, says("height of packers under it")] = 0.0
+
+
+class Spring(Record, frozen=True):
+    """A coil spring between the spring seat and the top hat, both on the damper's line."""
+
+    outside: Annotated[Positive, says("outside diameter")]
+    wire: Annotated[Positive, says("wire diameter")]
+    seat_from_foot: Annotated[Length, says("foot eye centre up to the spring's lower end")]
+    end_from_top: Annotated[Length, says("top bearing centre down to the spring's upper end")]
+    free: Annotated[Positive | None, says("length on the bench")] = None
+    rate_n_per_mm: Annotated[AboveNought | None, says("N/mm, whatever unit lengths are in")] = None
+    active_coils: AboveNought | None = None
+    seat_outside: Annotated[Positive | None, says("outside diameter of the spring seat")] = None
+
+
+class Coilover(Record, frozen=True):
+    """Damper and spring between the foot and the top bearing centre.
+
+    ``open`` and ``closed`` are eye centre to eye centre with spring and bump stop off.
+    """
+
+    foot: End
+    top: End
+    open: Annotated[Positive, says("eye to eye, pulled right out")]
+    closed: Annotated[Positive, says("eye to eye, pushed right in, bump stop off")]
+    body_diameter: Positive = 50.0
+    body_length: Annotated[
+        Positive | None, says("foot eye centre to the top of the damper's body")
+    ] = None
+    shaft_diameter: Positive = 14.0
+    spring: Spring | None = None
+    bump_stop: BumpStop | None = None
+    droop_strap: Annotated[
+        Positive | None, says("longest eye-to-eye length a strap lets the damper have")
+    ] = None

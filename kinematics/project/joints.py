@@ -1,0 +1,80 @@
+"""How a corner moves: links, joints and the rack, each between named points of named bodies."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from kinematics.project.basics import (
+    BodyName,
+    End,
+    Length,
+    PointName,
+    Positive,
+    Record,
+    Tagged,
+    says,
+)
+
+Two = tuple[BodyName, BodyName]
+Line = tuple[PointName, PointName]
+
+
+class Link(Record, frozen=True):
+    """A rod with a ball at either end: a lateral link, track rod, toe link or pushrod.
+
+    Its length is the distance between its two points, plus ``adjust``.
+    """
+
+    inner: End
+    outer: End
+    diameter: Positive = 25.0
+    through: Annotated[
+        tuple[PointName, ...], says("for a bent link: the points its tube passes, from the inner")
+    ] = ()
+    adjust: Annotated[Length, says("a threaded end wound out by this much is positive")] = 0.0
+    adjust_range: Annotated[
+        tuple[Length, Length] | None, says("least and most adjust there is thread for")
+    ] = None
+
+
+class Ball(Tagged, frozen=True, tag="ball"):
+    """A ball joint, rod end or rubber bush taken as a ball: one point held by two bodies."""
+
+    at: PointName
+    bodies: Two
+
+
+class Hinge(Tagged, frozen=True, tag="hinge"):
+    """A hinge: two bodies share the line through two points (an arm's two chassis bushes)."""
+
+    along: Line
+    bodies: Two
+
+
+class Slide(Tagged, frozen=True, tag="slide"):
+    """A straight slide without turning: the second body moves along the line in the first."""
+
+    along: Line
+    bodies: Two
+
+
+class PointOnLine(Tagged, frozen=True, tag="point_on_line"):
+    """A point of the second body stays on a line carried by the first.
+
+    A strut is this: the line is the damper rod carried by the upright, the point is the top
+    bearing on the chassis; the strut slides along the rod, turns about it and tilts at the top.
+    """
+
+    line: Line
+    point: PointName
+    bodies: Two
+
+
+Joint = Ball | Hinge | Slide | PointOnLine
+
+
+class Rack(Record, frozen=True):
+    """A steering rack: the body ``rack`` slides along y by the rack travel, +y to the left."""
+
+    least: Annotated[Length, says("rack travel at full lock one way, negative")] = -60.0
+    most: Annotated[Length, says("rack travel at full lock the other way")] = 60.0

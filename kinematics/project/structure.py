@@ -1,0 +1,130 @@
+"""What is fabricated and what it must keep clear of: parts, the tower and the rules."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from msgspec import Meta
+
+from kinematics.project.basics import (
+    BodyName,
+    End,
+    Length,
+    Name,
+    NotNegative,
+    PointName,
+    Positive,
+    Record,
+    Tagged,
+    Xyz,
+    says,
+)
+
+IsA = Annotated[
+    Literal["arm", "link", "shaft", "upright", "tower", "chassis", "scan"],
+    says("the class that rules see it as"),
+]
+
+
+class Tube(Tagged, frozen=True, tag="tube"):
+    """A round tube through two or more points of one body."""
+
+    body: BodyName
+    points: Annotated[tuple[PointName, ...], Meta(min_length=2)]
+    diameter: Positive
+    is_a: IsA = "arm"
+
+
+class Plate(Tagged, frozen=True, tag="plate"):
+    """A flat plate: the corners of its middle surface in order, and its thickness."""
+
+    body: BodyName
+    outline: Annotated[tuple[Xyz, ...], Meta(min_length=3)]
+    thickness: Positive
+    is_a: IsA = "chassis"
+
+
+class Box(Tagged, frozen=True, tag="box"):
+    """A box square to the vehicle axes when its body stands as measured."""
+
+    body: BodyName
+    least: Annotated[Xyz, says("its corner with the least x, y and z")]
+    most: Annotated[Xyz, says("its corner with the most x, y and z")]
+    is_a: IsA = "chassis"
+
+
+class Cylinder(Tagged, frozen=True, tag="cylinder"):
+    """A flat-ended cylinder between two points of one body: a hub, caliper envelope, joint."""
+
+    body: BodyName
+    points: tuple[PointName, PointName]
+    diameter: Positive
+    is_a: IsA = "upright"
+
+
+class ShaftJoint(Record, frozen=True):
+    """The body of a drive-shaft joint, centred on the shaft's end."""
+
+    diameter: Positive
+    length: Positive
+
+
+class Shaft(Tagged, frozen=True, tag="shaft"):
+    """A drive shaft between an inner joint on one body and an outer joint on another."""
+
+    inner: End
+    outer: End
+    diameter: Positive = 28.0
+    inner_joint: ShaftJoint | None = None
+    outer_joint: ShaftJoint | None = None
+    is_a: IsA = "shaft"
+
+
+class Scan(Tagged, frozen=True, tag="scan"):
+    """An imported mesh file beside the project, carried by a body.
+
+    ``mirrored``: its y is negated as it is read (a left-hand scan used on the right).
+    """
+
+    body: BodyName
+    file: Annotated[str, Meta(min_length=1, max_length=200)]
+    file_unit: Literal["mm", "cm", "m", "in"]
+    mirrored: bool = False
+    is_a: IsA = "scan"
+
+
+PartSpec = Tube | Plate | Box | Cylinder | Shaft | Scan
+
+
+class Tower(Record, frozen=True):
+    """A fabricated tower around the coilover's top, made of flat panels.
+
+    The top plate spans ``rear`` to ``front`` (x) and ``inner`` to ``outer`` (distances from the
+    car's centre plane), its upper surface at height ``top``. Panels hang from its four edges,
+    their outer faces flush with them, down to the heights given (none: no such panel). The lip
+    at the foot of the outer panel is a strip as thick as the panel, its underside at
+    ``outer_down_to``; ``lip`` is its width from the panel's outer face, outboard if positive,
+    inboard if negative.
+    """
+
+    front: Length
+    rear: Length
+    inner: Length
+    outer: Length
+    top: Length
+    thickness: Positive = 3.0
+    front_down_to: Length | None = None
+    rear_down_to: Length | None = None
+    inner_down_to: Length | None = None
+    outer_down_to: Length | None = None
+    lip: Length = 0.0
+    hole: Annotated[NotNegative, says("diameter of the hole round the top mount")] = 0.0
+    moves_with_top: Annotated[bool, says("it goes along when the top mount is moved")] = True
+
+
+class Rule(Record, frozen=True):
+    """Keep ``at_least`` between two parts or classes of part (``anything`` matches all)."""
+
+    between: Annotated[tuple[Name, Name], says("a part's name, a class of part, or anything")]
+    at_least: Length
+    why: str = ""
