@@ -1,0 +1,356 @@
+"""Text to numbers and back, as a workshop writes them.
+
+``read_length("3 1/4 in + 2")`` takes sums, fractions, feet and inches and a decimal comma and
+gives millimetres; ``read_degrees`` and ``read_number`` do the same for angles and plain numbers.
+``show_length`` and ``show_angle`` write them with a true minus sign. The grammar, with no
+names, powers or calls, by recursive descent:
+
+    sum     = product (("+" | "-") product)*
+    product = signed (("*" | "/") signed)*
+    signed  = ("+" | "-") signed | value
+    value   = "(" sum ")" | amount [unit [amount unit]]      feet then inches, ° then '
+    amount  = number | whole numerator "/" denominator | numerator "/" denominator
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal, NoReturn
+
+from kinematics.errors import EntryError
+
+Unit = Literal["mm", "in", "1/16 in", "1/32 in", "1/64 in"]
+
+MM_PER_INCH = 25.4  # exact: the international inch of 1959
+MINUS = "−"
+NOTHING = "–"
+LONGEST = 80  # characters
+DEEPEST = 12  # brackets and signs within each other
+LARGEST = 1e6
+
+_LENGTHS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH, "ft": 304.8}
+_ANGLES = {"°": 1.0, "'": 1 / 60}
+_WORDS = {
+    '"': "in", "″": "in", "”": "in", "“": "in", "inch": "in", "inches": "in", "ins": "in",
+    "'": "ft", "′": "ft", "’": "ft", "feet": "ft", "foot": "ft",
+}  # fmt: skip
+_ANGLE_WORDS = {"deg": "°", "degrees": "°", "º": "°", "′": "'", "’": "'", "min": "'"}
+_SIGNS = str.maketrans({"−": "-", "–": "-", "×": "*", "·": "*", "÷": "/", "⁄": "/"})
+_VULGAR = {
+    "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
+}  # fmt: skip
+_TOKEN = re.compile(
+    r"""\s*(?:(?P<number>[0-9]+(?:[.,][0-9]*)*|[.,][0-9]+)
+    |(?P<sign>[-+*/()])|(?P<unit>[^\W\d_]+|["'″”“′’°º]))""",
+    re.VERBOSE,
+)
+
+
+@dataclass(frozen=True)
+class _Token:
+    kind: str  # number, sign, unit or end
+    text: str
+    spaced: bool  # a space stands before it
+
+
+@dataclass(frozen=True)
+class _Amount:
+    """A number, and whether it already carries the unit of the scale it is read on."""
+
+    value: float
+    sized: bool
+
+
+@dataclass(frozen=True)
+class _Scale:
+    """What is being read: its units, their other spellings, the pair that may follow on."""
+
+    what: str
+    units: Mapping[str, float]
+    words: Mapping[str, str]
+    pair: tuple[str, str] | None
+    example: str
+
+
+_LENGTH = _Scale("a length", _LENGTHS, _WORDS, ("ft", "in"), "3 1/2 in or 88.9")
+_ANGLE = _Scale("an angle", _ANGLES, _ANGLE_WORDS, ("°", "'"), "-1.5 or 1° 30'")
+_NUMBER = _Scale("a number", {}, {}, None, "50 or 12.5")
+
+
+def read_length(text: str, unit: str = "mm") -> float:
+    """Read a length as typed and return it in mm; bare numbers are in ``unit``.
+
+    Raises EntryError with one sentence when it can't be read.
+    """
+    return _read(text, _LENGTH, _LENGTHS["mm" if unit == "mm" else "in"])
+
+
+def read_degrees(text: str) -> float:
+    """Read an angle as typed, in degrees, with minutes of arc if any: ``-1° 30'`` is -1.5."""
+    return _read(text, _ANGLE, 1.0)
+
+
+def read_number(text: str) -> float:
+    """Read a plain number or sum as typed: a rate, a count, a mass in the field's own unit."""
+    return _read(text, _NUMBER, 1.0)
+
+
+def show_length(mm: float, unit: Unit = "mm", decimals: int | None = None) -> str:
+    """Write a length given in mm, with its unit: ``−12.7 mm``, ``0.500 in``, ``3 1/4 in``.
+
+    ``decimals`` is 1 for mm and 3 for inches unless given; fractions are rounded to the nearest
+    sixteenth, thirty-second or sixty-fourth and reduced. NaN is written ``–``: not known.
+    """
+    if not math.isfinite(mm):
+        return NOTHING
+    if unit == "mm":
+        return f"{_decimal(mm, 1 if decimals is None else decimals)} mm"
+    if unit == "in":
+        return f"{_decimal(mm / MM_PER_INCH, 3 if decimals is None else decimals)} in"
+    return f"{_fraction(mm / MM_PER_INCH, int(unit[2:4]))} in"
+
+
+def show_angle(radians: float, decimals: int = 2) -> str:
+    """Write an angle given in radians, in degrees: ``−1.05°``; NaN is written ``–``."""
+    if not math.isfinite(radians):
+        return NOTHING
+    return f"{_decimal(math.degrees(radians), decimals)}°"
+
+
+def show_number(value: float, decimals: int = 2) -> str:
+    """Write a plain number with a true minus sign; NaN is written ``–``."""
+    return _decimal(value, decimals) if math.isfinite(value) else NOTHING
+
+
+def _decimal(value: float, decimals: int) -> str:
+    text = f"{abs(value):.{decimals}f}"
+    below_nought = value < 0 and any(digit in "123456789" for digit in text)
+    return MINUS + text if below_nought else text
+
+
+def _fraction(inches: float, parts: int) -> str:
+    whole, rest = divmod(abs(round(inches * parts)), parts)
+    sign = MINUS if inches < 0 and (whole or rest) else ""
+    if not rest:
+        return f"{sign}{whole}"
+    small = Fraction(rest, parts)
+    return f"{sign}{whole} {small}" if whole else f"{sign}{small}"
+
+
+def _read(text: str, scale: _Scale, bare: float) -> float:
+    reader = _Reader(text, scale, bare)
+    value = reader.everything()
+    if abs(value) > LARGEST:
+        raise EntryError(f'"{text.strip()}" is too big for {scale.what} on a car.')
+    return value
+
+
+class _Reader:
+    """One entry being read: its tokens, and how far it has got."""
+
+    def __init__(self, text: str, scale: _Scale, bare: float) -> None:
+        self.scale = scale
+        self.bare = bare
+        self.text = " ".join(text[: LONGEST + 1].split())
+        if not self.text:
+            raise EntryError(f"Nothing is typed here. Try {scale.example}.")
+        if len(text.strip()) > LONGEST:
+            raise EntryError(f"This is too long for {scale.what}: at most {LONGEST} characters.")
+        self.tokens = self._split()
+        self.at = 0
+        self.depth = 0
+
+    # --- tokens
+
+    def _split(self) -> list[_Token]:
+        text = self.text.translate(_SIGNS)
+        for sign, plain in _VULGAR.items():
+            text = text.replace(sign, f" {plain}")
+        text, tokens, place = text.strip(), [], 0
+        while place < len(text):
+            found = _TOKEN.match(text, place)
+            if not found or found.lastgroup is None:
+                self.fail(f"has a “{text[place:].strip()[0]}” in it that can't be read")
+            kind, word = found.lastgroup, found[found.lastgroup]
+            spaced = found.start(kind) > place
+            if kind == "number":
+                tokens.append(_Token("number", self._point(word), spaced))
+            elif kind == "sign":
+                tokens.append(_Token("sign", word, spaced))
+            else:
+                tokens.append(_Token("unit", self._unit(word), spaced))
+            place = found.end()
+        return [*tokens, _Token("end", "", True)]
+
+    def _point(self, word: str) -> str:
+        """Turn a decimal comma into a point; refuse what could also mean thousands."""
+        if word.count(".") + word.count(",") > 1:
+            self.fail(f"has more than one point or comma in “{word}”")
+        if re.fullmatch(r"[1-9][0-9]{0,2},[0-9]{3}", word):
+            plain = word.replace(",", "")
+            self.fail(f"could mean {word.replace(',', '.')} or {plain}: write one of these")
+        return word.replace(",", ".")
+
+    def _unit(self, word: str) -> str:
+        unit = self.scale.words.get(word.lower(), word.lower())
+        if unit not in self.scale.units:
+            known = ", ".join(self.scale.units)
+            self.fail(
+                f"has “{word}” in it, which is not a unit for {self.scale.what}"
+                + (f": use {known}" if known else "")
+            )
+        return unit
+
+    def fail(self, what: str) -> NoReturn:
+        """Raise the one sentence that says what is wrong with the entry."""
+        raise EntryError(f'"{self.text}" {what}. Try {self.scale.example}.')
+
+    @property
+    def next(self) -> _Token:
+        return self.tokens[self.at]
+
+    def peek(self, ahead: int) -> _Token:
+        return self.tokens[min(self.at + ahead, len(self.tokens) - 1)]
+
+    def take(self, *signs: str) -> str:
+        """Step over the next token if it is one of these signs, and return it, else ''."""
+        if self.next.kind == "sign" and self.next.text in signs:
+            self.at += 1
+            return self.tokens[self.at - 1].text
+        return ""
+
+    # --- grammar, from the whole entry down to one number
+
+    def everything(self) -> float:
+        total = self.sum()
+        if self.next.text == ")":
+            self.fail("closes a bracket that was not opened")
+        if self.next.kind == "number":
+            self.fail("has two amounts side by side: put a + between them, or a unit")
+        if self.next.kind != "end":
+            self.fail(f"has a “{self.next.text}” where a + or - is expected")
+        return self.sized(total)
+
+    def sized(self, amount: _Amount) -> float:
+        return amount.value if amount.sized else amount.value * self.bare
+
+    def sum(self) -> _Amount:
+        total = self.product()
+        while sign := self.take("+", "-"):
+            more = self.product()
+            if total.sized or more.sized:
+                total, more = (_Amount(self.sized(a), True) for a in (total, more))
+            value = total.value + more.value if sign == "+" else total.value - more.value
+            total = _Amount(value, total.sized)
+        return total
+
+    def product(self) -> _Amount:
+        result = self.signed(divisor=False)
+        while sign := self.take("*", "/"):
+            factor = self.signed(divisor=sign == "/")
+            result = self.times(result, factor) if sign == "*" else self.over(result, factor)
+        return result
+
+    def times(self, a: _Amount, b: _Amount) -> _Amount:
+        if a.sized and b.sized:
+            self.fail(f"multiplies {self.scale.what} by another")
+        return _Amount(a.value * b.value, a.sized or b.sized)
+
+    def over(self, a: _Amount, b: _Amount) -> _Amount:
+        if b.value == 0:
+            self.fail("divides by nought")
+        if b.sized and not a.sized:
+            self.fail(f"divides a bare number by {self.scale.what}")
+        return _Amount(a.value / b.value, a.sized and not b.sized)
+
+    def signed(self, divisor: bool) -> _Amount:
+        sign = self.take("+", "-")
+        if not sign:
+            return self.value(divisor)
+        amount = self.deeper(lambda: self.signed(divisor))
+        return _Amount(-amount.value, amount.sized) if sign == "-" else amount
+
+    def deeper(self, read: Callable[[], _Amount]) -> _Amount:
+        self.depth += 1
+        if self.depth > DEEPEST:
+            self.fail("has too many brackets or signs within each other")
+        amount = read()
+        self.depth -= 1
+        return amount
+
+    def value(self, divisor: bool) -> _Amount:
+        if self.take("("):
+            inside = self.deeper(self.sum)
+            if not self.take(")"):
+                self.fail("has a bracket that is not closed")
+            return inside
+        if self.next.kind == "end":
+            self.fail("isn't finished")
+        if self.next.kind != "number":
+            self.fail(f"has a “{self.next.text}” where a number is expected")
+        amount = self.amount(divisor)
+        if self.next.kind != "unit":
+            return _Amount(amount, False)
+        unit = self.next.text
+        self.at += 1
+        total = amount * self.scale.units[unit]
+        return _Amount(total + self.second(unit), True)
+
+    def second(self, unit: str) -> float:
+        """The inches after feet, or the minutes after degrees; 0 when there are none."""
+        if self.scale.pair is None or unit != self.scale.pair[0]:
+            return 0.0
+        # Drawings write 3'-2" for 3 feet and 2 inches: it must not be read as a subtraction.
+        if self.next.text == "-" and not self.next.spaced and not self.peek(1).spaced:
+            self.fail(f"has a dash after {unit}: leave it out, or put spaces round a minus")
+        if self.next.kind != "number":
+            return 0.0
+        amount = self.amount(False)
+        if self.next.kind == "unit":
+            if self.next.text != self.scale.pair[1]:
+                self.fail("has two amounts side by side: put a + between them")
+            self.at += 1
+        return amount * self.scale.units[self.scale.pair[1]]
+
+    def amount(self, divisor: bool) -> float:
+        """One number: decimal, fraction or whole and fraction.
+
+        After a ``/`` a bare fraction is left alone: 12/3/2 divides twice.
+        """
+        first = self.number()
+        if self.next.kind == "number" and self.next.spaced and first.isdigit():
+            top, slash = self.next.text, self.peek(1)
+            if slash.text == "/" and top.isdigit():
+                self.at += 2
+                return float(first) + float(top) / self.denominator()
+        self.refuse_dashed_fraction(first)
+        bare = not divisor and self.next.text == "/" and first.isdigit()
+        if bare and self.peek(1).kind == "number" and self.peek(1).text.isdigit():
+            self.at += 1
+            return float(first) / self.denominator()
+        return float(first)
+
+    def refuse_dashed_fraction(self, whole: str) -> None:
+        """Refuse 3-1/4, which drawings write for 3 1/4 and arithmetic reads as 2 3/4."""
+        dash, top, slash = (self.peek(ahead) for ahead in range(3))
+        tight = not (dash.spaced or top.spaced or slash.spaced)
+        if tight and dash.text == "-" and slash.text == "/" and (whole + top.text).isdigit():
+            self.fail(f"could mean {whole} {top.text}/… or {whole} - {top.text}/…: write one")
+
+    def number(self) -> str:
+        self.at += 1
+        return self.tokens[self.at - 1].text
+
+    def denominator(self) -> float:
+        if self.next.kind == "end":
+            self.fail("isn't finished")
+        if self.next.kind != "number" or not self.next.text.isdigit():
+            self.fail("has a fraction whose lower part is not a whole number")
+        bottom = float(self.number())
+        if bottom == 0:
+            self.fail("divides by nought")
+        return bottom
