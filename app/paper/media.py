@@ -1,0 +1,130 @@
+"""One drawing, three kinds of file: PNG at twice the size, SVG and PDF at 96 dots to the inch."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from PySide6.QtCore import QByteArray, QMarginsF, QRect, QSize, QSizeF
+from PySide6.QtGui import (
+    QGuiApplication,
+    QImage,
+    QImageWriter,
+    QPageLayout,
+    QPageSize,
+    QPainter,
+    QPdfWriter,
+)
+from PySide6.QtSvg import QSvgGenerator
+
+from app.paper.ink import PAPER
+
+DOTS = 96
+KINDS = ("png", "svg", "pdf")
+_own_application: list[QGuiApplication] = []
+
+
+class PaperError(Exception):
+    """A file that could not be written, in one sentence."""
+
+
+@dataclass(frozen=True)
+class Page:
+    """A drawing: its size in px at 96 dots to the inch, what it is, and how to draw it."""
+
+    wide: int
+    high: int
+    title: str
+    about: str
+    draw: Callable[[QPainter], None]
+
+
+def application() -> QGuiApplication:
+    """The running Qt application, or one of our own that needs no display."""
+    running = QGuiApplication.instance()
+    if isinstance(running, QGuiApplication):
+        return running
+    # The platform by argument, not by environment: a child may still want the real display.
+    _own_application.append(QGuiApplication(["clearstroke", "-platform", "offscreen"]))
+    return _own_application[0]
+
+
+def write(page: Page, path: Path) -> None:
+    """Draw the page into a file of the kind its suffix says, whole or not at all.
+
+    Raises PaperError for an unknown suffix or a file that can't be written.
+    """
+    application()
+    kind = path.suffix.lower().lstrip(".")
+    if kind not in KINDS:
+        raise PaperError(f'"{path.name}" should end in .png, .svg or .pdf.')
+    part = path.with_name(f".{path.name}.part")
+    try:
+        {"png": _png, "svg": _svg, "pdf": _pdf}[kind](page, part)
+        os.replace(part, path)
+    except OSError as error:
+        raise PaperError(f'"{path}" can\'t be written: {error.strerror or error}.') from None
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def image(page: Page, scale: float = 2.0) -> QImage:
+    """The page as a picture, for the clipboard and the PNG file."""
+    application()
+    picture = QImage(round(page.wide * scale), round(page.high * scale), QImage.Format.Format_RGB32)
+    picture.setDevicePixelRatio(scale)
+    picture.setDotsPerMeterX(round(DOTS * scale / 0.0254))
+    picture.setDotsPerMeterY(round(DOTS * scale / 0.0254))
+    picture.fill(PAPER)
+    painter = QPainter(picture)
+    _draw(page, painter)
+    picture.setText("Title", page.title)
+    picture.setText("Description", page.about)
+    return picture
+
+
+def _png(page: Page, path: Path) -> None:
+    if not QImageWriter(str(path), QByteArray(b"png")).write(image(page)):
+        raise OSError("the folder refuses new files")
+
+
+def _svg(page: Page, path: Path) -> None:
+    generator = QSvgGenerator()
+    generator.setFileName(str(path))
+    generator.setResolution(DOTS)
+    generator.setSize(QSize(page.wide, page.high))
+    generator.setViewBox(QRect(0, 0, page.wide, page.high))
+    generator.setTitle(page.title)
+    generator.setDescription(page.about)
+    _start(QPainter(), generator, page)
+
+
+def _pdf(page: Page, path: Path) -> None:
+    writer = QPdfWriter(str(path))
+    writer.setResolution(DOTS)
+    size = QSizeF(page.wide * 72 / DOTS, page.high * 72 / DOTS)
+    writer.setPageSize(
+        QPageSize(size, QPageSize.Unit.Point, "", QPageSize.SizeMatchPolicy.ExactMatch)
+    )
+    writer.setPageMargins(QMarginsF(0, 0, 0, 0), QPageLayout.Unit.Point)
+    writer.setTitle(page.title)
+    writer.setCreator(page.about)
+    _start(QPainter(), writer, page)
+
+
+def _start(painter: QPainter, device: QSvgGenerator | QPdfWriter, page: Page) -> None:
+    if not painter.begin(device):
+        raise OSError("the folder refuses new files")
+    _draw(page, painter)
+
+
+def _draw(page: Page, painter: QPainter) -> None:
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
+    try:
+        painter.fillRect(0, 0, page.wide, page.high, PAPER)
+        page.draw(painter)
+    finally:
+        painter.end()  # an open painter would take the process down with the exception

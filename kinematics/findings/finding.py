@@ -1,0 +1,90 @@
+"""What a check found, as facts: no words, no rounding."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+Kind = Literal["contact", "limit", "unreachable", "near", "clear", "end"]
+PROBLEMS: frozenset[Kind] = frozenset({"contact", "limit", "unreachable", "near"})
+_ORDER: tuple[Kind, ...] = ("contact", "limit", "unreachable", "near", "clear", "end")
+
+Point = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Onset:
+    """Where something first happens going outward from set-up height, mm of travel.
+
+    ``bump`` and ``droop`` are None where it never happens that way. Both equal the starting
+    travel when it already holds there. Lengths are rounded by nobody.
+    """
+
+    bump: float | None = None
+    droop: float | None = None
+
+    def __bool__(self) -> bool:
+        """True if it happens at all."""
+        return self.bump is not None or self.droop is not None
+
+
+NEVER = Onset()
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One fact about the corner over the motion it was checked in.
+
+    kind : ``contact`` (two parts meet), ``near`` (nearer than their rule), ``limit`` (a length
+        or angle past what the part allows), ``unreachable`` (a travel the corner cannot get
+        to), ``clear`` (the closest pair when nothing is wrong with it), ``end`` (what ends the
+        travel: a fact, not a problem).
+    parts : the two parts by name for a clearance, the one part for a limit or an end.
+    travel, rack : the worst position, mm.
+    amount : mm. Clearances: the certified lower bound, negative for overlap. Limits and ends:
+        what is left before the limit, negative past it.
+    rule : the clearance asked for, mm; None where no rule applies.
+    bound : the true clearance lies in ``[amount, amount + bound]``, mm.
+    touches, under : where it first touches, and where it first comes under its rule.
+    point_a, point_b : the contact points on ``parts[0]`` and ``parts[1]``, mm, car coordinates.
+    place : ``full bump``, ``full droop``, ``set-up height`` or empty: the name of the position.
+    reason : for limits, ends and unreachable travel, the cause in a few words.
+    """
+
+    kind: Kind
+    parts: tuple[str, ...]
+    travel: float
+    rack: float
+    amount: float
+    rule: float | None = None
+    bound: float = 0.0
+    touches: Onset = NEVER
+    under: Onset = NEVER
+    point_a: Point | None = None
+    point_b: Point | None = None
+    place: str = ""
+    reason: str = ""
+
+    @property
+    def is_problem(self) -> bool:
+        """True for what makes a check fail: contact, a broken rule or limit, no reach."""
+        return self.kind in PROBLEMS
+
+    @property
+    def onset_bump(self) -> float | None:
+        """Travel in bump at which it first touches or, for ``near``, first breaks the rule."""
+        return (self.touches if self.kind == "contact" else self.under).bump
+
+    @property
+    def onset_droop(self) -> float | None:
+        """Travel in droop at which it first touches or, for ``near``, first breaks the rule."""
+        return (self.touches if self.kind == "contact" else self.under).droop
+
+    @property
+    def severity(self) -> tuple[int, float]:
+        """Sort key, worst first: the kind, then the millimetres against the rule."""
+        return _ORDER.index(self.kind), self.amount - (self.rule or 0.0)
+
+    def turned(self) -> Finding:
+        """The same fact told from the other part."""
+        return replace(self, parts=self.parts[::-1], point_a=self.point_b, point_b=self.point_a)
