@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from msgspec import Meta
 
@@ -18,6 +18,7 @@ from kinematics.project.basics import (
     Record,
     says,
 )
+from kinematics.project.loads import ForcePoints
 
 AboveNought = Annotated[float, Meta(gt=0)]
 
@@ -72,6 +73,38 @@ class BumpStop(Record, frozen=True):
     free: Annotated[NotNegative, says("its height as bought")]
     solid: Annotated[NotNegative, says("its height when it will squash no more")]
     packer: Annotated[NotNegative, says("height of packers under it")] = 0.0
+    curve: ForcePoints | None = None
+    full_squash: Annotated[
+        NotNegative | None, says("squash taken as full bump; left out: until it is solid")
+    ] = None
+
+
+class DroopStop(Record, frozen=True):
+    """A rubber or spring inside the damper that ends droop softly.
+
+    ``open`` of the coilover is with it squashed: it meets ``free - solid`` before.
+    """
+
+    free: Annotated[NotNegative, says("its height as bought")]
+    solid: Annotated[NotNegative, says("its height when it will squash no more")]
+    curve: ForcePoints | None = None
+
+
+class Helper(Record, frozen=True):
+    """A soft spring stacked on the main one to keep it seated in droop."""
+
+    rate_n_per_mm: Annotated[AboveNought, says("N/mm, whatever unit lengths are in")]
+    free: Annotated[Positive, says("length on the bench")]
+    solid: Annotated[Positive, says("length pressed flat, with the ring between the springs")]
+
+
+class Clamp(Record, frozen=True):
+    """How a strut is held by the upright: a split clamp, or two bolts one of them in a slot."""
+
+    insertion: Annotated[Positive, says("length of the strut held by the clamp")]
+    least_insertion: Annotated[Positive | None, says("its maker's least")] = None
+    bolt_spacing: Annotated[Positive | None, says("between the two bolts, centre to centre")] = None
+    slot: Annotated[NotNegative, says("how far one bolt can shift in its slot, end to end")] = 0.0
 
 
 class Spring(Record, frozen=True):
@@ -85,6 +118,18 @@ class Spring(Record, frozen=True):
     rate_n_per_mm: Annotated[AboveNought | None, says("N/mm, whatever unit lengths are in")] = None
     active_coils: AboveNought | None = None
     seat_outside: Annotated[Positive | None, says("outside diameter of the spring seat")] = None
+    total_coils: Annotated[AboveNought | None, says("all coils; left out: active plus two")] = None
+    ends: Annotated[
+        Literal["ground", "closed", "open"], says("closed and ground flat, closed, or cut off")
+    ] = "ground"
+    shear_modulus: Annotated[AboveNought, says("of the wire, N/mm²")] = 78_500.0
+    solid: Annotated[Positive | None, says("length pressed flat, from its maker")] = None
+    curve: Annotated[ForcePoints | None, says("of a progressive spring, instead of a rate")] = None
+    locating_lip: Annotated[
+        NotNegative, says("height of the lip that keeps a loose spring in place")
+    ] = 0.0
+    thread_pitch: Annotated[Positive, says("the seat moves this much a turn")] = 2.0
+    helper: Helper | None = None
 
 
 class Coilover(Record, frozen=True):
@@ -107,3 +152,5 @@ class Coilover(Record, frozen=True):
     droop_strap: Annotated[
         Positive | None, says("longest eye-to-eye length a strap lets the damper have")
     ] = None
+    droop_stop: DroopStop | None = None
+    clamp: Annotated[Clamp | None, says("for a strut held by the upright")] = None

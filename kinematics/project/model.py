@@ -46,8 +46,19 @@ from kinematics.project.basics import (
     Xyz,
     says,
 )
-from kinematics.project.equipment import BumpStop, Coilover, Rim, Spring, Tyre, Wheel
+from kinematics.project.equipment import (
+    BumpStop,
+    Clamp,
+    Coilover,
+    DroopStop,
+    Helper,
+    Rim,
+    Spring,
+    Tyre,
+    Wheel,
+)
 from kinematics.project.joints import Ball, Hinge, Joint, Link, PointOnLine, Rack, Slide
+from kinematics.project.loads import Bearing, Hose, LoadCase, Loads, OutsideStop, Strap
 from kinematics.project.structure import (
     Box,
     Cylinder,
@@ -70,21 +81,29 @@ __all__ = [
     "Arm",
     "Arrangement",
     "Ball",
+    "Bearing",
     "BodyName",
     "Box",
     "BumpStop",
+    "Clamp",
     "Coilover",
     "Cylinder",
     "Degrees",
+    "DroopStop",
     "End",
     "FiveLinks",
     "HArm",
+    "Helper",
     "Hinge",
+    "Hose",
     "Joint",
     "Length",
     "Link",
+    "LoadCase",
+    "Loads",
     "Name",
     "NotNegative",
+    "OutsideStop",
     "PartSpec",
     "Plate",
     "PointName",
@@ -101,6 +120,7 @@ __all__ = [
     "ShaftJoint",
     "Slide",
     "Spring",
+    "Strap",
     "Strut",
     "StrutLinks",
     "Tagged",
@@ -150,3 +170,10 @@ class Project(Record, frozen=True, kw_only=True):
         says("most droop (negative) and most bump to look at; left out: as the damper allows"),
     ] = None
     rules: tuple[Rule, ...] | None = None
+    loads: Loads | None = None
+    bearings: Annotated[
+        dict[PointName, Bearing], says("rod ends, ball joints and bushes, by their point")
+    ] = msgspec.field(default_factory=dict)
+    stops: dict[Name, OutsideStop] = msgspec.field(default_factory=dict)
+    straps: dict[Name, Strap] = msgspec.field(default_factory=dict)
+    hoses: dict[Name, Hose] = msgspec.field(default_factory=dict)

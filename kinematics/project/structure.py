@@ -25,6 +25,8 @@ IsA = Annotated[
     says("the class that rules see it as"),
 ]
 
+Bend = Annotated[float, Meta(gt=0, le=90)]
+
 
 class Tube(Tagged, frozen=True, tag="tube"):
     """A round tube through two or more points of one body."""
@@ -77,6 +79,15 @@ class Shaft(Tagged, frozen=True, tag="shaft"):
     diameter: Positive = 28.0
     inner_joint: ShaftJoint | None = None
     outer_joint: ShaftJoint | None = None
+    inner_axis: Annotated[
+        tuple[float, float, float] | None,
+        says("of the inner joint's cup; left out: across the car"),
+    ] = None
+    inner_limit_deg: Annotated[Bend | None, says("from its maker")] = None
+    outer_limit_deg: Annotated[Bend | None, says("from its maker")] = None
+    pull_apart: Annotated[NotNegative | None, says("how far it may lengthen from set-up")] = None
+    bottoming: Annotated[NotNegative | None, says("how far it may shorten from set-up")] = None
+    cross_joints: Annotated[bool, says("cross joints, which turn unevenly when bent")] = False
     is_a: IsA = "shaft"
 
 
