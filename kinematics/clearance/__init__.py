@@ -1,0 +1,24 @@
+"""Signed, certified clearance between parts, at every pose and between poses.
+
+    from kinematics.clearance import clearances, distance
+    found = clearances(parts, pairs, grid=(nz, ns), tol=0.02, joints=[...])
+
+`parts` : sequence of `Part` whose pieces carry nz * ns poses (travel slowest), or one.
+`pairs` : sequence of (i, j) indices into parts, or None for every pair of different bodies.
+`found.low[pair, iz, js]` : certified lower bound of the clearance, mm; the true value lies in
+[low, low + bound]; NaN where a pose was not reached. `found.point_a`, `found.point_b` (..., 3) lie
+on the two surfaces (overlapping: the deepest point and the nearest surface point).
+`found.between_low[pair, iz, js]` (nz - 1 intervals) : certified lower bound over the whole travel
+interval iz .. iz + 1, with the parts' sagitta taken off; `found.between_at` : where in the
+interval (0 to 1) the nearest position examined was.
+`joints` : `Joint(part_a, part_b, centre (n, 3), radius)`: points of either part inside that ball
+are left out for this pair.
+`cutoff` : pairs certified farther than this may keep a cheap lower bound (bound = inf).
+
+`distance(piece_a, piece_b, tol)` -> `Distance(low, bound, point_a, point_b)`, arrays over poses.
+`onset(pieces_at, travel, level, ...)` -> the travel intervals in which a pair is nearer than level.
+
+Signs: separated: the Euclidean distance. Overlapping, or one inside the other: minus the deeper of
+the two greatest depths (of a point of one below the surface of the other): the least that must go,
+not always enough. Of unions: the worst over pieces. Compiled code is loaded at the first call.
+"""
