@@ -1,0 +1,1 @@
+"""Statics: springs, stops, ride height, joint angles, shafts, hoses and forces."""
