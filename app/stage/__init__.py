@@ -1,0 +1,1 @@
+"""The stage: the corner in 3D, drawn off screen, and the hands that reach into it."""

@@ -1,0 +1,144 @@
+"""Display meshes made ready to draw: smooth and sharp normals, outline normals, crease edges."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+CREASE = np.cos(np.radians(32.0))
+MERGE = 2e-3  # mm: corners nearer than this are one
+TOO_FINE_FOR_LINES = 60_000  # faces: a scan this fine is drawn smooth, without creases
+
+F32 = NDArray[np.float32]
+I32 = NDArray[np.int32]
+
+
+@dataclass(frozen=True)
+class Mesh:
+    """One skin ready to draw, in its own frame.
+
+    position, normal, hull (n, 3) and along (n,): per vertex; ``hull`` is the normal averaged
+    over all faces at the corner. faces (k, 3). edges (m, 2, 3) and edge_along (m, 2): creases,
+    edge_sides (m, 2, 3): the normals of the two faces that meet there, by which an edge on the
+    far side is left out.
+    """
+
+    position: F32
+    normal: F32
+    hull: F32
+    along: F32
+    faces: I32
+    edges: F32
+    edge_along: F32
+    edge_sides: F32
+
+
+def prepare(vertices: NDArray, faces: NDArray, along: NDArray | None = None) -> Mesh:
+    """Split vertices at creases and find the edges to draw."""
+    vertices = np.asarray(vertices, float)
+    faces = np.asarray(faces, np.int64)
+    stretch = np.zeros(len(vertices)) if along is None else np.asarray(along, float)
+    welded = _weld(vertices, stretch)
+    area = np.cross(
+        vertices[faces[:, 1]] - vertices[faces[:, 0]],
+        vertices[faces[:, 2]] - vertices[faces[:, 0]],
+    )
+    size = np.linalg.norm(area, axis=1)
+    faces, area, size = faces[size > 1e-9], area[size > 1e-9], size[size > 1e-9]
+    unit = area / size[:, None]
+    corner = welded[faces]
+    hull = _sums(corner.ravel(), np.repeat(area, 3, axis=0), welded.max() + 1)
+    hull /= np.maximum(np.linalg.norm(hull, axis=1), 1e-12)[:, None]
+    if len(faces) > TOO_FINE_FOR_LINES:
+        normals = np.repeat(hull[corner], 1, axis=0)
+        edges, sides = np.zeros((0, 2), int), np.zeros((0, 2), int)
+    else:
+        normals = _corner_normals(corner, area, unit)
+        edges, sides = _creases(corner, unit)
+    return _assemble(vertices, stretch, welded, faces, corner, normals, hull, edges, unit[sides])
+
+
+def _weld(vertices: NDArray, along: NDArray) -> NDArray:
+    """The index of the first vertex at the same place, renumbered from 0. (n,)"""
+    keys = np.round(np.column_stack([vertices, along * 100]) / MERGE).astype(np.int64)
+    _, inverse = np.unique(keys, axis=0, return_inverse=True)
+    return np.asarray(inverse).ravel()
+
+
+def _sums(index: NDArray, values: NDArray, count: int) -> NDArray:
+    return np.stack([np.bincount(index, values[:, k], count) for k in range(3)], axis=1)
+
+
+def _corner_normals(corner: NDArray, area: NDArray, unit: NDArray) -> NDArray:
+    """Per face corner: the mean of the faces about it that bend away by less than a crease."""
+    count = len(corner)
+    face = np.repeat(np.arange(count), 3)
+    at = corner.ravel()
+    order = np.argsort(at, kind="stable")
+    face, sorted_at = face[order], at[order]
+    start = np.searchsorted(sorted_at, np.arange(at.max() + 2))
+    fan = np.diff(start)[sorted_at]
+    first = np.repeat(np.arange(3 * count), fan)
+    run = np.arange(len(first)) - np.repeat(np.cumsum(fan) - fan, fan)
+    second = start[sorted_at][first] + run
+    near = np.einsum("ij,ij->i", unit[face[first]], unit[face[second]]) > CREASE
+    total = _sums(first[near], area[face[second[near]]], 3 * count)
+    result = np.empty_like(total)
+    result[order] = total / np.maximum(np.linalg.norm(total, axis=1), 1e-12)[:, None]
+    return result.reshape(count, 3, 3)
+
+
+def _creases(corner: NDArray, unit: NDArray) -> tuple[NDArray, NDArray]:
+    """Edges where the surface bends by more than a crease or ends.
+
+    As welded corners (m, 2), and the faces on either side (m, 2).
+    """
+    ends = np.concatenate([corner[:, [0, 1]], corner[:, [1, 2]], corner[:, [2, 0]]])
+    face = np.tile(np.arange(len(corner)), 3)
+    ends = np.sort(ends, axis=1)
+    kept = ends[:, 0] != ends[:, 1]
+    ends, face = ends[kept], face[kept]
+    unique, inverse, counts = np.unique(ends, axis=0, return_inverse=True, return_counts=True)
+    inverse = np.asarray(inverse).ravel()
+    order = np.argsort(inverse, kind="stable")
+    start = np.cumsum(counts) - counts
+    a = face[order[start]]
+    b = face[order[start + np.minimum(counts - 1, 1)]]
+    bend = np.einsum("ij,ij->i", unit[a], unit[b])
+    sharp = (counts != 2) | (bend < CREASE)
+    return unique[sharp], np.stack([a, b], axis=1)[sharp]
+
+
+def _assemble(
+    vertices: NDArray,
+    along: NDArray,
+    welded: NDArray,
+    faces: NDArray,
+    corner: NDArray,
+    normals: NDArray,
+    hull: NDArray,
+    edges: NDArray,
+    sides: NDArray,
+) -> Mesh:
+    """Share a drawn vertex between corners of one place and one normal."""
+    keys = np.column_stack([corner.ravel(), np.round(normals.reshape(-1, 3) * 200)])
+    _, first, inverse = np.unique(
+        keys.astype(np.int64), axis=0, return_index=True, return_inverse=True
+    )
+    source = faces.ravel()[first]
+    place = np.empty((welded.max() + 1, 3))
+    place[welded] = vertices
+    place_along = np.empty(len(place))
+    place_along[welded] = along
+    return Mesh(
+        position=vertices[source].astype(np.float32),
+        normal=normals.reshape(-1, 3)[first].astype(np.float32),
+        hull=hull[welded[source]].astype(np.float32),
+        along=along[source].astype(np.float32),
+        faces=np.asarray(inverse).reshape(-1, 3).astype(np.int32),
+        edges=place[edges].astype(np.float32).reshape(-1, 2, 3),
+        edge_along=place_along[edges].astype(np.float32).reshape(-1, 2),
+        edge_sides=sides.astype(np.float32).reshape(-1, 2, 3),
+    )

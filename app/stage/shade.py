@@ -1,0 +1,177 @@
+"""The shading programs (GLSL 150 core). One for surfaces and outlines, one each for the rest.
+
+With ``CUT`` defined they discard what a section plane cuts away. That is a program of its own,
+because a fragment shader that may discard makes the depth test late, which doubles the cost of
+every picture on software OpenGL.
+"""
+
+BATCH = 40  # pieces a draw: five vec4 each stay below the 256 every OpenGL 3.2 has
+MARKS = 6  # contact rings a picture
+
+_POSE = f"""#version 150
+uniform mat4 sight;
+uniform vec4 rows[{3 * BATCH}];
+uniform vec4 tint[{BATCH}];   // red, green, blue, gloss
+uniform vec4 how[{BATCH}];    // stretch, share faded, line in px (negative: not shown), dyed line
+uniform vec2 pixel;           // one pixel in clip units
+vec3 placed(vec3 p, float along, int i) {{
+    vec4 local = vec4(p.xy, p.z + along * how[i].x, 1.0);
+    return vec3(dot(rows[3*i], local), dot(rows[3*i+1], local), dot(rows[3*i+2], local));
+}}
+"""
+
+SURFACE_VERTEX = (
+    _POSE
+    + """
+uniform int outline;
+in vec3 position; in vec3 normal; in vec3 hull; in vec2 tag;
+out vec3 world; out vec3 facing; flat out vec4 colour; flat out vec4 manner;
+void main() {
+    int i = int(tag.y + 0.5);
+    world = placed(position, tag.x, i);
+    vec3 n = outline == 1 ? hull : normal;
+    facing = vec3(dot(rows[3*i].xyz, n), dot(rows[3*i+1].xyz, n), dot(rows[3*i+2].xyz, n));
+    colour = tint[i];
+    manner = how[i];
+    gl_Position = sight * vec4(world, 1.0);
+    if (outline == 1) {
+        vec4 tip = sight * vec4(facing, 0.0);
+        vec2 d = (tip.xy - gl_Position.xy / gl_Position.w * tip.w) / pixel;
+        float size = length(d);
+        if (size > 1e-9) gl_Position.xy += d / size * pixel * how[i].z * gl_Position.w;
+    }
+    if (how[i].z < 0.0 || (outline == 1 && how[i].z == 0.0)) gl_Position = vec4(2.0, 2.0, 2.0, 1.0);
+}
+"""
+)
+
+SURFACE_FRAGMENT = f"""#version 150
+uniform int outline;
+uniform vec3 eye; uniform vec3 back; uniform float level;
+uniform vec3 light; uniform vec3 half_way; uniform vec3 ink; uniform vec3 dye; uniform vec3 fog;
+uniform float ground; uniform float dark;
+uniform vec4 marks[{MARKS}]; uniform vec4 mark_colour[{MARKS}]; uniform int mark_count;
+uniform vec4 cut;
+in vec3 world; in vec3 facing; flat in vec4 colour; flat in vec4 manner;
+out vec4 painted;
+void main() {{
+#ifdef CUT
+    if (dot(cut, vec4(world, 1.0)) > 0.0) discard;
+#endif
+    if (outline == 1) {{
+        painted = vec4(mix(mix(ink, dye, manner.w), fog, manner.y * 0.8), 1.0);
+        return;
+    }}
+    vec3 v = level > 0.5 ? back : normalize(eye - world);
+    vec3 n = normalize(facing);
+    float turned = dot(n, v);
+    if (turned < 0.0) {{ n = -n; turned = -turned; }}
+    float wrapped = clamp((dot(n, light) + 0.42) / 1.42, 0.0, 1.0);
+    float sky = n.z * 0.5 + 0.5;
+    vec3 warm = mix(vec3(0.94, 0.96, 1.0), vec3(1.02, 1.01, 0.97), sky);
+    float shade = mix(0.40, 0.60, sky) + 0.56 * wrapped * wrapped;
+    vec3 c = colour.rgb * warm * shade;
+    float glint = max(dot(n, half_way), 0.0);
+    glint *= glint; glint *= glint; glint *= glint; glint *= glint;   // the 16th power
+    float shine = glint * glint * glint;                              // the 48th
+    c += vec3(shine * colour.a);
+    float edge = 1.0 - turned;
+    c += vec3(edge * edge * edge * smoothstep(-0.2, 0.8, n.z) * mix(0.10, 0.24, dark));
+    c *= mix(mix(0.74, 0.86, dark), 1.0, smoothstep(0.0, 0.42, turned));
+    c *= mix(0.80, 1.0, smoothstep(ground - 20.0, ground + 260.0, world.z));
+    c = mix(c, fog, manner.y * 0.78);
+    for (int i = 0; i < mark_count; i++) {{
+        float d = distance(world, marks[i].xyz);
+        if (d < 44.0) {{
+            float ring = smoothstep(0.42, 0.62, abs(fract(d / 10.0) - 0.5) * 2.0);
+            float near = 1.0 - d / 44.0;
+            c = mix(c, mark_colour[i].rgb, clamp(near * (0.35 + 0.6 * ring), 0.0, 0.95));
+        }}
+    }}
+#ifdef CUT
+    if (!gl_FrontFacing) c = mix(colour.rgb, dye, 0.18) * 0.9;
+#endif
+    painted = vec4(c, 1.0);
+}}
+"""
+
+CREASE_VERTEX = (
+    _POSE
+    + """
+uniform float reach;   // half the width in px, feather included
+uniform vec3 eye; uniform vec3 back; uniform float level;
+in vec3 here; in vec3 there; in vec4 edge;   // edge: side, along here, along there, piece
+in vec3 left; in vec3 right;                 // normals of the faces that meet
+out float across; out vec3 world; flat out vec4 manner;
+void main() {
+    int i = int(edge.w + 0.5);
+    manner = how[i];
+    world = placed(here, edge.y, i);
+    vec4 a = sight * vec4(world, 1.0);
+    vec4 b = sight * vec4(placed(there, edge.z, i), 1.0);
+    across = edge.x;
+    gl_Position = a;
+    vec3 v = level > 0.5 ? back : eye - world;
+    v = rows[3*i].xyz * v.x + rows[3*i+1].xyz * v.y + rows[3*i+2].xyz * v.z;   // in the piece's frame
+    bool far_side = max(dot(left, v), dot(right, v)) < 0.0;
+    if (far_side || how[i].z < 0.0 || a.w <= 0.0 || b.w <= 0.0) { gl_Position = vec4(2.0, 2.0, 2.0, 1.0); return; }
+    vec2 d = (b.xy / b.w - a.xy / a.w) / pixel;
+    float size = max(length(d), 1e-6);
+    vec2 n = vec2(-d.y, d.x) / size;
+    gl_Position.xy += n * edge.x * reach * pixel * a.w;
+    gl_Position.z -= 0.00045 * a.w;
+}
+"""
+)
+
+CREASE_FRAGMENT = """#version 150
+uniform vec3 ink; uniform vec3 dye; uniform vec3 fog; uniform float strength; uniform float reach;
+uniform vec4 cut;
+in float across; in vec3 world; flat in vec4 manner;
+out vec4 painted;
+void main() {
+#ifdef CUT
+    if (dot(cut, vec4(world, 1.0)) > 0.0) discard;
+#endif
+    float a = clamp((1.0 - abs(across)) * reach, 0.0, 1.0) * strength;
+    painted = vec4(mix(mix(ink, dye, manner.w), fog, manner.y * 0.8), a);
+}
+"""
+
+BACK_VERTEX = """#version 150
+in vec2 corner;
+out vec2 spot;
+void main() { spot = corner; gl_Position = vec4(corner, 0.9999, 1.0); }
+"""
+
+BACK_FRAGMENT = """#version 150
+uniform vec3 centre; uniform vec3 rim; uniform vec2 shape; uniform vec2 middle;
+in vec2 spot;
+out vec4 painted;
+void main() {
+    float d = length((spot - middle) * shape);
+    vec3 c = mix(centre, rim, smoothstep(0.0, 1.45, d));
+    float grain = fract(sin(dot(gl_FragCoord.xy, vec2(12.9898, 78.233))) * 43758.5453) - 0.5;
+    painted = vec4(c + grain / 255.0, 1.0);
+}
+"""
+
+FLOOR_VERTEX = """#version 150
+uniform mat4 sight; uniform vec3 centre; uniform float half_size;
+in vec2 corner;
+out vec2 spot;
+void main() {
+    spot = corner * 0.5 + 0.5;
+    gl_Position = sight * vec4(centre + vec3(corner * half_size, 0.0), 1.0);
+}
+"""
+
+FLOOR_FRAGMENT = """#version 150
+uniform sampler2D picture; uniform vec3 shade; uniform float strength; uniform int only_alpha;
+in vec2 spot;
+out vec4 painted;
+void main() {
+    vec4 c = texture(picture, spot);
+    painted = only_alpha == 1 ? vec4(shade, c.r * strength) : vec4(shade, c.a * strength);
+}
+"""
