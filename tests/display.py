@@ -21,8 +21,10 @@ def start_if_none() -> subprocess.Popen[bytes] | None:
         )
     read_end, write_end = os.pipe()
     screen = ["-screen", "0", "2560x1600x24", "-dpi", "96", "-nolisten", "tcp"]
+    # Where it can be had: the server goes with the tests, even if these are aborted.
+    with_us = ["setpriv", "--pdeathsig", "TERM"] if shutil.which("setpriv") else []
     server = subprocess.Popen(
-        [program, "-displayfd", str(write_end), *screen],
+        [*with_us, program, "-displayfd", str(write_end), *screen],
         pass_fds=[write_end],
         stdout=subprocess.DEVNULL,
         stderr=subprocess.DEVNULL,
