@@ -37,7 +37,7 @@ Xyz = Annotated[
 ]
 
 
-class Record(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+class Record(msgspec.Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=True):
     """Base of every record in a project file: frozen, unknown keys refused."""
 
 

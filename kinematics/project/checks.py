@@ -1,0 +1,237 @@
+"""What can't be right in a project, and what is worth a second look, in plain sentences."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from itertools import pairwise
+
+from kinematics.project.basics import CHASSIS
+from kinematics.project.joints import Ball, Hinge, PointOnLine, Slide
+from kinematics.project.model import (
+    Box,
+    Coilover,
+    FiveLinks,
+    Joint,
+    PartSpec,
+    Project,
+    RadiusArm,
+    Scan,
+    Spring,
+    Tower,
+    Tube,
+    Xyz,
+)
+
+SHORTEST = 1.0  # mm between two points that a length or a line is taken from
+
+
+def problems_of(project: Project) -> list[str]:
+    """Everything that must be put right before the corner can be worked out.
+
+    Each sentence begins with the path of the entry it is about. Names are taken to be there
+    (see ``names.dangling``).
+    """
+    return [
+        *_basics(project),
+        *_arrangement(project),
+        *_links(project),
+        *_joints(project),
+        *_wheel(project),
+        *_coilover(project),
+        *_tower(project.tower),
+        *_parts(project),
+    ]
+
+
+def cautions_of(project: Project) -> list[str]:
+    """What is possible but worth a second look: the wrong side, a damper out of its stroke."""
+    return [*_wrong_side(project), *_out_of_stroke(project)]
+
+
+def _basics(project: Project) -> Iterator[str]:
+    if not project.points:
+        yield "points: there are none; give every point's x, y and z under its name."
+    for name in project.bodies:
+        if name == CHASSIS or project.bodies.count(name) > 1:
+            yield f'bodies: "{name}" is there already; give each moving body its own name.'
+            break
+    if project.arrangement is None and not project.links and not project.joints:
+        yield "arrangement: there is none, nor any links or joints; nothing would hold the wheel."
+    if project.travel is not None and not project.travel[0] < project.travel[1]:
+        yield "travel: give the most droop first and the most bump second, such as [-80, 80]."
+    if project.rack is not None and not project.rack.least < project.rack.most:
+        yield "rack: least must be less than most."
+
+
+def _arrangement(project: Project) -> Iterator[str]:
+    match project.arrangement:
+        case FiveLinks(links=links) if len(links) != 5:
+            yield f"arrangement.links: five links are needed, {len(links)} are there."
+        case RadiusArm(rigid=True, lateral=lateral, arm_outer=outer):
+            if len(lateral) != 2:
+                yield (
+                    f"arrangement.lateral: a rigid radius arm goes with two lateral links, "
+                    f"{len(lateral)} are there."
+                )
+            if outer is not None:
+                yield "arrangement.arm_outer: a rigid arm has no outer ball; leave it out."
+        case RadiusArm(rigid=False, lateral=lateral, arm_outer=outer):
+            if len(lateral) != 4:
+                yield (
+                    f"arrangement.lateral: a ball-ended radius arm goes with four lateral links, "
+                    f"{len(lateral)} are there."
+                )
+            if outer is None:
+                yield "arrangement.arm_outer: name the arm's ball on the upright."
+        case _:
+            pass
+
+
+def _links(project: Project) -> Iterator[str]:
+    for name, link in project.links.items():
+        path = f"links.{name}"
+        yield from _same_place(project, path, link.inner.point, link.outer.point)
+        if link.inner.body == link.outer.body:
+            yield f"{path}: both ends are on {link.inner.body}; a link joins two bodies."
+        if link.adjust_range and not link.adjust_range[0] <= link.adjust <= link.adjust_range[1]:
+            yield f"{path}.adjust: {link.adjust:g} mm is outside its range."
+
+
+def _joints(project: Project) -> Iterator[str]:
+    for name, joint in project.joints.items():
+        path = f"joints.{name}"
+        if joint.bodies[0] == joint.bodies[1]:
+            yield f"{path}.bodies: both are {joint.bodies[0]}; a joint holds two bodies together."
+        line = _line(joint)
+        if line:
+            yield from _same_place(project, path, *line)
+
+
+def _line(joint: Joint) -> tuple[str, str] | None:
+    match joint:
+        case Hinge(along=line) | Slide(along=line) | PointOnLine(line=line):
+            return line
+        case Ball():
+            return None
+
+
+def _wheel(project: Project) -> Iterator[str]:
+    wheel = project.wheel
+    if wheel.body == CHASSIS:
+        yield "wheel.body: the wheel is on the chassis; name the body that carries it."
+    outboard = 1.0 if project.side == "left" else -1.0
+    if wheel.axis is not None:
+        if wheel.camber_deg or wheel.toe_deg:
+            yield "wheel: give either axis or camber_deg and toe_deg, not both."
+        if not math.hypot(*wheel.axis) > 1e-6:
+            yield "wheel.axis: it has no direction; it should point outboard."
+        elif outboard * wheel.axis[1] <= 0:
+            yield "wheel.axis: it points inboard; the axis should point outboard."
+    tyre = wheel.tyre
+    if tyre.free_radius and tyre.loaded_radius and tyre.loaded_radius > tyre.free_radius:
+        yield "wheel.tyre: the loaded radius is more than the free radius."
+
+
+def _coilover(project: Project) -> Iterator[str]:
+    coilover = project.coilover
+    if coilover is None:
+        return
+    yield from _same_place(project, "coilover", coilover.foot.point, coilover.top.point)
+    if coilover.foot.body == coilover.top.body:
+        yield f"coilover: foot and top are both on {coilover.top.body}; it would not move."
+    if coilover.closed >= coilover.open:
+        yield (
+            f"coilover.closed: closed ({coilover.closed:g} mm) must be less than open "
+            f"({coilover.open:g} mm), both eye to eye with spring and bump stop off."
+        )
+    stop = coilover.bump_stop
+    if stop is not None and stop.solid > stop.free:
+        yield "coilover.bump_stop: solid must not be more than free."
+    strap = coilover.droop_strap
+    if strap is not None and not coilover.closed < strap:
+        yield "coilover.droop_strap: it is shorter than the damper closed."
+    if coilover.spring is not None:
+        yield from _spring(coilover, coilover.spring)
+
+
+def _spring(coilover: Coilover, spring: Spring) -> Iterator[str]:
+    if not 2 * spring.wire < spring.outside:
+        yield "coilover.spring.wire: twice the wire is more than the outside diameter."
+    room = coilover.open - spring.seat_from_foot - spring.end_from_top
+    if room <= 0:
+        yield (
+            "coilover.spring: seat_from_foot and end_from_top leave no room for a spring, even "
+            "with the damper open."
+        )
+
+
+def _tower(tower: Tower | None) -> Iterator[str]:
+    if tower is None:
+        return
+    if not tower.rear < tower.front:
+        yield "tower: rear must be less than front (x is forward)."
+    if not tower.inner < tower.outer:
+        yield "tower: inner must be less than outer, both from the car's centre plane."
+    for name in ("front_down_to", "rear_down_to", "inner_down_to", "outer_down_to"):
+        foot = getattr(tower, name)
+        if foot is not None and foot >= tower.top - tower.thickness:
+            yield f"tower.{name}: the panel's foot must be below the top plate."
+    if tower.lip and tower.outer_down_to is None:
+        yield "tower.lip: a lip needs an outer panel; give outer_down_to."
+
+
+def _parts(project: Project) -> Iterator[str]:
+    for name, part in project.parts.items():
+        yield from _part(project, f"parts.{name}", part)
+
+
+def _part(project: Project, path: str, part: PartSpec) -> Iterator[str]:
+    match part:
+        case Tube(points=points):
+            for one, other in pairwise(points):
+                yield from _same_place(project, path, one, other)
+        case Box(least=least, most=most):
+            if not all(a < b for a, b in zip(least, most, strict=True)):
+                yield f"{path}: each of least must be less than the same of most."
+        case Scan(file=file):
+            inside = not file.startswith(("/", "\\")) and ":" not in file and ".." not in file
+            if not inside:
+                yield f"{path}.file: name a file beside the project or in a folder below it."
+        case _:
+            pass
+
+
+def _same_place(project: Project, path: str, one: str, other: str) -> Iterator[str]:
+    gap = math.dist(project.points[one], project.points[other])
+    if gap < SHORTEST:
+        yield f'{path}: "{one}" and "{other}" are at the same place; measure them again.'
+
+
+def _wrong_side(project: Project) -> Iterator[str]:
+    outboard = 1.0 if project.side == "left" else -1.0
+    if outboard * _at(project, project.wheel.centre)[1] <= 0:
+        yield (
+            f"points.{project.wheel.centre}: its y puts the wheel on the other side of the car; "
+            f"a {project.side}-hand corner has y {'positive' if outboard > 0 else 'negative'}."
+        )
+
+
+def _out_of_stroke(project: Project) -> Iterator[str]:
+    coilover = project.coilover
+    if coilover is None:
+        return
+    length = math.dist(*(_at(project, end.point) for end in (coilover.foot, coilover.top)))
+    for bound, word, out in (
+        (coilover.open, "open", length > coilover.open),
+        (coilover.closed, "closed", length < coilover.closed),
+    ):
+        if out:
+            yield (
+                f"coilover: foot and top are {length:.1f} mm apart as measured, but the damper "
+                f"{word} is {bound:g} mm. Was it measured without the damper?"
+            )
+
+
+def _at(project: Project, name: str) -> Xyz:
+    return project.points[name]

@@ -1,0 +1,159 @@
+"""Project files: read strictly, written whole or not at all.
+
+Reading refuses what it does not understand and says where. Writing goes to a temporary file
+that takes the old one's place in one step, so that neither a crash nor a full disk leaves half
+a project; the version before is kept beside it as ``NAME.corner.json.bak``.
+"""
+
+from __future__ import annotations
+
+import os
+import secrets
+from collections.abc import Iterable
+from pathlib import Path
+
+import msgspec
+
+from kinematics.errors import ProjectError
+from kinematics.project.checks import problems_of
+from kinematics.project.entries import Walk, walk
+from kinematics.project.model import Project
+from kinematics.project.names import dangling
+from kinematics.project.text import LARGEST_FILE, Tree, parse, show
+from kinematics.units import MM_PER_INCH
+
+SUFFIX = ".corner.json"
+BACKUP = ".bak"
+_TEMPORARY = ".saving"
+_SHOWN = 20  # problems listed before "and … more"
+
+
+def read(path: str | os.PathLike[str]) -> Project:
+    """Read a project file.
+
+    Raises ProjectError, each line of it one sentence with the path of the offending entry.
+    """
+    place = Path(path)
+    try:
+        with place.open("rb") as file:
+            data = file.read(LARGEST_FILE + 1)
+    except OSError as error:
+        raise ProjectError(f"{place}: {_reason(error)}.") from None
+    try:
+        return loads(data)
+    except ProjectError as error:
+        raise ProjectError(*(f"{place.name}: {each}" for each in error.problems)) from None
+
+
+def loads(data: bytes) -> Project:
+    """Read a project from the bytes of a project file; raises ProjectError as ``read`` does."""
+    tree = parse(data)
+    if "clearstroke" not in tree:
+        raise ProjectError('clearstroke: this entry is missing; a project has "clearstroke": 1.')
+    factor = MM_PER_INCH if tree.get("units") == "in" else 1.0
+    walked = Walk(lambda value: value * factor)
+    checked = walk(tree, walked)
+    _refuse(walked.problems)
+    try:
+        project = msgspec.convert(checked, Project)
+    except msgspec.ValidationError as error:
+        raise ProjectError(f"{error}.") from None
+    _refuse(dangling(project, walked.names))
+    _refuse(problems_of(project))
+    return project
+
+
+def dumps(project: Project) -> bytes:
+    """Write a project as the bytes of a project file, in its own unit.
+
+    Lengths in mm are written exactly; inches to 1e-11, which is exact to 1e-9 mm. Raises
+    ProjectError if the project could not be read back.
+    """
+    walked = Walk((lambda mm: round(mm / MM_PER_INCH, 11)) if project.units == "in" else float)
+    tree = walk(msgspec.to_builtins(project), walked)
+    _refuse(walked.problems)
+    _refuse(dangling(project, walked.names))
+    _refuse(problems_of(project))
+    assert isinstance(tree, dict)
+    always: dict[str, Tree] = {
+        "clearstroke": project.clearstroke,
+        "title": project.title,
+        "data": project.data,
+        "units": project.units,
+        "side": project.side,
+    }
+    return show(always | tree).encode()
+
+
+def write(project: Project, path: str | os.PathLike[str]) -> None:
+    """Write a project file in one step, keeping the version before as ``NAME.bak``.
+
+    Temporary files that an earlier crash left beside it are removed. Raises ProjectError.
+    """
+    data = dumps(project)
+    place = Path(path)
+    try:
+        _replace(place, data)
+    except OSError as error:
+        raise ProjectError(f"{place} can't be saved: {_reason(error)}.") from None
+
+
+def _replace(place: Path, data: bytes) -> None:
+    place = place.resolve()
+    for orphan in place.parent.glob(f".{place.name}.*{_TEMPORARY}"):
+        orphan.unlink(missing_ok=True)
+    temporary = place.with_name(f".{place.name}.{secrets.token_hex(4)}{_TEMPORARY}")
+    try:
+        _write_through(temporary, data)
+        if place.exists():
+            _keep(place)
+        os.replace(temporary, place)
+    finally:
+        temporary.unlink(missing_ok=True)
+    _sync_folder(place.parent)
+
+
+def _write_through(path: Path, data: bytes) -> None:
+    """Write bytes and have them on the disk before returning."""
+    with path.open("xb") as file:
+        file.write(data)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _keep(place: Path) -> None:
+    """Keep the present version under the backup's name, whole at every moment."""
+    spare = place.with_name(f".{place.name}.{secrets.token_hex(4)}{_TEMPORARY}")
+    _write_through(spare, place.read_bytes())
+    os.replace(spare, place.with_name(place.name + BACKUP))
+
+
+def _sync_folder(folder: Path) -> None:
+    """Have the new name on the disk too, where the system lets a folder be opened."""
+    try:
+        handle = os.open(folder, os.O_RDONLY)
+    except OSError:
+        return
+    try:
+        os.fsync(handle)
+    except OSError:
+        pass
+    finally:
+        os.close(handle)
+
+
+def _refuse(problems: Iterable[str]) -> None:
+    listed = list(problems)
+    if len(listed) > _SHOWN:
+        listed = [*listed[:_SHOWN], f"… and {len(listed) - _SHOWN} more like these."]
+    if listed:
+        raise ProjectError(*listed)
+
+
+def _reason(error: OSError) -> str:
+    known = {
+        FileNotFoundError: "there is no such file or folder",
+        IsADirectoryError: "that is a folder, not a file",
+        PermissionError: "this account may not do that there",
+    }
+    return known.get(type(error), (error.strerror or str(error)).lower())

@@ -1,0 +1,52 @@
+"""The other side of the car: the same corner with y turned round."""
+
+from __future__ import annotations
+
+from msgspec.structs import replace
+
+from kinematics.project.model import Box, PartSpec, Plate, Project, Rack, Scan, Wheel, Xyz
+
+
+def mirror(project: Project) -> Project:
+    """Give the corner's mirror image on the other side of the car; twice is the same again.
+
+    Points, plates, boxes, scans and the wheel's axis have y negated; the rack's limits change
+    places, since rack travel keeps its sense, +y. Names and everything else stay.
+    """
+    return replace(
+        project,
+        side="right" if project.side == "left" else "left",
+        points={name: _across(xyz) for name, xyz in project.points.items()},
+        wheel=_wheel(project.wheel),
+        parts={name: _part(part) for name, part in project.parts.items()},
+        rack=project.rack
+        and Rack(least=_negated(project.rack.most), most=_negated(project.rack.least)),
+    )
+
+
+def _negated(value: float) -> float:
+    return 0.0 - value  # never -0.0
+
+
+def _across(xyz: Xyz) -> Xyz:
+    return (xyz[0], _negated(xyz[1]), xyz[2])
+
+
+def _wheel(wheel: Wheel) -> Wheel:
+    return wheel if wheel.axis is None else replace(wheel, axis=_across(wheel.axis))
+
+
+def _part(part: PartSpec) -> PartSpec:
+    match part:
+        case Plate(outline=outline):
+            return replace(part, outline=tuple(_across(xyz) for xyz in outline))
+        case Box(least=least, most=most):
+            swapped = (
+                _across((least[0], most[1], least[2])),
+                _across((most[0], least[1], most[2])),
+            )
+            return replace(part, least=swapped[0], most=swapped[1])
+        case Scan(mirrored=mirrored):
+            return replace(part, mirrored=not mirrored)
+        case _:
+            return part
