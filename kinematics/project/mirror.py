@@ -4,14 +4,25 @@ from __future__ import annotations
 
 from msgspec.structs import replace
 
-from kinematics.project.model import Box, PartSpec, Plate, Project, Rack, Scan, Wheel, Xyz
+from kinematics.project.model import (
+    Bearing,
+    Box,
+    PartSpec,
+    Plate,
+    Project,
+    Rack,
+    Scan,
+    Shaft,
+    Wheel,
+    Xyz,
+)
 
 
 def mirror(project: Project) -> Project:
     """Give the corner's mirror image on the other side of the car; twice is the same again.
 
-    Points, plates, boxes, scans and the wheel's axis have y negated; the rack's limits change
-    places, since rack travel keeps its sense, +y. Names and everything else stay.
+    Points, plates, boxes, scans and the axes of wheel, bearings and shafts have y negated; the
+    rack's limits change places, since rack travel keeps its sense, +y. Names and everything else stay.
     """
     return replace(
         project,
@@ -19,6 +30,7 @@ def mirror(project: Project) -> Project:
         points={name: _across(xyz) for name, xyz in project.points.items()},
         wheel=_wheel(project.wheel),
         parts={name: _part(part) for name, part in project.parts.items()},
+        bearings={name: _bearing(bearing) for name, bearing in project.bearings.items()},
         rack=project.rack
         and Rack(least=_negated(project.rack.most), most=_negated(project.rack.least)),
     )
@@ -36,6 +48,10 @@ def _wheel(wheel: Wheel) -> Wheel:
     return wheel if wheel.axis is None else replace(wheel, axis=_across(wheel.axis))
 
 
+def _bearing(bearing: Bearing) -> Bearing:
+    return bearing if bearing.axis is None else replace(bearing, axis=_across(bearing.axis))
+
+
 def _part(part: PartSpec) -> PartSpec:
     match part:
         case Plate(outline=outline):
@@ -48,5 +64,7 @@ def _part(part: PartSpec) -> PartSpec:
             return replace(part, least=swapped[0], most=swapped[1])
         case Scan(mirrored=mirrored):
             return replace(part, mirrored=not mirrored)
+        case Shaft(inner_axis=(x, y, z)):
+            return replace(part, inner_axis=_across((x, y, z)))
         case _:
             return part
