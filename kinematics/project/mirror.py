@@ -22,7 +22,8 @@ def mirror(project: Project) -> Project:
     """Give the corner's mirror image on the other side of the car; twice is the same again.
 
     Points, plates, boxes, scans and the axes of wheel, bearings and shafts have y negated; the
-    rack's limits change places, since rack travel keeps its sense, +y. Names and everything else stay.
+    rack's limits change places, since rack travel keeps its sense, +y. Names and everything else
+    stay.
     """
     return replace(
         project,
