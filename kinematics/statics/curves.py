@@ -48,7 +48,7 @@ class ForceCurve:
         over = x - self.squash[-1]
         # 0 * inf would be NaN exactly at the solid length
         beyond = np.where(over > 0.0, np.where(over > 0.0, over, 1.0) * self.last_rate, 0.0)
-        return np.interp(x, self.squash, self.force) + beyond
+        return np.asarray(np.interp(x, self.squash, self.force) + beyond)
 
     def squash_for(self, force: ArrayLike) -> Floats:
         """Squash (mm) that gives ``force`` (N): the exact inverse, for forces of 0 and more."""

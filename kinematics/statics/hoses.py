@@ -15,4 +15,4 @@ def slack(clip_a: Floats, clip_b: Floats, length: float) -> Floats:
     them. The straight line is the least any hose needs; a real one also needs its bends, so
     some slack must be left at every position.
     """
-    return length - np.linalg.norm(clip_b - clip_a, axis=-1)
+    return np.asarray(length - np.linalg.norm(clip_b - clip_a, axis=-1))

@@ -64,7 +64,7 @@ def cross_joint_error(bend: ArrayLike) -> Floats:
     tan(driven) = tan(driving)/cos b (standard mechanism texts; from memory).
     """
     cosine = np.cos(np.asarray(bend, float))
-    return np.arctan(0.5 * (1.0 - cosine) / np.sqrt(cosine))
+    return np.asarray(np.arctan(0.5 * (1.0 - cosine) / np.sqrt(cosine)))
 
 
 def cross_shaft_error(bend: ArrayLike) -> Floats:
@@ -75,4 +75,4 @@ def cross_shaft_error(bend: ArrayLike) -> Floats:
     line and the joints bent alike it is 0.
     """
     cosine = np.cos(np.asarray(bend, float))
-    return np.arctan(0.5 * (1.0 / cosine - cosine))
+    return np.asarray(np.arctan(0.5 * (1.0 / cosine - cosine)))

@@ -69,7 +69,7 @@ def angle_between(a: ArrayLike, b: ArrayLike) -> Floats:
     a, b = np.asarray(a, float), np.asarray(b, float)
     sine = np.linalg.norm(np.cross(a, b), axis=-1)
     cosine = np.abs(np.sum(a * b, axis=-1))
-    return np.arctan2(sine, cosine)
+    return np.asarray(np.arctan2(sine, cosine))
 
 
 def across_alone(member: ArrayLike, bolt: ArrayLike) -> Floats:
@@ -123,7 +123,7 @@ def twist_about(bolt: Floats, member: Floats) -> Floats:
     flat = member - np.sum(member * bolt, axis=-1, keepdims=True) * bolt
     start = flat[:1]
     sine = np.sum(np.cross(np.broadcast_to(start, flat.shape), flat) * bolt, axis=-1)
-    return np.arctan2(sine, np.sum(start * flat, axis=-1))
+    return np.asarray(np.arctan2(sine, np.sum(start * flat, axis=-1)))
 
 
 def square_to(member: ArrayLike) -> Floats:
@@ -134,7 +134,7 @@ def square_to(member: ArrayLike) -> Floats:
     u = np.asarray(member, float)
     seed = np.array([1.0, 0.0, 0.0])
     bolt = seed - u[0] * u if abs(u[2]) > 0.8 else np.cross(u, [0.0, 0.0, 1.0])
-    return bolt / np.linalg.norm(bolt)
+    return np.asarray(bolt / np.linalg.norm(bolt))
 
 
 def _square_frame(u: Floats) -> tuple[Floats, Floats]:
@@ -158,4 +158,5 @@ def _polar(b: Floats, e1: Floats, e2: Floats) -> tuple[Floats, Floats]:
 def _tilt(amplitude: Floats, u: Floats, bolt: Floats, turn: Floats) -> Floats:
     """Angle between a bolt and a housing square to u, the housing turned away by ``turn``."""
     lean = np.sum(u * bolt, axis=-1)
-    return np.arctan2(np.hypot(lean, amplitude * np.sin(turn)), amplitude * np.cos(turn))
+    along, away = amplitude * np.cos(turn), np.hypot(lean, amplitude * np.sin(turn))
+    return np.asarray(np.arctan2(away, along))
