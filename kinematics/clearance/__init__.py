@@ -22,3 +22,8 @@ Signs: separated: the Euclidean distance. Overlapping, or one inside the other: 
 the two greatest depths (of a point of one below the surface of the other): the least that must go,
 not always enough. Of unions: the worst over pieces. Compiled code is loaded at the first call.
 """
+
+from kinematics.clearance.parts import Cancelled, Clearances, all_pairs, clearances
+from kinematics.clearance.pieces import Distance, distance
+
+__all__ = ["Cancelled", "Clearances", "Distance", "all_pairs", "clearances", "distance"]

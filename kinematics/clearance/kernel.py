@@ -1,0 +1,1082 @@
+"""The compiled kernels of clearance: the only compiled file of the project.
+
+Every function also runs uncompiled (NUMBA_DISABLE_JIT=1, or `.py_func`), which is the oracle of its
+compiled form. Loading this module loads numba: import it only when clearance is first used.
+
+A piece at a pose is one flat buffer (`pack.py` writes the constant part, `_load` the rest):
+
+    [KIND, COUNT, MARGIN, REACH, FACES, ...] then at HEAD
+    rod, sheet, block   COUNT points; a block then has FACES planes (n, offset), then FACES
+                        lists of corners, each preceded by its length
+    ring                centre (3), axis (3), then COUNT arcs (r, y, radius, from, to)
+
+MARGIN is the radius of the ball that thickens the piece's core; 'core' below is the piece without
+it. With h the support function of a convex piece, its signed distance is the greatest u·x - h(u)
+over unit u, outside and inside alike. So for any unit u_k and weights l_k >= 0 that sum to 1,
+with w = sum l_k u_k,
+
+    min over x in B of sd_A(x)  >=  -h_B(-w) - sum l_k h_A(u_k)                      (certificate)
+
+whatever the search did. One u is the separating plane of two distant pieces; several describe an
+overlap. Because supports of points that move straight are convex in time, a certificate that
+holds at both ends of a straight motion holds between them.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import Any
+
+import numba
+import numpy as np
+from numba import types
+
+ROD, SHEET, BLOCK, RING = 0, 1, 2, 3
+HEAD = 8
+ARCS = HEAD + 6
+CUTS = 512
+#: Rounding allowance taken off every lower bound, mm (coordinates are local to the pair).
+ROUNDING = 1e-9
+
+_F1 = types.Array(types.float64, 1, "C")
+_F2 = types.Array(types.float64, 2, "C")
+_I1 = types.Array(types.int64, 1, "C")
+
+
+def _entry(signature: Any) -> Callable[[Any], Any]:
+    """Compile at import with this signature, from the cache where one can be written."""
+
+    def wrap(function: Any) -> Any:
+        try:
+            return numba.njit(signature, cache=True, nogil=True, error_model="numpy")(function)
+        except RuntimeError:  # no folder to keep the cache in: compile for this run only
+            return numba.njit(signature, nogil=True, error_model="numpy")(function)
+
+    return wrap
+
+
+_inner = numba.njit(nogil=True, error_model="numpy")
+
+
+# ---------------------------------------------------------------- a piece at a pose
+
+
+@_inner
+def _load(fixed, row0, row1, t, origin, s):
+    """Write a piece's pose into its buffer: control points between two rows, about an origin.
+
+    Returns False where the pose is unknown (NaN).
+    """
+    kind = int(s[0])
+    n = int(s[1])
+    if kind == RING:
+        for i in range(3):
+            s[HEAD + i] = row0[i] + t * (row1[i] - row0[i]) - origin[i]
+            s[HEAD + 3 + i] = row0[3 + i] + t * (row1[3 + i] - row0[3 + i])
+        stretch = row0[6] + t * (row1[6] - row0[6])
+        length = math.sqrt(s[HEAD + 3] ** 2 + s[HEAD + 4] ** 2 + s[HEAD + 5] ** 2)
+        for i in range(3):
+            s[HEAD + 3 + i] /= length
+        for i in range(n):
+            s[ARCS + 7 * i + 1] = fixed[8 * i + 1] + fixed[8 * i + 7] * stretch
+        return math.isfinite(s[HEAD] + s[HEAD + 1] + s[HEAD + 2] + length + stretch)
+    total = 0.0
+    for i in range(n):
+        for j in range(3):
+            value = row0[3 * i + j] + t * (row1[3 * i + j] - row0[3 * i + j]) - origin[j]
+            s[HEAD + 3 * i + j] = value
+            total += value
+    if kind == BLOCK:
+        _planes(s)
+    return math.isfinite(total)
+
+
+@_inner
+def _newell(s, base, at, k):
+    """Unit normal of a polygon whose corners are listed at `at` (negative: corners 0 to k-1)."""
+    nx = ny = nz = 0.0
+    for i in range(k):
+        j = i + 1 if i + 1 < k else 0
+        p = base + 3 * (int(s[at + i]) if at >= 0 else i)
+        q = base + 3 * (int(s[at + j]) if at >= 0 else j)
+        o = base + 3 * (int(s[at]) if at >= 0 else 0)
+        px, py, pz = s[p] - s[o], s[p + 1] - s[o + 1], s[p + 2] - s[o + 2]
+        qx, qy, qz = s[q] - s[o], s[q + 1] - s[o + 1], s[q + 2] - s[o + 2]
+        nx += py * qz - pz * qy
+        ny += pz * qx - px * qz
+        nz += px * qy - py * qx
+    length = math.sqrt(nx * nx + ny * ny + nz * nz)
+    if length < 1e-300:
+        return 0.0, 0.0, 0.0
+    return nx / length, ny / length, nz / length
+
+
+@_inner
+def _planes(s):
+    """The outward face planes of a block: the greatest corner fixes each offset."""
+    n = int(s[1])
+    faces = int(s[4])
+    plane = HEAD + 3 * n
+    at = plane + 4 * faces
+    for _ in range(faces):
+        k = int(s[at])
+        nx, ny, nz = _newell(s, HEAD, at + 1, k)
+        top = -1e300
+        for i in range(n):
+            value = nx * s[HEAD + 3 * i] + ny * s[HEAD + 3 * i + 1] + nz * s[HEAD + 3 * i + 2]
+            top = max(top, value)
+        s[plane], s[plane + 1], s[plane + 2], s[plane + 3] = nx, ny, nz, top
+        plane += 4
+        at += 1 + k
+
+
+@_inner
+def _square(x, y, z):
+    """Any unit vector at right angles to (x, y, z)."""
+    if abs(x) <= abs(y) and abs(x) <= abs(z):
+        px, py, pz = 0.0, -z, y
+    elif abs(y) <= abs(z):
+        px, py, pz = z, 0.0, -x
+    else:
+        px, py, pz = -y, x, 0.0
+    length = math.sqrt(px * px + py * py + pz * pz)
+    if length < 1e-300:
+        return 1.0, 0.0, 0.0
+    return px / length, py / length, pz / length
+
+
+@_inner
+def _support(s, x, y, z):
+    """The core's furthest point in a direction of any length."""
+    n = int(s[1])
+    if s[0] != RING:
+        best = -1e300
+        at = HEAD
+        for i in range(n):
+            k = HEAD + 3 * i
+            value = x * s[k] + y * s[k + 1] + z * s[k + 2]
+            if value > best:
+                best = value
+                at = k
+        return s[at], s[at + 1], s[at + 2]
+    ax, ay, az = s[HEAD + 3], s[HEAD + 4], s[HEAD + 5]
+    d = x * ax + y * ay + z * az
+    px, py, pz = x - d * ax, y - d * ay, z - d * az
+    q = math.sqrt(px * px + py * py + pz * pz)
+    length = math.sqrt(x * x + y * y + z * z)
+    if q > 1e-12 * length:
+        px, py, pz = px / q, py / q, pz / q
+    else:
+        px, py, pz = _square(ax, ay, az)
+    nr, ny = (q / length, d / length) if length > 0.0 else (1.0, 0.0)
+    best = -1e300
+    r = h = 0.0
+    for i in range(n):
+        k = ARCS + 7 * i
+        radius = s[k + 2] - s[2]
+        fr, fy, tr, ty = s[k + 3], s[k + 4], s[k + 5], s[k + 6]
+        mr, my = nr, ny
+        if fr * ny - fy * nr < 0.0 or nr * ty - ny * tr < 0.0 or (fr + tr) * nr + (fy + ty) * ny < 0:
+            if fr * nr + fy * ny > tr * nr + ty * ny:
+                mr, my = fr, fy
+            else:
+                mr, my = tr, ty
+        cr, cy = s[k] + radius * mr, s[k + 1] + radius * my
+        value = nr * cr + ny * cy
+        if value > best:
+            best, r, h = value, cr, cy
+    cx, cy_, cz = s[HEAD], s[HEAD + 1], s[HEAD + 2]
+    return cx + h * ax + r * px, cy_ + h * ay + r * py, cz + h * az + r * pz
+
+
+@_inner
+def _height(s, x, y, z):
+    """Support function h of the whole piece (margin included), for a direction of any length."""
+    px, py, pz = _support(s, x, y, z)
+    return px * x + py * y + pz * z + s[2] * math.sqrt(x * x + y * y + z * z)
+
+
+@_inner
+def _nearest_on_polygon(s, base, at, k, nx, ny, nz, x, y, z):
+    """Nearest point of a flat convex polygon with unit normal n (0: a sliver, edges only)."""
+    inside = nx * nx + ny * ny + nz * nz > 0.5
+    best = 1e300
+    bx = by = bz = 0.0
+    for i in range(k):
+        j = i + 1 if i + 1 < k else 0
+        p = base + 3 * (int(s[at + i]) if at >= 0 else i)
+        q = base + 3 * (int(s[at + j]) if at >= 0 else j)
+        ex, ey, ez = s[q] - s[p], s[q + 1] - s[p + 1], s[q + 2] - s[p + 2]
+        dx, dy, dz = x - s[p], y - s[p + 1], z - s[p + 2]
+        if (ny * ez - nz * ey) * dx + (nz * ex - nx * ez) * dy + (nx * ey - ny * ex) * dz < 0.0:
+            inside = False
+        e2 = ex * ex + ey * ey + ez * ez
+        t = (dx * ex + dy * ey + dz * ez) / e2 if e2 > 0.0 else 0.0
+        t = min(1.0, max(0.0, t))
+        gx, gy, gz = dx - t * ex, dy - t * ey, dz - t * ez
+        value = gx * gx + gy * gy + gz * gz
+        if value < best:
+            best = value
+            bx, by, bz = s[p] + t * ex, s[p + 1] + t * ey, s[p + 2] + t * ez
+    if inside:
+        p = base + 3 * (int(s[at]) if at >= 0 else 0)
+        d = nx * (x - s[p]) + ny * (y - s[p + 1]) + nz * (z - s[p + 2])
+        return x - d * nx, y - d * ny, z - d * nz
+    return bx, by, bz
+
+
+@_inner
+def _field(s, x, y, z):
+    """Signed distance of a point to a piece and its unit gradient; value, u_x, u_y, u_z.
+
+    x - value * u is the nearest point of the surface.
+    """
+    kind = int(s[0])
+    if kind == RING:
+        return _ring_field(s, x, y, z)
+    if kind == BLOCK:
+        return _block_field(s, x, y, z)
+    if kind == ROD:
+        ex, ey, ez = s[HEAD + 3] - s[HEAD], s[HEAD + 4] - s[HEAD + 1], s[HEAD + 5] - s[HEAD + 2]
+        dx, dy, dz = x - s[HEAD], y - s[HEAD + 1], z - s[HEAD + 2]
+        e2 = ex * ex + ey * ey + ez * ez
+        t = (dx * ex + dy * ey + dz * ez) / e2 if e2 > 0.0 else 0.0
+        t = min(1.0, max(0.0, t))
+        dx, dy, dz = dx - t * ex, dy - t * ey, dz - t * ez
+        nx, ny, nz = _square(ex, ey, ez)
+    else:
+        nx, ny, nz = _newell(s, HEAD, -1, int(s[1]))
+        px, py, pz = _nearest_on_polygon(s, HEAD, -1, int(s[1]), nx, ny, nz, x, y, z)
+        dx, dy, dz = x - px, y - py, z - pz
+        if nx == 0.0 and ny == 0.0 and nz == 0.0:
+            k = HEAD + 3
+            nx, ny, nz = _square(s[k] - s[HEAD], s[k + 1] - s[HEAD + 1], s[k + 2] - s[HEAD + 2])
+    d = math.sqrt(dx * dx + dy * dy + dz * dz)
+    if d > 1e-12:
+        return d - s[2], dx / d, dy / d, dz / d
+    return -s[2], nx, ny, nz
+
+
+@_inner
+def _block_field(s, x, y, z):
+    n = int(s[1])
+    faces = int(s[4])
+    plane = HEAD + 3 * n
+    best = -1e300
+    ux = uy = uz = 0.0
+    for f in range(faces):
+        k = plane + 4 * f
+        value = s[k] * x + s[k + 1] * y + s[k + 2] * z - s[k + 3]
+        if value > best:
+            best, ux, uy, uz = value, s[k], s[k + 1], s[k + 2]
+    if best <= 0.0:
+        return best, ux, uy, uz
+    at = plane + 4 * faces
+    near = 1e300
+    for f in range(faces):
+        k = plane + 4 * f
+        count = int(s[at])
+        value = s[k] * x + s[k + 1] * y + s[k + 2] * z - s[k + 3]
+        if value > 0.0:
+            px, py, pz = _nearest_on_polygon(
+                s, HEAD, at + 1, count, s[k], s[k + 1], s[k + 2], x, y, z
+            )
+            dx, dy, dz = x - px, y - py, z - pz
+            d = math.sqrt(dx * dx + dy * dy + dz * dz)
+            if d < near:
+                near = d
+                if d > 1e-9:
+                    ux, uy, uz = dx / d, dy / d, dz / d
+        at += 1 + count
+    return near, ux, uy, uz
+
+
+@_inner
+def _profile_field(s, r, y):
+    """Signed distance in the (r, y) plane and its gradient: the greatest n·p - h(n)."""
+    best = -1e300
+    mr = my = 0.0
+    for i in range(int(s[1])):
+        k = ARCS + 7 * i
+        dr, dy = r - s[k], y - s[k + 1]
+        fr, fy, tr, ty = s[k + 3], s[k + 4], s[k + 5], s[k + 6]
+        value = fr * dr + fy * dy - s[k + 2]
+        if value > best:
+            best, mr, my = value, fr, fy
+        value = tr * dr + ty * dy - s[k + 2]
+        if value > best:
+            best, mr, my = value, tr, ty
+        if fr * dy - fy * dr > 0.0 and dr * ty - dy * tr > 0.0 and (fr + tr) * dr + (fy + ty) * dy > 0:
+            d = math.sqrt(dr * dr + dy * dy)
+            if d - s[k + 2] > best:
+                best, mr, my = d - s[k + 2], dr / d, dy / d
+    return best, mr, my
+
+
+@_inner
+def _ring_field(s, x, y, z):
+    ax, ay, az = s[HEAD + 3], s[HEAD + 4], s[HEAD + 5]
+    dx, dy, dz = x - s[HEAD], y - s[HEAD + 1], z - s[HEAD + 2]
+    h = dx * ax + dy * ay + dz * az
+    px, py, pz = dx - h * ax, dy - h * ay, dz - h * az
+    r = math.sqrt(px * px + py * py + pz * pz)
+    if r > 1e-12:
+        px, py, pz = px / r, py / r, pz / r
+    else:
+        px, py, pz = _square(ax, ay, az)
+    value, mr, my = _profile_field(s, r, h)
+    return value, mr * px + my * ax, mr * py + my * ay, mr * pz + my * az
+
+
+# ---------------------------------------------------------------- separated cores
+
+
+@_inner
+def _nearest_on_triangle(w, a, b, c, weight):
+    """Weights of the point of triangle (a, b, c) of w nearest the origin (Ericson, Real-Time
+    Collision Detection, 5.1.5, written from its region tests)."""
+    abx, aby, abz = w[b, 0] - w[a, 0], w[b, 1] - w[a, 1], w[b, 2] - w[a, 2]
+    acx, acy, acz = w[c, 0] - w[a, 0], w[c, 1] - w[a, 1], w[c, 2] - w[a, 2]
+    d1 = -(abx * w[a, 0] + aby * w[a, 1] + abz * w[a, 2])
+    d2 = -(acx * w[a, 0] + acy * w[a, 1] + acz * w[a, 2])
+    d3 = -(abx * w[b, 0] + aby * w[b, 1] + abz * w[b, 2])
+    d4 = -(acx * w[b, 0] + acy * w[b, 1] + acz * w[b, 2])
+    d5 = -(abx * w[c, 0] + aby * w[c, 1] + abz * w[c, 2])
+    d6 = -(acx * w[c, 0] + acy * w[c, 1] + acz * w[c, 2])
+    weight[a] = weight[b] = weight[c] = 0.0
+    va, vb, vc = d3 * d6 - d5 * d4, d5 * d2 - d1 * d6, d1 * d4 - d3 * d2
+    if d1 <= 0.0 and d2 <= 0.0:
+        weight[a] = 1.0
+    elif d3 >= 0.0 and d4 <= d3:
+        weight[b] = 1.0
+    elif vc <= 0.0 and d1 >= 0.0 and d3 <= 0.0:
+        weight[b] = d1 / (d1 - d3) if d1 - d3 > 0.0 else 0.0
+        weight[a] = 1.0 - weight[b]
+    elif d6 >= 0.0 and d5 <= d6:
+        weight[c] = 1.0
+    elif vb <= 0.0 and d2 >= 0.0 and d6 <= 0.0:
+        weight[c] = d2 / (d2 - d6) if d2 - d6 > 0.0 else 0.0
+        weight[a] = 1.0 - weight[c]
+    elif va <= 0.0 and d4 - d3 >= 0.0 and d5 - d6 >= 0.0:
+        total = (d4 - d3) + (d5 - d6)
+        weight[c] = (d4 - d3) / total if total > 0.0 else 0.0
+        weight[b] = 1.0 - weight[c]
+    else:
+        total = va + vb + vc
+        weight[b] = vb / total
+        weight[c] = vc / total
+        weight[a] = 1.0 - weight[b] - weight[c]
+
+
+@_inner
+def _combine(w, weight, n):
+    x = y = z = 0.0
+    for i in range(n):
+        x += weight[i] * w[i, 0]
+        y += weight[i] * w[i, 1]
+        z += weight[i] * w[i, 2]
+    return x, y, z
+
+
+@_inner
+def _side(w, a, b, c, d):
+    """Volume of (a, b, c, origin) against that of (a, b, c, d): negative when they differ in
+    side; 0 volumes count as different, so that a flat tetrahedron is searched by its faces."""
+    abx, aby, abz = w[b, 0] - w[a, 0], w[b, 1] - w[a, 1], w[b, 2] - w[a, 2]
+    acx, acy, acz = w[c, 0] - w[a, 0], w[c, 1] - w[a, 1], w[c, 2] - w[a, 2]
+    nx, ny, nz = aby * acz - abz * acy, abz * acx - abx * acz, abx * acy - aby * acx
+    origin = -(nx * w[a, 0] + ny * w[a, 1] + nz * w[a, 2])
+    apex = nx * (w[d, 0] - w[a, 0]) + ny * (w[d, 1] - w[a, 1]) + nz * (w[d, 2] - w[a, 2])
+    size = math.sqrt(nx * nx + ny * ny + nz * nz)
+    if abs(apex) <= 1e-13 * size * size:
+        return -1.0
+    return 1.0 if origin * apex > 0.0 else -1.0
+
+
+@_inner
+def _nearest_on_simplex(w, n, weight, trial):
+    """Weights of the point nearest the origin in the hull of n points; True: it holds the origin."""
+    for i in range(4):
+        weight[i] = 0.0
+    if n == 1:
+        weight[0] = 1.0
+        return False
+    if n == 2:
+        ex, ey, ez = w[1, 0] - w[0, 0], w[1, 1] - w[0, 1], w[1, 2] - w[0, 2]
+        e2 = ex * ex + ey * ey + ez * ez
+        t = -(w[0, 0] * ex + w[0, 1] * ey + w[0, 2] * ez) / e2 if e2 > 0.0 else 0.0
+        t = min(1.0, max(0.0, t))
+        weight[0], weight[1] = 1.0 - t, t
+        return False
+    if n == 3:
+        _nearest_on_triangle(w, 0, 1, 2, weight)
+        return False
+    best = 1e300
+    outside = False
+    for f in range(4):
+        a, b, c = (f + 1) % 4, (f + 2) % 4, (f + 3) % 4
+        if _side(w, a, b, c, f) > 0.0:
+            continue
+        outside = True
+        for i in range(4):
+            trial[i] = 0.0
+        _nearest_on_triangle(w, a, b, c, trial)
+        x, y, z = _combine(w, trial, 4)
+        value = x * x + y * y + z * z
+        if value < best:
+            best = value
+            for i in range(4):
+                weight[i] = trial[i]
+    return not outside
+
+
+@_inner
+def _separate(a, b, ux, uy, uz, eps, w, p, weight, out):
+    """Nearest points of two cores, from a first guess u (from a to b) of the direction.
+
+    Gilbert, Johnson and Keerthi (1988) on the difference b - a, with the plane's gap as lower
+    bound. out: low, high, u (3), point on a (3), point on b (3). Returns False when they meet.
+    """
+    n = 0
+    x, y, z = ux, uy, uz
+    out[0] = -1e300
+    high = 1e300
+    for step in range(100):
+        ax, ay, az = _support(a, x, y, z)
+        bx, by, bz = _support(b, -x, -y, -z)
+        dx, dy, dz = bx - ax, by - ay, bz - az
+        length = math.sqrt(x * x + y * y + z * z)
+        low = (x * dx + y * dy + z * dz) / length
+        if low > out[0]:
+            out[0] = low
+            out[2], out[3], out[4] = x / length, y / length, z / length
+        if step > 0 and high - out[0] <= eps:
+            break
+        known = False
+        for i in range(n):
+            if w[i, 0] == dx and w[i, 1] == dy and w[i, 2] == dz:
+                known = True
+        if known:
+            break
+        w[n, 0], w[n, 1], w[n, 2] = dx, dy, dz
+        p[n, 0], p[n, 1], p[n, 2] = ax, ay, az
+        n += 1
+        if _nearest_on_simplex(w, n, weight, out[12:16]):
+            return False
+        k = 0
+        for i in range(n):
+            if weight[i] > 0.0:
+                for j in range(3):
+                    w[k, j], p[k, j] = w[i, j], p[i, j]
+                weight[k] = weight[i]
+                k += 1
+        n = k
+        x, y, z = _combine(w, weight, n)
+        length = math.sqrt(x * x + y * y + z * z)
+        if length < 1e-9:
+            return False
+        if length >= high and step > 1:
+            break
+        high = length
+        out[5], out[6], out[7] = _combine(p, weight, n)
+        out[8], out[9], out[10] = out[5] + x, out[6] + y, out[7] + z
+    out[1] = high
+    return True
+
+
+# ---------------------------------------------------------------- overlapping pieces
+
+
+@_inner
+def _solve4(m, rhs, x):
+    """Solve a 4 by 4 system in place (partial pivoting); False when it is singular."""
+    for i in range(4):
+        x[i] = rhs[i]
+    for c in range(4):
+        top = c
+        for r in range(c + 1, 4):
+            if abs(m[r, c]) > abs(m[top, c]):
+                top = r
+        if abs(m[top, c]) < 1e-13:
+            return False
+        if top != c:
+            for k in range(4):
+                m[c, k], m[top, k] = m[top, k], m[c, k]
+            x[c], x[top] = x[top], x[c]
+        for r in range(c + 1, 4):
+            factor = m[r, c] / m[c, c]
+            if factor != 0.0:
+                for k in range(c, 4):
+                    m[r, k] -= factor * m[c, k]
+                x[r] -= factor * x[c]
+    for c in range(3, -1, -1):
+        for k in range(c + 1, 4):
+            x[c] -= m[c, k] * x[k]
+        x[c] /= m[c, c]
+    return True
+
+
+@_inner
+def _transposed(rows, basis, m):
+    for i in range(4):
+        for j in range(4):
+            m[j, i] = rows[basis[i], j]
+
+
+@_inner
+def _host_cut(host, rows, n, x, y, z):
+    rows[n, 0], rows[n, 1], rows[n, 2], rows[n, 3] = x, y, z, -1.0
+    rows[n, 4] = _height(host, x, y, z)
+
+
+@_inner
+def _probe_cut(probe, rows, n, x, y, z):
+    rows[n, 0], rows[n, 1], rows[n, 2], rows[n, 3] = x, y, z, 0.0
+    rows[n, 4] = _height(probe, x, y, z)
+
+
+@_inner
+def _pivot_to_feasible(rows, n, basis, work, vertex, weight):
+    """Dual simplex: lowest s with every cut kept, from a basis with multipliers >= 0.
+
+    The unknowns are (x, y, z, s); row i says rows[i, :4]·(x, y, z, s) <= rows[i, 4].
+    """
+    m, rhs, column = work[0:4], work[4], work[5]
+    for _ in range(200):
+        for i in range(4):
+            rhs[i] = rows[basis[i], 4]
+            for j in range(4):
+                m[i, j] = rows[basis[i], j]
+        if not _solve4(m, rhs, vertex):
+            return False
+        worst, enter = 1e-9, -1
+        for i in range(n):
+            value = -rows[i, 4]
+            for j in range(4):
+                value += rows[i, j] * vertex[j]
+            if value > worst:
+                worst, enter = value, i
+        _transposed(rows, basis, m)
+        rhs[0] = rhs[1] = rhs[2] = 0.0
+        rhs[3] = -1.0
+        if not _solve4(m, rhs, weight):
+            return False
+        if enter < 0:
+            return True
+        _transposed(rows, basis, m)
+        for j in range(4):
+            rhs[j] = rows[enter, j]
+        if not _solve4(m, rhs, column):
+            return False
+        leave, ratio = -1, 1e300
+        for i in range(4):
+            if column[i] > 1e-10:
+                value = max(weight[i], 0.0) / column[i]
+                if value < ratio - 1e-14 or (value <= ratio + 1e-14 and column[i] > column[leave]):
+                    leave, ratio = i, value
+        if leave < 0:
+            return False
+        basis[leave] = enter
+    return False
+
+
+@_inner
+def _certificate(host, probe, cert):
+    """Certified lower bound of the host's field over the probe, from weights and directions."""
+    wx = wy = wz = 0.0
+    value = 0.0
+    for k in range(4):
+        weight = cert[k, 0]
+        if weight > 0.0:
+            x, y, z = cert[k, 1], cert[k, 2], cert[k, 3]
+            wx += weight * x
+            wy += weight * y
+            wz += weight * z
+            value -= weight * _height(host, x, y, z)
+    return value - _height(probe, -wx, -wy, -wz)
+
+
+@_inner
+def _deepest(host, probe, ux, uy, uz, eps, cut, rows, work, basis, trial, cert, out):
+    """Least field of the host over the probe, by cutting planes in (x, y, z, s) (Kelley 1960).
+
+    out: low, high, deepest point (3), its nearest point of the host's surface (3). Stops early
+    once the bound passes `cut`. cert: weights and directions that prove low.
+    """
+    tx, ty, tz = _square(ux, uy, uz)
+    sx, sy, sz = uy * tz - uz * ty, uz * tx - ux * tz, ux * ty - uy * tx
+    _host_cut(host, rows, 0, ux, uy, uz)
+    _probe_cut(probe, rows, 1, -ux, -uy, -uz)
+    _probe_cut(probe, rows, 2, tx, ty, tz)
+    _probe_cut(probe, rows, 3, sx, sy, sz)
+    _probe_cut(probe, rows, 4, -tx, -ty, -tz)
+    _probe_cut(probe, rows, 5, -sx, -sy, -sz)
+    _probe_cut(probe, rows, 6, ux, uy, uz)
+    _host_cut(host, rows, 7, -ux, -uy, -uz)
+    _host_cut(host, rows, 8, tx, ty, tz)
+    _host_cut(host, rows, 9, sx, sy, sz)
+    _host_cut(host, rows, 10, -tx, -ty, -tz)
+    _host_cut(host, rows, 11, -sx, -sy, -sz)
+    n = 12
+    vertex, weight = work[6], work[7]
+    for i in range(4):
+        basis[i] = i
+    out[0], out[1] = -1e300, 1e300
+    while n < CUTS - 3:
+        if not _pivot_to_feasible(rows, n, basis, work, vertex, weight):
+            break
+        total = 0.0
+        for i in range(4):
+            trial[i, 0] = 0.0
+            if rows[basis[i], 3] < 0.0 and weight[i] > 0.0:
+                trial[i, 0] = weight[i]
+                total += weight[i]
+                for j in range(3):
+                    trial[i, 1 + j] = rows[basis[i], j]
+        if total > 0.0:
+            for i in range(4):
+                trial[i, 0] /= total
+            low = _certificate(host, probe, trial)
+            if low > out[0]:
+                out[0] = low
+                for i in range(4):
+                    for j in range(4):
+                        cert[i, j] = trial[i, j]
+        x, y, z = vertex[0], vertex[1], vertex[2]
+        n0 = n
+        pv, px, py, pz = _field(probe, x, y, z)
+        hv, hx, hy, hz = _field(host, x, y, z)
+        if hv > vertex[3] + 1e-9:
+            _host_cut(host, rows, n, hx, hy, hz)
+            n += 1
+        if pv > 1e-9:
+            _probe_cut(probe, rows, n, px, py, pz)
+            n += 1
+            x, y, z = x - pv * px, y - pv * py, z - pv * pz
+            hv, hx, hy, hz = _field(host, x, y, z)
+            _host_cut(host, rows, n, hx, hy, hz)
+            n += 1
+        if hv < out[1]:
+            out[1] = hv
+            out[2], out[3], out[4] = x, y, z
+            out[5], out[6], out[7] = x - hv * hx, y - hv * hy, z - hv * hz
+        if out[1] - out[0] <= eps or out[0] >= cut or n == n0:
+            break
+
+
+# ---------------------------------------------------------------- a pair of pieces at a pose
+
+
+@_inner
+def _gap(a, b, x, y, z):
+    """Width of the empty slab between a and b at right angles to a unit direction from a to b."""
+    return -_height(b, -x, -y, -z) - _height(a, x, y, z)
+
+
+@_inner
+def _one_plane(cert, x, y, z):
+    cert[:] = 0.0
+    cert[0, 0, 0], cert[0, 0, 1], cert[0, 0, 2], cert[0, 0, 3] = 1.0, x, y, z
+    cert[1, 0, 0], cert[1, 0, 1], cert[1, 0, 2], cert[1, 0, 3] = -1.0, -x, -y, -z
+
+
+@_inner
+def _proved(a, b, cert):
+    """Lower bound of the clearance by both certificates (the second is the first's mirror when
+    its weight is marked -1: one plane)."""
+    first = _certificate(a, b, cert[0])
+    if cert[1, 0, 0] < 0.0:
+        return first
+    return min(first, _certificate(b, a, cert[1]))
+
+
+@_inner
+def _guess(a, b, cert):
+    """A direction from a to b to start from: the last one, else between the middles."""
+    x = y = z = 0.0
+    for k in range(4):
+        x += cert[0, k, 0] * cert[0, k, 1]
+        y += cert[0, k, 0] * cert[0, k, 2]
+        z += cert[0, k, 0] * cert[0, k, 3]
+    length = math.sqrt(x * x + y * y + z * z)
+    if length > 0.1:
+        return x / length, y / length, z / length
+    ax, ay, az = _middle(a)
+    bx, by, bz = _middle(b)
+    x, y, z = bx - ax, by - ay, bz - az
+    length = math.sqrt(x * x + y * y + z * z)
+    if length > 1e-9:
+        return x / length, y / length, z / length
+    return 1.0, 0.0, 0.0
+
+
+@_inner
+def _middle(s):
+    n = int(s[1])
+    if s[0] == RING:
+        low, high = 1e300, -1e300
+        for i in range(n):
+            low = min(low, s[ARCS + 7 * i + 1])
+            high = max(high, s[ARCS + 7 * i + 1])
+        h = 0.5 * (low + high)
+        return s[HEAD] + h * s[HEAD + 3], s[HEAD + 1] + h * s[HEAD + 4], s[HEAD + 2] + h * s[HEAD + 5]
+    x = y = z = 0.0
+    for i in range(n):
+        x += s[HEAD + 3 * i]
+        y += s[HEAD + 3 * i + 1]
+        z += s[HEAD + 3 * i + 2]
+    return x / n, y / n, z / n
+
+
+@_inner
+def _common_point(w, p, weight):
+    """A point of both cores, once their difference is found to hold the origin."""
+    total = 0.0
+    for f in range(4):
+        a, b, c = (f + 1) % 4, (f + 2) % 4, (f + 3) % 4
+        ux, uy, uz = w[b, 0], w[b, 1], w[b, 2]
+        vx, vy, vz = w[c, 0], w[c, 1], w[c, 2]
+        volume = abs(
+            w[a, 0] * (uy * vz - uz * vy)
+            + w[a, 1] * (uz * vx - ux * vz)
+            + w[a, 2] * (ux * vy - uy * vx)
+        )
+        weight[f] = volume
+        total += volume
+    if total > 0.0:
+        for f in range(4):
+            weight[f] /= total
+    else:
+        weight[0], weight[1], weight[2], weight[3] = 1.0, 0.0, 0.0, 0.0
+    return _combine(p, weight, 4)
+
+
+@_inner
+def _polish(a, b, eps, near, cert, out):
+    """Points on both surfaces and a plane between them, by projecting to and fro.
+
+    near: result of `_separate`. out: low, high, point on a (3), point on b (3).
+    Returns False where the pieces turn out to touch.
+    """
+    ux, uy, uz = near[2], near[3], near[4]
+    out[0] = near[0] - a[2] - b[2]
+    x, y, z = near[8] - b[2] * ux, near[9] - b[2] * uy, near[10] - b[2] * uz
+    out[1] = 1e300
+    for _ in range(30):
+        v, gx, gy, gz = _field(a, x, y, z)
+        if v <= 0.0:
+            return False
+        px, py, pz = x - v * gx, y - v * gy, z - v * gz
+        v, gx, gy, gz = _field(b, px, py, pz)
+        if v <= 0.0:
+            return False
+        x, y, z = px - v * gx, py - v * gy, pz - v * gz
+        if v < out[1]:
+            out[1] = v
+            out[2], out[3], out[4], out[5], out[6], out[7] = px, py, pz, x, y, z
+        low = _gap(a, b, -gx, -gy, -gz)
+        if low > out[0]:
+            out[0] = low
+            ux, uy, uz = -gx, -gy, -gz
+        if out[1] - out[0] <= eps:
+            break
+    _one_plane(cert, ux, uy, uz)
+    return True
+
+
+@_inner
+def _host_core(host, near_x, near_y, near_z, cert, out):
+    """A rod's or sheet's own depth: the probe reaches its core at the given point."""
+    if host[0] == ROD:
+        k = HEAD + 3
+        nx, ny, nz = _square(
+            host[k] - host[HEAD], host[k + 1] - host[HEAD + 1], host[k + 2] - host[HEAD + 2]
+        )
+    else:
+        nx, ny, nz = _newell(host, HEAD, -1, int(host[1]))
+        if nx == 0.0 and ny == 0.0 and nz == 0.0:
+            nx = 1.0
+    depth = host[2]
+    cert[:] = 0.0
+    cert[0, 0], cert[0, 1], cert[0, 2], cert[0, 3] = 0.5, nx, ny, nz
+    cert[1, 0], cert[1, 1], cert[1, 2], cert[1, 3] = 0.5, -nx, -ny, -nz
+    out[0] = out[1] = -depth
+    out[2], out[3], out[4] = near_x, near_y, near_z
+    out[5], out[6], out[7] = near_x + depth * nx, near_y + depth * ny, near_z + depth * nz
+
+
+@_inner
+def _overlap(a, b, apart, eps, near, ws, basis, cert, out):
+    """The deeper of the two directed depths. near: result of `_separate` (points are used)."""
+    ux, uy, uz = near[2], near[3], near[4]
+    res = ws[16]
+    if apart:
+        gap = near[0] - a[2] - b[2]
+        for turn in range(2):
+            host, probe = (a, b) if turn == 0 else (b, a)
+            m = probe[2] if turn == 0 else -probe[2]
+            k = 8 if turn == 0 else 5
+            x, y, z = near[k] - m * ux, near[k + 1] - m * uy, near[k + 2] - m * uz
+            v, gx, gy, gz = _field(host, x, y, z)
+            if v - gap <= eps:
+                res[0], res[1], res[2], res[3], res[4] = gap, v, x, y, z
+                res[5], res[6], res[7] = x - v * gx, y - v * gy, z - v * gz
+                _one_plane(cert, ux, uy, uz)
+                _keep(res, turn, out)
+                return
+    out[0] = out[1] = 1e300
+    # Rods and sheets first: their answer is at hand and may spare the other search its end.
+    for kind_round in range(2):
+        for turn in range(2):
+            host, probe = (a, b) if turn == 0 else (b, a)
+            known = host[0] <= SHEET and (not apart or near[1] <= probe[2])
+            if known != (kind_round == 0):
+                continue
+            if known:
+                k = 5 if turn == 0 else 8
+                _host_core(host, near[k], near[k + 1], near[k + 2], cert[turn], res)
+            else:
+                sign = 1.0 if turn == 0 else -1.0
+                _deepest(
+                    host, probe, sign * ux, sign * uy, sign * uz, eps, out[1] - eps,
+                    ws[32:], ws[0:8], basis, ws[8:12], cert[turn], res,
+                )
+            low = min(out[0], res[0])
+            if res[1] < out[1]:
+                _keep(res, turn, out)
+            out[0] = low
+
+
+@_inner
+def _keep(res, turn, out):
+    """Store a directed result as points on a and b: (surface, deep) when a is the host."""
+    out[0], out[1] = res[0], res[1]
+    deep, surface = (5, 2) if turn == 0 else (2, 5)
+    for j in range(3):
+        out[deep + j] = res[2 + j]
+        out[surface + j] = res[5 + j]
+
+
+@_inner
+def _pair(a, b, eps, ws, basis, cert, out):
+    """Clearance of two pieces at a pose, starting from and leaving behind a certificate.
+
+    out: low, high, point on a (3), point on b (3).
+    """
+    near = ws[18]
+    ux, uy, uz = _guess(a, b, cert)
+    apart = _separate(a, b, ux, uy, uz, 0.5 * eps, ws[20:24], ws[24:28], ws[19], near)
+    if apart and near[1] - a[2] - b[2] > 0.0 and _polish(a, b, eps, near, cert, out):
+        return
+    if not apart:
+        x, y, z = _common_point(ws[20:24], ws[24:28], ws[19])
+        near[2], near[3], near[4] = ux, uy, uz
+        near[5], near[6], near[7] = x, y, z
+        near[8], near[9], near[10] = x, y, z
+    _overlap(a, b, apart, eps, near, ws, basis, cert, out)
+
+
+# ---------------------------------------------------------------- parts over a column of travel
+
+
+@_inner
+def _load_piece(data, meta, fixed, piece, row, step, t, origin, s):
+    """Load a piece at travel row + t (0 <= t <= 1, step rows apart); False when unknown."""
+    start, stride, width = meta[piece, 0], meta[piece, 1], meta[piece, 2]
+    at = start + row * stride
+    upper = at + step * stride if t > 0.0 else at
+    f = meta[piece, 3]
+    return _load(fixed[f:], data[at : at + width], data[upper : upper + width], t, origin, s)
+
+
+@_inner
+def _turning(now, before):
+    """How far a ring's points leave their chords as its axis turns: reach * angle^2 / 8."""
+    if now[0] != RING:
+        return 0.0
+    k = HEAD + 3
+    dx, dy, dz = now[k] - before[k], now[k + 1] - before[k + 1], now[k + 2] - before[k + 2]
+    half = 0.5 * math.sqrt(dx * dx + dy * dy + dz * dz)
+    angle = 2.0 * math.asin(min(half, 1.0))
+    return now[5] * angle * angle / 8.0
+
+
+@_inner
+def _worst_piece(lower, settled, n):
+    best, at = 1e300, -1
+    for p in range(n):
+        if not settled[p] and lower[p] < best:
+            best, at = lower[p], p
+    return at
+
+
+@_inner
+def _over_interval(data, meta, fixed, pieces, row, step, origin, four, stack, spans, target, eps,
+                   ws, basis, trial, out, result):
+    """Bound a piece pair over the straight motion between two rows, halving where it is needed.
+
+    stack[0] holds the certificates at both ends. result: bound, lowest clearance met, its place.
+    """
+    a, b = pieces
+    spans[0, 0], spans[0, 1] = 0.0, 1.0
+    n = 1
+    result[0] = 1e300
+    while n > 0:
+        n -= 1
+        t0, t1 = spans[n, 0], spans[n, 1]
+        _load_piece(data, meta, fixed, a, row, step, t0, origin, four[0])
+        _load_piece(data, meta, fixed, b, row, step, t0, origin, four[1])
+        _load_piece(data, meta, fixed, a, row, step, t1, origin, four[2])
+        _load_piece(data, meta, fixed, b, row, step, t1, origin, four[3])
+        bound = -1e300
+        for end in range(2):
+            cert = stack[n, end]
+            value = min(_proved(four[0], four[1], cert), _proved(four[2], four[3], cert))
+            bound = max(bound, value)
+        if bound >= min(target, result[1]) - eps or t1 - t0 < 1e-3:
+            result[0] = min(result[0], bound)
+            continue
+        mid = 0.5 * (t0 + t1)
+        _load_piece(data, meta, fixed, a, row, step, mid, origin, four[0])
+        _load_piece(data, meta, fixed, b, row, step, mid, origin, four[1])
+        trial[:] = stack[n, 0]
+        _pair(four[0], four[1], eps, ws, basis, trial, out)
+        if out[0] < result[1]:
+            result[1], result[2] = out[0], mid
+        stack[n + 1, 1] = stack[n, 1]
+        stack[n + 1, 0] = trial
+        stack[n, 1] = trial
+        spans[n, 0], spans[n, 1] = t0, mid
+        spans[n + 1, 0], spans[n + 1, 1] = mid, t1
+        n += 2
+
+
+_VOID_COLUMN = types.void(
+    _F1, _I1_2 := types.Array(types.int64, 2, "C"), _F1, _F2, _I1, _I1, types.int64, types.int64,
+    types.float64, types.float64, types.boolean, _F1, types.Array(types.float64, 3, "C"),
+    _F2, _F2, types.Array(types.float64, 3, "C"), types.Array(types.float64, 3, "C"), _F2, _F2,
+)  # fmt: skip
+
+
+@_entry(_VOID_COLUMN)
+def run_pair(data, meta, fixed, blank, ids_a, ids_b, nz, ns, tol, cutoff, worst_only, origin,
+             sagitta, low, high, point_a, point_b, between, at):
+    """Clearance of two parts over a travel x rack grid; fills the last six arrays.
+
+    sagitta : (pieces of a times pieces of b, nz - 1, ns). Poses unknown stay NaN.
+    """
+    na, nb = len(ids_a), len(ids_b)
+    n = na * nb
+    eps = 0.9 * tol
+    width = blank.shape[1]
+    side_a, side_b = np.empty((2, na, width)), np.empty((2, nb, width))
+    for k in range(2):
+        for i in range(na):
+            side_a[k, i] = blank[ids_a[i]]
+        for i in range(nb):
+            side_b[k, i] = blank[ids_b[i]]
+    four = np.empty((4, width))
+    ws = np.zeros((32 + CUTS, 24))
+    basis = np.zeros(4, np.int64)
+    certs, before = np.zeros((n, 2, 4, 4)), np.zeros((n, 2, 4, 4))
+    stack, spans, trial = np.zeros((16, 2, 2, 4, 4)), np.zeros((16, 2)), np.zeros((2, 4, 4))
+    lower, carried, last = np.zeros(n), np.zeros(n), np.zeros(n)
+    settled = np.zeros(n, np.bool_)
+    out, result = np.zeros(8), np.zeros(3)
+    worst = cutoff
+    for js in range(ns):
+        known_before = False
+        certs[:] = 0.0
+        for iz in range(nz):
+            k = iz % 2
+            row = iz * ns + js
+            known = True
+            for i in range(na):
+                known &= _load_piece(data, meta, fixed, ids_a[i], row, 0, 0.0, origin, side_a[k, i])
+            for i in range(nb):
+                known &= _load_piece(data, meta, fixed, ids_b[i], row, 0, 0.0, origin, side_b[k, i])
+            if not known:
+                known_before = False
+                continue
+            for p in range(n):
+                a, b = side_a[k, p // nb], side_b[k, p % nb]
+                if certs[p, 0, 0, 0] == 0.0:
+                    ux, uy, uz = _guess(a, b, certs[p])
+                    _one_plane(certs[p], ux, uy, uz)
+                carried[p] = _proved(a, b, certs[p])
+                lower[p] = carried[p]
+                settled[p] = False
+            limit = worst if worst_only else cutoff
+            best = limit
+            while True:
+                p = _worst_piece(lower, settled, n)
+                if p < 0 or lower[p] >= best - (eps if best < limit else 0.0):
+                    break
+                before[p] = certs[p]
+                settled[p] = True
+                _pair(side_a[k, p // nb], side_b[k, p % nb], eps, ws, basis, certs[p], out)
+                lower[p] = max(lower[p], out[0])
+                if out[1] < high[iz, js]:
+                    high[iz, js] = out[1]
+                    for j in range(3):
+                        point_a[iz, js, j] = out[2 + j] + origin[j]
+                        point_b[iz, js, j] = out[5 + j] + origin[j]
+                best = min(best, out[1])
+            worst = min(worst, best)
+            low[iz, js] = np.min(lower) - ROUNDING
+            if known_before:
+                target = min(low[iz - 1, js], low[iz, js])
+                result[1], result[2] = target, 0.0 if low[iz - 1, js] <= low[iz, js] else 1.0
+                total = 1e300
+                for p in range(n):
+                    i, j = p // nb, p % nb
+                    bound = min(last[p], carried[p])
+                    if settled[p]:
+                        other = min(
+                            _proved(side_a[1 - k, i], side_b[1 - k, j], certs[p]), lower[p]
+                        )
+                        bound = max(bound, other)
+                    if bound < min(target, result[1]) - 0.5 * eps and bound < limit:
+                        stack[0, 0] = before[p] if settled[p] else certs[p]
+                        stack[0, 1] = certs[p]
+                        for e in range(4):
+                            four[e] = blank[ids_a[i] if e % 2 == 0 else ids_b[j]]
+                        _over_interval(
+                            data, meta, fixed, (ids_a[i], ids_b[j]), row - ns, ns, origin, four,
+                            stack, spans, target, 0.5 * eps, ws, basis, trial, out, result,
+                        )
+                        bound = result[0]
+                    bound -= _turning(side_a[k, i], side_a[1 - k, i])
+                    bound -= _turning(side_b[k, j], side_b[1 - k, j])
+                    total = min(total, bound - sagitta[p, iz - 1, js])
+                between[iz - 1, js] = total - ROUNDING
+                at[iz - 1, js] = result[2]
+            last[:] = lower
+            known_before = True
+
+
+@_entry(types.void(_F1, _I1_2, _F1, _F2, types.int64, types.int64, types.int64, types.float64,
+                   _F1, _F2, _F2))  # fmt: skip
+def run_pieces(data, meta, fixed, blank, piece_a, piece_b, n, tol, origin, results, directions):
+    """Clearance of two pieces at n poses; results (n, 8): low, high, point a, point b.
+
+    directions (n, 3): from a to b, where one plane proves the figure, else the plane nearest it.
+    """
+    a, b = blank[piece_a].copy(), blank[piece_b].copy()
+    ws = np.zeros((32 + CUTS, 24))
+    basis = np.zeros(4, np.int64)
+    cert = np.zeros((2, 4, 4))
+    out = np.zeros(8)
+    for i in range(n):
+        if not (
+            _load_piece(data, meta, fixed, piece_a, i, 0, 0.0, origin, a)
+            and _load_piece(data, meta, fixed, piece_b, i, 0, 0.0, origin, b)
+        ):
+            continue
+        cert[:] = 0.0
+        _pair(a, b, 0.9 * tol, ws, basis, cert, out)
+        results[i] = out
+        results[i, 0] -= ROUNDING
+        ux, uy, uz = _guess(a, b, cert)
+        directions[i, 0], directions[i, 1], directions[i, 2] = ux, uy, uz

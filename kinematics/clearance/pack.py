@@ -1,0 +1,112 @@
+"""Pieces written into the flat arrays that the kernel reads."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from kinematics.shapes.pieces import Block, Piece, Ring, Rod, Sheet, poses
+
+Array = npt.NDArray[np.float64]
+Ints = npt.NDArray[np.int64]
+
+_ROD, _SHEET, _BLOCK, _RING = 0, 1, 2, 3
+_HEAD = 8
+
+
+@dataclass(frozen=True, eq=False)
+class Packed:
+    """All pieces of a job: `data` per pose, `fixed` and `blank` once a piece (see kernel.py).
+
+    meta : (pieces, 4) where a piece's rows start in data, numbers from one pose to the next (0 for
+    a piece that does not move), numbers a row, where its profile starts in fixed.
+    """
+
+    data: Array
+    meta: Ints
+    fixed: Array
+    blank: Array
+    middle: Array  # (pieces, 3) a point near each piece, finite
+
+
+def pack(pieces: Sequence[Piece], n: int) -> Packed:
+    """Write pieces given at n poses (or one) into arrays."""
+    rows = [_row(piece) for piece in pieces]
+    heads = [_head(piece, row) for piece, row in zip(pieces, rows, strict=True)]
+    blank = np.zeros((len(pieces), max(len(head) for head in heads)))
+    meta = np.zeros((len(pieces), 4), np.int64)
+    fixed: list[Array] = []
+    start = offset = 0
+    for i, (piece, row, head) in enumerate(zip(pieces, rows, heads, strict=True)):
+        count = len(row)
+        if count not in (1, n):
+            raise ValueError(
+                f"A {type(piece).__name__} is given at {count} poses; {n} or 1 are needed."
+            )
+        blank[i, : len(head)] = head
+        meta[i] = start, 0 if count == 1 else row.shape[1], row.shape[1], offset
+        start += row.size
+        if isinstance(piece, Ring):
+            fixed.append(piece.profile.outer.ravel())
+            offset += piece.profile.outer.size
+    return Packed(
+        data=np.concatenate([row.ravel() for row in rows]),
+        meta=meta,
+        fixed=np.concatenate(fixed) if fixed else np.zeros(1),
+        blank=blank,
+        middle=np.array([_first_known(row) for row in rows]),
+    )
+
+
+def _row(piece: Piece) -> Array:
+    """The moving numbers of a piece, (n, width)."""
+    if isinstance(piece, Ring):
+        n = poses(piece)
+        stretch = np.zeros(1) if piece.stretch is None else piece.stretch
+        return np.ascontiguousarray(
+            np.concatenate(
+                [
+                    np.broadcast_to(piece.centre, (n, 3)),
+                    np.broadcast_to(piece.axis, (n, 3)),
+                    np.broadcast_to(stretch, (n,))[:, None],
+                ],
+                axis=1,
+            ),
+            dtype=float,
+        )
+    points = piece.ends if isinstance(piece, Rod) else piece.corners
+    return np.ascontiguousarray(points.reshape(len(points), -1), dtype=float)
+
+
+def _head(piece: Piece, row: Array) -> Array:
+    """The constant part of a piece's buffer, with room for the rest."""
+    if isinstance(piece, Ring):
+        arcs = piece.profile.outer
+        low, high = np.nanmin(row[:, 6], initial=0.0), np.nanmax(row[:, 6], initial=0.0)
+        ends = np.concatenate([arcs[:, 1] + arcs[:, 7] * s for s in (low, high)])
+        half = 0.5 * max(
+            float(np.ptp(arcs[:, 1] + arcs[:, 7] * s)) for s in (low, high)
+        ) + float(np.max(arcs[:, 2]))
+        r = piece.profile.r_max
+        y = float(np.max(np.abs(ends))) + float(np.max(arcs[:, 2]))
+        margin = float(np.min(arcs[:, 2]))
+        head = [_RING, len(arcs), margin, np.hypot(r, half), 0.0, np.hypot(r, y), 0.0, 0.0]
+        return np.concatenate([head, np.zeros(6), arcs[:, :7].ravel()])
+    points = row.reshape(len(row), -1, 3)
+    spread = np.linalg.norm(points - points.mean(axis=1, keepdims=True), axis=2)
+    reach = float(np.nanmax(spread, initial=0.0))
+    k = points.shape[1]
+    if isinstance(piece, Block):
+        lists = [float(x) for face in piece.faces for x in (len(face), *face)]
+        head = [_BLOCK, k, 0.0, reach, len(piece.faces), 0.0, 0.0, 0.0]
+        return np.concatenate([head, np.zeros(3 * k + 4 * len(piece.faces)), lists])
+    kind, margin = (_SHEET, piece.half) if isinstance(piece, Sheet) else (_ROD, piece.radius)
+    return np.concatenate([[kind, k, margin, margin + reach, 0, 0, 0, 0], np.zeros(3 * k)])
+
+
+def _first_known(row: Array) -> Array:
+    known = np.flatnonzero(np.all(np.isfinite(row), axis=1))
+    return row[known[0], :3].copy() if len(known) else np.zeros(3)
