@@ -34,7 +34,11 @@ class Curve:
 
 @dataclass(frozen=True)
 class Strip:
-    """One figure against travel. ``marks`` are dashed lines at a value, with a word each."""
+    """One figure against travel. ``marks`` are dashed lines at a value, with a word each.
+
+    ``least`` is the least range shown, lest a steady figure look wild; ``share`` the width it
+    takes beside others.
+    """
 
     title: str
     unit: str
@@ -42,6 +46,8 @@ class Strip:
     marks: tuple[tuple[float, str], ...] = ()
     zero: bool = True
     limits: tuple[float, float] | None = None
+    least: float = 0.0
+    share: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -143,6 +149,8 @@ def _ruler_marks(painter: QPainter, area: QRectF, at: Scale, ruler: Ruler) -> No
     font = face(12, 400, True)
     for value, label in ruler.marks:
         y, right = at(value), area.right() - 6
+        if ruler.level is not None and abs(y - at(ruler.level)) < 24:
+            continue
         painter.setPen(line(ink.INK2, 1))
         painter.drawLine(QPointF(right - 26, y), QPointF(right, y))
         painter.setPen(Qt.PenStyle.NoPen)
@@ -175,16 +183,23 @@ def draw_strips(
     """The strips side by side over the ruler's bands, their scales along the foot."""
     at = ruler.scale(area)
     _ground(painter, area, ruler, at)
-    wide = area.width() / len(strips)
-    for i, strip in enumerate(strips):
-        column = QRectF(area.left() + i * wide, area.top(), wide, area.height())
+    for column, strip in zip(columns(area, strips), strips, strict=True):
         _strip(painter, column, strip, at, about, ruler.level)
-    painter.setPen(line(ink.HAIR, 1))
-    for i in range(len(strips) + 1):
-        x = area.left() + i * wide
-        painter.drawLine(QPointF(x, area.top()), QPointF(x, area.bottom()))
+        painter.setPen(line(ink.HAIR, 1))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawRect(column)
     if ruler.level is not None:
         _level(painter, area, at(ruler.level), ruler.level_label)
+
+
+def columns(area: QRectF, strips: Sequence[Strip]) -> list[QRectF]:
+    """The strips' columns side by side, by their shares of the width."""
+    unit = area.width() / sum(s.share for s in strips)
+    out, left = [], area.left()
+    for strip in strips:
+        out.append(QRectF(left, area.top(), unit * strip.share, area.height()))
+        left += unit * strip.share
+    return out
 
 
 def _ground(painter: QPainter, area: QRectF, ruler: Ruler, at: Scale) -> None:
@@ -217,6 +232,8 @@ def span(strip: Strip) -> tuple[float, float]:
     low, high = float(flat.min()), float(flat.max())
     if strip.zero:
         low, high = min(low, 0.0), max(high, 0.0)
+    short = max(strip.least - (high - low), 0.0)
+    low, high = low - short / 2, high + short / 2
     air = 0.08 * (high - low) or max(0.05 * abs(high), 0.01)
     return low - air, high + air
 
@@ -252,8 +269,8 @@ def _strip(
 
 
 def _marks(painter: QPainter, area: QRectF, strip: Strip, across: Scale) -> None:
-    for value, label in strip.marks:
-        x = across(value)
+    for i, (value, label) in enumerate(strip.marks):
+        x, y = across(value), area.bottom() - 6 - 14 * i
         painter.setPen(line(ink.NEAR, 1.4, (4, 3)))
         painter.drawLine(QPointF(x, area.top()), QPointF(x, area.bottom()))
         font = face(12, 500, True)
@@ -261,7 +278,7 @@ def _marks(painter: QPainter, area: QRectF, strip: Strip, across: Scale) -> None
         text(
             painter,
             x + 5 if fits else x - 5,
-            area.bottom() - 6,
+            y,
             label,
             font,
             ink.NEAR,
@@ -325,15 +342,17 @@ def _place(
     good = np.flatnonzero(np.isfinite(curve.value))
     for i in good[:: max(1, good.size // 40)]:
         x, y = across(float(curve.value[i])), at(float(curve.travel[i]))
-        for left in (x + 6, x - 6 - size):
+        for left in (x + 6, x - 6 - size, x + 13, x - 13 - size, x + 22, x - 22 - size):
             box = QRectF(left, y - 8, size, 15)
             if not area.adjusted(2, 4, -2, -4).contains(box):
                 continue
             if any(box.intersects(other) for other in placed):
                 continue
             room = min((_gap(box, other, across, at) for other in curves), default=0.0)
-            if room > 0 and (best is None or min(room, 24) > best[0]):
-                best = (min(room, 24), box)
+            # Room from the other curves is worth having, but not far from one's own.
+            worth = min(room, 12.0) - 0.4 * abs(left - x if left > x else x - left - size)
+            if room > 2 and (best is None or worth > best[0]):
+                best = (worth, box)
     return best[1] if best else None
 
 

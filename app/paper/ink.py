@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from functools import cache
 from typing import Literal
 
@@ -79,7 +80,8 @@ def text(
 def wrapped(words: str, type_: QFont, wide: float) -> list[str]:
     """The words broken into lines no wider than ``wide``."""
     lines = [""]
-    for word in words.split():
+    # A figure and its unit stay together.
+    for word in re.sub(r"(\d) (mm|in)\b", "\\1\u00a0\\2", words).split(" "):
         longer = f"{lines[-1]} {word}".strip()
         if lines[-1] and width(longer, type_) > wide:
             lines.append(word)

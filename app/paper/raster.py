@@ -84,6 +84,12 @@ def picture(meshes: list[Mesh], look: Look, ink: tuple[int, int, int]) -> NDArra
     return out
 
 
+def depth_at(corners: Floats, look: Look) -> float:
+    """Mm toward the eye of the nearest surface at the middle of the picture; -inf if none."""
+    depth, _ = _depth(look.place(corners), look.wide, look.high)
+    return float(depth[look.high // 2, look.wide // 2])
+
+
 def _depth(seen: Floats, wide: int, high: int) -> tuple[Floats, Ints]:
     """Depth toward the eye and the face seen at each pixel; -1 where there is none."""
     low = np.maximum(np.ceil(seen[..., :2].min(axis=1) - 0.5).astype(np.int64), 0)
@@ -204,7 +210,8 @@ def _lines(
         with np.errstate(invalid="ignore"):
             slope = np.minimum(normal[a][..., 2], normal[b][..., 2])
             jump = np.abs(depth[a] - depth[b]) > 3.0 + 2.0 / (px_per_mm * np.maximum(slope, 0.08))
-        fold = np.einsum("ijk,ijk->ij", normal[a], normal[b]) < CREASE
+        both = (part[a] >= 0) & (part[b] >= 0)
+        fold = both & (np.einsum("ijk,ijk->ij", normal[a], normal[b]) < CREASE)
         strength = np.where(other | jump, 1.0, np.where(fold, 0.55, 0.0))
         edge[a] = np.maximum(edge[a], strength)
         edge[b] = np.maximum(edge[b], strength)

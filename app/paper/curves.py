@@ -1,0 +1,123 @@
+"""From a study to what a chart draws: the ruler and the strips, in the units asked for."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.look.palette import State
+from app.paper.chart import Band, Curve, Ruler, Strip
+from kinematics.findings.words import MM_PER_INCH, Units, position
+from kinematics.measures import FIGURES
+from kinematics.studies.study import Study
+
+Array = NDArray[np.float64]
+PAIRS_DRAWN = 5
+WIDEST = 60.0  # mm of clearance worth drawing
+
+
+def ruler(study: Study, units: Units, level: float | None = None) -> Ruler:
+    """The travel axis of a study, with the level line at ``level`` mm if given."""
+    per = MM_PER_INCH if units == "in" else 1.0
+    z = study.travel
+    label = "" if level is None else position(level, units)
+    marks = tuple((at / per, word) for at, word in study.places if z[0] <= at <= z[-1])
+    return Ruler(
+        low=float(z[0]) / per,
+        high=float(z[-1]) / per,
+        unit=units,
+        bands=tuple(Band(b.low / per, b.high / per, b.state) for b in bands(study)),
+        marks=marks,
+        level=None if level is None else level / per,
+        level_label=label,
+    )
+
+
+def bands(study: Study) -> list[Band]:
+    """Where anything is nearer than its rule, and where anything touches, mm of travel."""
+    low = study.clearances.low
+    rule = np.nan_to_num(study.rule, nan=0.0)[:, None, None]
+    near = _stretches(study.travel, _least(low - rule), State.NEAR)
+    return near + _stretches(study.travel, _least(low), State.TOUCH)
+
+
+def _least(values: Array) -> Array:
+    """The least over pairs and racks at each travel; NaN where nothing is known. (nz,)"""
+    flat = np.moveaxis(values, 1, 0).reshape(values.shape[1], -1)
+    return np.where(
+        np.isnan(flat).all(axis=1), np.nan, np.nanmin(np.nan_to_num(flat, nan=np.inf), axis=1)
+    )
+
+
+def _stretches(z: Array, value: Array, state: State) -> list[Band]:
+    """The stretches of travel in which ``value`` is negative, ends found by straight lines."""
+    under = value < 0
+    out: list[Band] = []
+    i = 0
+    while i < len(z):
+        if not under[i]:
+            i += 1
+            continue
+        j = i
+        while j + 1 < len(z) and under[j + 1]:
+            j += 1
+        out.append(Band(_end(z, value, i, i - 1), _end(z, value, j, j + 1), state))
+        i = j + 1
+    return out
+
+
+def _end(z: Array, value: Array, inside: int, outside: int) -> float:
+    if not 0 <= outside < len(z) or not np.isfinite(value[outside]):
+        return float(z[inside])
+    share = value[inside] / (value[inside] - value[outside])
+    return float(z[inside] + share * (z[outside] - z[inside]))
+
+
+def clearance_strip(study: Study, units: Units) -> Strip:
+    """The clearance of the pairs that matter: those in trouble, then the nearest others."""
+    per = MM_PER_INCH if units == "in" else 1.0
+    low = study.clearances.low
+    rule = np.nan_to_num(study.rule, nan=0.0)
+    least = np.array([np.nanmin(v) if np.isfinite(v).any() else np.inf for v in low])
+    order = np.argsort(least - rule, kind="stable")
+    drawn = [int(p) for p in order if np.isfinite(least[p])][:PAIRS_DRAWN]
+    bad = {p for p in drawn if least[p] < max(rule[p], 0.0)} or set(drawn[:1])
+    curves = []
+    for p in drawn:
+        over = np.where(np.isnan(low[p]).all(axis=1), np.nan, _rowmin(low[p]))
+        name = f"{study.names[p][0]}, {study.names[p][1]}"
+        curves.append(Curve(study.travel / per, over / per, name, p in bad))
+    ends = [float(np.nanmin(c.value)) for c in curves if np.isfinite(c.value).any()]
+    most = min(WIDEST / per, max((float(np.nanmax(c.value)) for c in curves), default=1.0) * 1.05)
+    levels = sorted({float(rule[p]) for p in bad if rule[p] > 0})
+    marks = tuple((v / per, f"rule {v / per:g}") for v in levels)
+    limits = (min([*ends, 0.0]) - 0.08 * most, max(most, 1.0 / per)) if ends else (-1.0, 1.0)
+    return Strip("Clearance", units, tuple(curves), marks, True, limits, share=1.8)
+
+
+def _rowmin(values: Array) -> Array:
+    return np.nan_to_num(values, nan=np.inf).min(axis=1)
+
+
+def figure_strip(study: Study, key: str, units: Units) -> Strip:
+    """Any measured figure: straight ahead as the main curve, other rack positions thin."""
+    about = FIGURES[key]
+    factor, unit = _scale(about.quantity, units)
+    values = study.measures.figures[key] * factor
+    per = MM_PER_INCH if units == "in" else 1.0
+    middle = int(np.argmin(np.abs(study.rack)))
+    curves = []
+    for j, rack in enumerate(study.rack):
+        label = "" if len(study.rack) == 1 else f"rack {position(float(rack), units)}"
+        curves.append(Curve(study.travel / per, values[:, j], label, j == middle))
+    zero = about.quantity == "angle" and bool(np.nanmin(np.abs(values[:, middle])) < 3)
+    least = {"angle": 0.5, "length": 10.0 / per, "ratio": 0.1}.get(about.quantity, 0.0)
+    return Strip(about.label, unit, tuple(curves), zero=zero, least=least)
+
+
+def _scale(quantity: str, units: Units) -> tuple[float, str]:
+    if quantity == "angle":
+        return 180 / np.pi, "°"
+    if quantity == "length":
+        return (1 / MM_PER_INCH, "in") if units == "in" else (1.0, "mm")
+    return 1.0, ""

@@ -1,0 +1,39 @@
+"""Every picture a study can be written as, by name."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from app.paper.curves import clearance_strip, figure_strip
+from app.paper.media import KINDS, Page, PaperError, write
+from app.paper.report import report_page
+from app.paper.sheet import plot_page
+from kinematics.findings.words import Units
+from kinematics.measures import FIGURES
+from kinematics.studies.study import Study
+
+PLOTS = ("camber", "toe", "clearance", "motion_ratio")
+__all__ = ["KINDS", "PLOTS", "export", "page"]
+
+
+def export(study: Study, what: str, path: Path, units: Units, level: float | None = None) -> None:
+    """Write a picture of a study to ``path``; its suffix (.png, .svg, .pdf) says the kind.
+
+    ``what`` is ``clearance``, ``report`` or the key of any figure in ``FIGURES``. ``level``
+    draws the level line at that travel, mm. Raises PaperError in one sentence.
+    """
+    write(page(study, what, units, level), path)
+
+
+def page(study: Study, what: str, units: Units, level: float | None = None) -> Page:
+    """The same as a page to be drawn, for the printer or the clipboard."""
+    if what == "report":
+        return report_page(study, units)
+    if what == "clearance":
+        note = "Least room between the surfaces of two parts; left of 0 they overlap."
+        if len(study.rack) > 1:
+            note += " The least over all rack positions."
+        return plot_page(study, clearance_strip(study, units), units, note, level)
+    if what not in FIGURES:
+        raise PaperError(f'There is no figure called "{what}".')
+    return plot_page(study, figure_strip(study, what, units), units, FIGURES[what].help, level)

@@ -1,0 +1,61 @@
+"""The report folder: everything ``check --out DIR`` writes, whole or not at all."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import TextIO
+
+from app.paper.record import record
+from app.paper.tables import clearance_csv, motion_csv
+from kinematics.errors import ClearstrokeError
+from kinematics.findings.words import Units
+from kinematics.studies.study import Study
+
+
+class FolderError(ClearstrokeError):
+    """The report folder can't be written, in one sentence."""
+
+
+def write_folder(study: Study, folder: Path, units: Units) -> None:
+    """Write tables, findings, plots and report into the folder, made if it isn't there.
+
+    Everything is first written beside its place, then moved in, so that a run that is
+    interrupted leaves no half-written file. Raises FolderError.
+    """
+    made = not folder.exists()
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(prefix=".writing-", dir=folder) as beside:
+            _everything(study, Path(beside), units)
+            for file in sorted(Path(beside).iterdir()):
+                os.replace(file, folder / file.name)
+    except OSError as error:
+        if made:
+            with contextlib.suppress(OSError):
+                folder.rmdir()
+        raise FolderError(f'"{folder}" can\'t be written to: {error.strerror or error}.') from None
+
+
+def _everything(study: Study, folder: Path, units: Units) -> None:
+    _table(folder / "motion.csv", lambda out: motion_csv(study, out))
+    _table(folder / "clearance.csv", lambda out: clearance_csv(study, out))
+    _table(
+        folder / "findings.json",
+        lambda out: json.dump(record(study, units), out, indent=2, ensure_ascii=False),
+    )
+    from app.paper import export  # Qt from here on
+
+    for plot in export.PLOTS:
+        for kind in export.KINDS:
+            export.export(study, plot, folder / f"{plot}.{kind}", units)
+    export.export(study, "report", folder / "report.pdf", units)
+
+
+def _table(path: Path, fill: Callable[[TextIO], object]) -> None:
+    with path.open("w", encoding="utf-8", newline="\n") as out:
+        fill(out)

@@ -1,0 +1,76 @@
+"""The findings as plain data: ``findings.json`` and ``check --json``."""
+
+from __future__ import annotations
+
+import math
+from datetime import date
+from typing import Any
+
+from app.version import version
+from kinematics.findings.finding import Finding
+from kinematics.findings.words import Units, sentence
+from kinematics.studies.study import Study
+
+DECIMALS = 6
+
+
+def record(study: Study, units: Units) -> dict[str, Any]:
+    """Everything found, worst first; lengths in mm whatever the sentences are in."""
+    project = study.project
+    return {
+        "clearstroke": version(),
+        "date": date.today().isoformat(),
+        "project": project.title,
+        "data": project.data,
+        "source": project.source,
+        "side": project.side,
+        "sentence_units": units,
+        "travel_mm": _span(study.travel),
+        "rack_mm": _span(study.rack),
+        "positions": len(study.travel) * len(study.rack),
+        "positions_reached": int(study.reached.sum()),
+        "pairs_checked": len(study.clearances.pairs),
+        "calculation_error_mm": number(study.tolerance),
+        "all_rules_kept": not any(f.is_problem for f in study.findings),
+        "findings": [finding(f, units) for f in study.findings],
+    }
+
+
+def finding(f: Finding, units: Units) -> dict[str, Any]:
+    """One finding, facts and sentence."""
+    headline, detail = sentence(f, units)
+    return {
+        "kind": f.kind,
+        "problem": f.is_problem,
+        "parts": list(f.parts),
+        "travel_mm": number(f.travel),
+        "rack_mm": number(f.rack),
+        "place": f.place,
+        "amount_mm": number(f.amount),
+        "bound_mm": number(f.bound),
+        "rule_mm": number(f.rule),
+        "first_touches_bump_mm": number(f.touches.bump),
+        "first_touches_droop_mm": number(f.touches.droop),
+        "first_under_rule_bump_mm": number(f.under.bump),
+        "first_under_rule_droop_mm": number(f.under.droop),
+        "point_a_mm": _point(f.point_a),
+        "point_b_mm": _point(f.point_b),
+        "reason": f.reason,
+        "headline": headline,
+        "sentence": f"{headline} {detail}".strip(),
+    }
+
+
+def number(value: float | None) -> float | None:
+    """A number fit for JSON: rounded to a nanometre, None where there is none."""
+    if value is None or not math.isfinite(value):
+        return None
+    return round(float(value), DECIMALS) + 0.0  # + 0.0 turns a minus nought
+
+
+def _span(values: Any) -> dict[str, Any]:
+    return {"from": number(values[0]), "to": number(values[-1]), "count": len(values)}
+
+
+def _point(xyz: tuple[float, float, float] | None) -> list[float | None] | None:
+    return None if xyz is None else [number(v) for v in xyz]

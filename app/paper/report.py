@@ -1,0 +1,274 @@
+"""The one-page report: what is wrong, where it is, and what the corner does there."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import numpy as np
+from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtGui import QColor, QPainter
+
+from app.look.numbers import plain
+from app.look.palette import LIGHT, State
+from app.look.signs import draw_sign
+from app.paper import corner, ink
+from app.paper.chart import columns, draw_ruler, draw_strips
+from app.paper.curves import clearance_strip, figure_strip, ruler
+from app.paper.ink import face, line, text
+from app.paper.media import Page
+from app.paper.sheet import about, footer
+from kinematics.findings.finding import Finding
+from kinematics.findings.words import MM_PER_INCH, Units, position, room, sentence
+from kinematics.measures import FIGURES
+from kinematics.studies.study import Study
+
+WIDE, HIGH = 794, 1123  # A4
+MARGIN = 44.0
+HERO = QRectF(440, 70, 310, 268)
+SQUARES = QRectF(MARGIN, 352, WIDE - 2 * MARGIN, 176)
+CHART_TOP, CHART_HIGH = 590.0, 268.0
+RULER = 122.0
+STATES = {"contact": State.TOUCH, "near": State.NEAR, "limit": State.TOUCH,
+          "unreachable": State.TOUCH, "clear": State.CLEAR, "end": State.CLEAR}  # fmt: skip
+SET_UP = ("camber", "toe", "caster", "kpi", "scrub", "trail", "roll_centre", "damper",
+          "motion_ratio")  # fmt: skip
+CAUTION = (
+    "A rigid model: tyre, bushes and sheet metal give, and tape measures err. Check the real car "
+    "through full travel with the spring off before the final weld. Support the car on stands and "
+    "mind springs under load. This sizes nothing: strength, welding and road approval are for a "
+    "qualified engineer and your local rules."
+)
+
+
+def report_page(study: Study, units: Units) -> Page:
+    """The page, ready to be written."""
+
+    def draw(painter: QPainter) -> None:
+        _head(painter, study)
+        _story(painter, study, units)
+        worst = study.findings[0] if study.findings else None
+        _pictures(painter, study, worst, units)
+        _chart(painter, study, worst, units)
+        _table(painter, study, units)
+        _figures(painter, study, units)
+        _foot(painter, study, units)
+
+    return Page(WIDE, HIGH, f"Corner report: {study.project.title}", about(study, units), draw)
+
+
+def _head(painter: QPainter, study: Study) -> None:
+    text(painter, MARGIN, 44, study.project.title, face(16, 600, True))
+    data = {"measured": "", "invented": "invented data", "published": "published data"}
+    side = f"{study.project.side} side"
+    right = " · ".join(w for w in (data[study.project.data], side, date.today().isoformat()) if w)
+    text(painter, WIDE - MARGIN, 44, right, face(12, 400), ink.INK2, "right")
+    painter.setPen(line(ink.HAIR, 1))
+    painter.drawLine(QPointF(MARGIN, 55), QPointF(WIDE - MARGIN, 55))
+
+
+def _story(painter: QPainter, study: Study, units: Units) -> None:
+    """The worst finding as the headline, the next ones below it."""
+    left, wide, y = MARGIN + 34, HERO.left() - MARGIN - 58, 98.0
+    shown = [f for f in study.findings if f.kind != "end"][:4]
+    if not shown:
+        text(painter, MARGIN, y, "Nothing to check.", face(29, 600, True))
+        return
+    headline, detail = sentence(shown[0], units)
+    if not study.findings[0].is_problem:
+        headline = f"Nothing touches. {headline}"
+    draw_sign(painter, LIGHT, STATES[shown[0].kind], QPointF(MARGIN + 12, y - 9), 12)
+    for words in ink.wrapped(headline, face(29, 600, True), wide):
+        text(painter, left, y, words, face(29, 600, True))
+        y += 33
+    y += 2
+    for words in ink.wrapped(detail, face(14), wide):
+        text(painter, left, y - 8, words, face(14), ink.INK2)
+        y += 19
+    for finding in shown[1:]:
+        y = _sentence(painter, finding, units, left, y + 9, wide)
+        if y > HERO.bottom() - 30:
+            break
+    rest = sum(f.is_problem for f in study.findings) - sum(f.is_problem for f in shown)
+    if rest > 0:
+        text(painter, left, y + 8, f"{rest} more in the table below.", face(13), ink.INK2)
+
+
+def _sentence(
+    painter: QPainter, finding: Finding, units: Units, left: float, y: float, wide: float
+) -> float:
+    draw_sign(painter, LIGHT, STATES[finding.kind], QPointF(MARGIN + 12, y - 4), 7)
+    headline, detail = sentence(finding, units)
+    for words in ink.wrapped(headline, face(15, 500), wide):
+        text(painter, left, y, words, face(15, 500))
+        y += 19
+    for words in ink.wrapped(detail, face(12.5), wide):
+        text(painter, left, y, words, face(13), ink.INK2)
+        y += 17
+    return y
+
+
+def _pictures(painter: QPainter, study: Study, worst: Finding | None, units: Units) -> None:
+    index = study.index(worst.travel, worst.rack) if worst else 0
+    parts = corner.solids(study, index)
+    if not parts:
+        return
+    point = np.zeros(3) if worst is None or worst.point_a is None else np.array(worst.point_a)
+    hero = corner.best_view(parts, study.out, point)
+    low, high = corner.extent(parts, hero)
+    centre = (float(low[0] + high[0]) / 2, float(low[1] + high[1]) / 2)
+    scale = min(HERO.width() / (high[0] - low[0]), (HERO.height() - 8) / (high[1] - low[1]))
+    look = corner.draw_view(painter, HERO, parts, hero, centre, float(scale))
+    _contact(painter, HERO, look, worst, units, with_tag=True)
+    _squares(painter, study, parts, worst, units)
+
+
+def _squares(
+    painter: QPainter,
+    study: Study,
+    parts: corner.Parts,
+    worst: Finding | None,
+    units: Units,
+) -> None:
+    """Front, outside and above at one scale, side by side."""
+    seen = [(v, *corner.extent(parts, v)) for v in corner.views(study.out)]
+    gap = 26.0
+    wides = [float(high[0] - low[0]) for _, low, high in seen]
+    highs = [float(high[1] - low[1]) for _, low, high in seen]
+    scale = min((SQUARES.width() - 2 * gap) / sum(wides), SQUARES.height() / max(highs))
+    spare = (SQUARES.width() - sum(wides) * scale) / 2
+    left = SQUARES.left()
+    for (view, low, high), wide in zip(seen, wides, strict=True):
+        area = QRectF(left, SQUARES.top(), wide * scale, SQUARES.height())
+        middle = (float(low[0] + high[0]) / 2, float(low[1] + high[1]) / 2)
+        look = corner.draw_view(painter, area, parts, view, middle, scale)
+        _contact(painter, area, look, worst, units, with_tag=False)
+        text(
+            painter,
+            area.center().x(),
+            SQUARES.bottom() + 18,
+            view.name,
+            face(12, 400, True),
+            ink.INK2,
+            "middle",
+        )
+        left += wide * scale + spare
+
+
+def _contact(
+    painter: QPainter,
+    area: QRectF,
+    look: corner.Look,
+    worst: Finding | None,
+    units: Units,
+    with_tag: bool,
+) -> None:
+    if worst is None or worst.point_a is None or worst.point_b is None:
+        return
+    middle = (np.array(worst.point_a) + np.array(worst.point_b)) / 2
+    seen = look.place(middle)
+    at = QPointF(area.left() + seen[0], area.top() + seen[1])
+    colour = QColor(LIGHT.state(STATES[worst.kind]))
+    corner.mark(painter, at, colour)
+    if not with_tag:
+        return
+    word = "overlap" if worst.amount < 0 else "clear"
+    words = (f"{room(worst.amount, units)} {word}", ", ".join(worst.parts))
+    place = QPointF(area.right() - 150, area.top() - 2)
+    if at.x() > area.center().x():
+        place = QPointF(area.left() + 4, area.top() - 2)
+    corner.tag(painter, at, place, words, colour)
+
+
+def _chart(painter: QPainter, study: Study, worst: Finding | None, units: Units) -> None:
+    strips = [clearance_strip(study, units)]
+    strips += [
+        figure_strip(study, k, units)
+        for k in ("camber", "toe", "motion_ratio")
+        if k in study.measures.figures
+    ]
+    axis = ruler(study, units, worst.travel if worst else None)
+    area = QRectF(MARGIN + RULER, CHART_TOP, WIDE - 2 * MARGIN - RULER, CHART_HIGH)
+    text(painter, MARGIN + 19, CHART_TOP - 8, f"travel {units}", face(12, 500, True), ink.INK2)
+    for column, strip in zip(columns(area, strips), strips, strict=True):
+        x = column.left() + 6
+        used = text(painter, x, CHART_TOP - 8, strip.title, face(13, 600, True))
+        text(painter, x + used + 5, CHART_TOP - 8, strip.unit, face(12, 400, True), ink.INK2)
+    draw_strips(painter, area, axis, strips, about=4)
+    draw_ruler(painter, QRectF(MARGIN, area.top(), RULER, area.height()), axis)
+
+
+TABLE_TOP = 906.0
+
+
+def _table(painter: QPainter, study: Study, units: Units) -> None:
+    """Every finding in a row: what, how much, where, from where on, the rule."""
+    heads = (("", 0.0), ("What", 18.0), (f"Room {units}", 246.0), ("Worst at", 300.0),
+             ("Touches from", 360.0), ("Rule", 440.0))  # fmt: skip
+    y = TABLE_TOP
+    for word, x in heads:
+        text(painter, MARGIN + x, y, word, face(11, 600, True), ink.INK2)
+    painter.setPen(line(ink.HAIR, 1))
+    painter.drawLine(QPointF(MARGIN, y + 5), QPointF(MARGIN + 470, y + 5))
+    rows = [f for f in study.findings if f.kind != "end"]
+    for finding in rows[:7]:
+        y += 18
+        draw_sign(painter, LIGHT, STATES[finding.kind], QPointF(MARGIN + 6, y - 4), 5)
+        for (_, x), words in zip(heads[1:], _row(finding, units), strict=True):
+            text(painter, MARGIN + x, y, words, face(12, 500 if x == 18 else 400, True))
+    if len(rows) > 7:
+        more = f"and {len(rows) - 7} more in findings.json"
+        text(painter, MARGIN + 18, y + 17, more, face(11, 400, True), ink.INK2)
+
+
+def _row(f: Finding, units: Units) -> tuple[str, str, str, str, str]:
+    onset = f.touches if f.kind == "contact" else f.under
+    ends = [position(v, units, True) for v in (onset.bump, onset.droop) if v is not None]
+    sign = "−" if f.amount < 0 else ""
+    has = f.kind in ("contact", "near", "clear")
+    size = sign + room(f.amount, units).split()[0] if has else ""
+    first = ", ".join(dict.fromkeys(ends)) + ("" if f.kind == "contact" or not ends else " (rule)")
+    rule = "" if f.rule is None else f"{f.rule / (MM_PER_INCH if units == 'in' else 1):g}"
+    what = ", ".join(f.parts) if has else f.reason or f.kind
+    return what, size, position(f.travel, units), first or "–", rule
+
+
+def _figures(painter: QPainter, study: Study, units: Units) -> None:
+    """What the corner measures at set-up height, straight ahead."""
+    left, y = WIDE - MARGIN - 190, TABLE_TOP
+    text(painter, left, y, "At set-up height", face(11, 600, True), ink.INK2)
+    painter.setPen(line(ink.HAIR, 1))
+    painter.drawLine(QPointF(left, y + 5), QPointF(WIDE - MARGIN, y + 5))
+    i, j = np.unravel_index(study.index(0.0, 0.0), study.reached.shape)
+    for key in SET_UP:
+        values = study.measures.figures.get(key)
+        if values is None or not np.isfinite(values[i, j]):
+            continue
+        y += 16
+        text(painter, left, y, FIGURES[key].label, face(12, 400, True))
+        words = shown(float(values[i, j]), FIGURES[key].quantity, units)
+        text(painter, WIDE - MARGIN, y, words, face(12, 600, True), align="right")
+
+
+def shown(value: float, quantity: str, units: Units) -> str:
+    """A figure with its unit as the builder reads it."""
+    if quantity == "angle":
+        return f"{plain(np.degrees(value), 2)}°"
+    if quantity == "length":
+        inches = units == "in"
+        return f"{plain(value / (MM_PER_INCH if inches else 1), 2 if inches else 1)} {units}"
+    return plain(value, 3)
+
+
+def _foot(painter: QPainter, study: Study, units: Units) -> None:
+    small = face(10.5, 400)
+    error = room(study.tolerance, "mm") if study.tolerance >= 0.1 else f"{study.tolerance:.2f} mm"
+    note = (
+        f"{len(study.names)} pairs of parts checked at {len(study.travel) * len(study.rack)} "
+        f"positions and between them; calculation error at most {error}. Room is never "
+        "overstated; an overlap is the least that must go, more may be needed. "
+    )
+    y = HIGH - 88.0
+    for words in ink.wrapped(note + CAUTION, small, WIDE - 2 * MARGIN):
+        text(painter, MARGIN, y, words, small, ink.INK2)
+        y += 13
+    footer(painter, WIDE, HIGH, study, units)

@@ -1,0 +1,72 @@
+"""The tables: ``motion.csv`` and ``clearance.csv``, plain numbers, empty where undefined."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TextIO
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kinematics.measures import FIGURES
+from kinematics.studies.study import Study
+
+MOTION = (
+    "camber", "toe", "steer", "caster", "kpi", "scrub", "wheel_x", "wheel_y", "wheel_z",
+    "contact_x", "contact_y", "contact_z", "damper", "motion_ratio",
+)  # fmt: skip
+CLEARANCE = (
+    "travel_mm", "rack_mm", "part_a", "part_b", "clearance_mm", "bound_mm",
+    "a_x_mm", "a_y_mm", "a_z_mm", "b_x_mm", "b_y_mm", "b_z_mm",
+)  # fmt: skip
+_UNITS = {"angle": ("_deg", 180 / np.pi), "length": ("_mm", 1.0)}
+
+
+def motion_csv(study: Study, out: TextIO) -> None:
+    """One row a position: travel, rack, whether it was reached, then every figure."""
+    names = [*MOTION, *(k for k in study.measures.figures if k not in MOTION)]
+    columns = [study.travel.repeat(len(study.rack)), np.tile(study.rack, len(study.travel))]
+    reached = study.reached.ravel()
+    heads, cells = ["travel_mm", "rack_mm", "reached"], [*map(_numbers, columns)]
+    cells.append(["yes" if r else "no" for r in reached])
+    for name in names:
+        suffix, factor = _UNITS.get(FIGURES[name].quantity, ("", 1.0))
+        values = study.measures.figures.get(name)
+        flat = np.full(reached.shape, np.nan) if values is None else values.ravel() * factor
+        heads.append(name + suffix)
+        cells.append(_numbers(np.where(reached, flat, np.nan)))
+    _write(out, heads, zip(*cells, strict=True))
+
+
+def clearance_csv(study: Study, out: TextIO) -> None:
+    """One row for every position and pair, travel slowest, in the order of the pairs."""
+    found = study.clearances
+    out.write(",".join(CLEARANCE) + "\n")
+    bound = found.high - found.low
+    names = [f"{_word(a)},{_word(b)}" for a, b in found.pairs]
+    for i, travel in enumerate(study.travel):
+        for j, rack in enumerate(study.rack):
+            k = i * len(study.rack) + j
+            where = ",".join(_numbers(np.array([travel, rack])))
+            block = np.column_stack(
+                [found.low[:, k], bound[:, k], found.point_a[:, k], found.point_b[:, k]]
+            )
+            cells = _numbers(block.ravel())
+            for p, pair in enumerate(names):
+                out.write(f"{where},{pair},{','.join(cells[8 * p : 8 * p + 8])}\n")
+
+
+def _numbers(values: NDArray[np.float64]) -> list[str]:
+    """Six decimals, empty for what is not a finite number; no minus before a nought."""
+    rounded = np.round(values, 6) + 0.0
+    return [f"{v:.6f}" if -np.inf < v < np.inf else "" for v in rounded.tolist()]
+
+
+def _word(text: str) -> str:
+    """A name as one field: quoted when it holds what a table is made of."""
+    return '"' + text.replace('"', '""') + '"' if set(text) & set(',"\n\r') else text
+
+
+def _write(out: TextIO, heads: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
+    out.write(",".join(heads) + "\n")
+    out.writelines(",".join(row) + "\n" for row in rows)

@@ -1,0 +1,175 @@
+"""From clearances to ranked facts: what touches, what is too near, and from which travel on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+from scipy.optimize import brentq
+
+from kinematics.clearance import Clearances
+from kinematics.findings.finding import NEVER, Finding, Onset, Point
+
+Array = npt.NDArray[np.float64]
+PairAt = Callable[[float, float], float]
+"""The certified clearance of one pair at (travel, rack), mm."""
+
+ONSET_TOLERANCE = 1e-3  # mm of travel
+# The part that is told to do the touching comes first: what moves most, and what one looks at.
+_FIRST = ("tyre", "wheel", "spring", "damper", "shaft", "upright", "arm", "link")
+
+
+@dataclass(frozen=True)
+class Checked:
+    """What was checked of the pairs: names, classes and rules (np,) beside their clearances.
+
+    rule : mm; NaN where no rule names the pair, contact is wrong all the same.
+    """
+
+    names: tuple[tuple[str, str], ...]
+    kinds: tuple[tuple[str, str], ...]
+    rule: Array
+    found: Clearances
+    travel: Array
+    rack: Array
+
+
+def clearance_findings(
+    checked: Checked,
+    places: Callable[[float], str],
+    at: Callable[[int], PairAt] | None = None,
+) -> list[Finding]:
+    """One finding for every pair that touches or breaks its rule; else the closest clear pair.
+
+    ``places`` names a travel (``full bump``). ``at(pair)`` gives the pair's clearance at any
+    position: first touches are then solved to 0.001 mm of travel, else they are the sample
+    before. In any order.
+    """
+    worst = _worst(checked)
+    level = np.nan_to_num(checked.rule, nan=0.0)
+    wrong = np.flatnonzero(worst < np.maximum(level, 0.0))
+    clear = _closest_clear(worst, level, wrong)
+    out = []
+    for p in [*wrong.tolist(), *clear]:
+        finding = _pair(checked, p, float(worst[p]))
+        finding = replace(finding, place=places(finding.travel))
+        out.append(_with_onsets(checked, p, finding, at(p) if at else None))
+    return out
+
+
+def _closest_clear(worst: Array, level: Array, wrong: npt.NDArray[np.intp]) -> list[int]:
+    """The clear pair with the least room over its rule, if any."""
+    room = worst - level
+    room[wrong] = np.nan
+    return [] if np.isnan(room).all() else [int(np.nanargmin(room))]
+
+
+def _worst(checked: Checked) -> Array:
+    """The least certified clearance of each pair over the whole motion, (np,); NaN if none."""
+    found = checked.found
+    flat = [found.low.reshape(len(found.low), -1)]
+    if found.between_low.size:
+        flat.append(found.between_low.reshape(len(found.low), -1))
+    every = np.concatenate(flat, axis=1)
+    known = np.isfinite(every).any(axis=1)
+    out = np.full(len(every), np.nan)
+    out[known] = np.nanmin(every[known], axis=1)
+    return out
+
+
+def _pair(checked: Checked, p: int, worst: float) -> Finding:
+    """The pair's finding at its worst position, its parts in telling order."""
+    found, z = checked.found, checked.travel
+    i, j = np.unravel_index(np.nanargmin(found.low[p]), found.low[p].shape)
+    travel, bound = float(z[i]), float(found.bound[p, i, j])
+    between = found.between_low[p]
+    if between.size and np.isfinite(between).any():
+        bi, bj = np.unravel_index(np.nanargmin(between), between.shape)
+        # Nearer between samples than the samples themselves can explain.
+        if between[bi, bj] < found.low[p, i, j] - max(2 * bound, 0.05):
+            share = float(found.between_at[p, bi, bj])
+            i, j = bi + round(share), bj
+            travel = float(z[bi] + share * (z[bi + 1] - z[bi]))
+    rule = None if np.isnan(checked.rule[p]) else float(checked.rule[p])
+    kind = "contact" if worst < 0 else "near" if rule is not None and worst < rule else "clear"
+    finding = Finding(
+        kind=kind,  # type: ignore[arg-type]
+        parts=checked.names[p],
+        travel=travel,
+        rack=float(checked.rack[j]),
+        amount=worst,
+        rule=rule,
+        bound=float(found.low[p, i, j]) + bound - worst,
+        point_a=_point(found.point_a[p, i, j]),
+        point_b=_point(found.point_b[p, i, j]),
+    )
+    a, b = (_FIRST.index(k) if k in _FIRST else len(_FIRST) for k in checked.kinds[p])
+    return finding.turned() if b < a else finding
+
+
+def _point(xyz: Array) -> Point | None:
+    if not np.isfinite(xyz).all():
+        return None
+    return float(xyz[0]), float(xyz[1]), float(xyz[2])
+
+
+def _with_onsets(checked: Checked, p: int, finding: Finding, at: PairAt | None) -> Finding:
+    touches = onsets(checked, p, 0.0, at) if finding.kind == "contact" else NEVER
+    under = NEVER if finding.rule is None else onsets(checked, p, finding.rule, at)
+    return replace(finding, touches=touches, under=under)
+
+
+def onsets(checked: Checked, p: int, level: float, at: PairAt | None = None) -> Onset:
+    """Where the pair first comes nearer than ``level`` going outward from set-up height.
+
+    The nearest over all rack positions, in bump and in droop.
+    """
+    bumps: list[float] = []
+    droops: list[float] = []
+    for j, rack in enumerate(checked.rack):
+        column = None if at is None else (lambda z, r=float(rack): at(z, r))
+        low, between = checked.found.low[p, :, j], checked.found.between_low[p, :, j]
+        up = _outward(checked.travel, low, between, level, column)
+        down = _outward(
+            -checked.travel[::-1],
+            low[::-1],
+            between[::-1],
+            level,
+            None if column is None else (lambda z, c=column: c(-z)),
+        )
+        bumps += [] if up is None else [up]
+        droops += [] if down is None else [-down]
+    return Onset(min(bumps, default=None), max(droops, default=None))
+
+
+def _outward(
+    z: Array, low: Array, between: Array, level: float, at: Callable[[float], float] | None
+) -> float | None:
+    """The first position at or past 0 on rising ``z`` at which the clearance is under ``level``."""
+    start = max(int(np.searchsorted(z, 0.0)), 0)
+    if start == len(z):
+        return None
+    if low[start] < level:
+        return float(z[start])
+    for i in range(start, len(z) - 1):
+        if low[i + 1] < level:
+            return _crossing(float(z[i]), float(z[i + 1]), level, at)
+        if len(between) and between[i] < level:
+            return float(z[i])  # it dips between two samples: from the nearer one on, at worst
+    return None
+
+
+def _crossing(a: float, b: float, level: float, at: Callable[[float], float] | None) -> float:
+    if at is None:
+        return a
+    ends = at(a) - level, at(b) - level
+    if not (ends[0] >= 0 > ends[1]):
+        return a
+    return float(brentq(lambda z: at(z) - level, a, b, xtol=ONSET_TOLERANCE))
+
+
+def ranked(findings: Sequence[Finding]) -> tuple[Finding, ...]:
+    """Worst first."""
+    return tuple(sorted(findings, key=lambda f: f.severity))

@@ -1,0 +1,1 @@
+"""Studies: whole answers, from a project in one call."""
