@@ -1,4 +1,4 @@
-"""How much room is asked for between two parts: the project's rules, or the usual ones."""
+"""Which of the rules holds between two parts."""
 
 from __future__ import annotations
 
@@ -7,20 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from kinematics.project.model import Project, Rule
-
-ANYTHING = "anything"
-
-#: Common practice, no source: tyre, bushes and sheet give, and the model is rigid.
-USUAL_RULES = (
-    Rule(between=("tyre", ANYTHING), at_least=10.0, why="common practice, no source"),
-    Rule(between=("spring", ANYTHING), at_least=5.0, why="common practice, no source"),
-)
-
-
-def rules_of(project: Project) -> tuple[Rule, ...]:
-    """The project's own rules; the usual ones if it has no entry for them."""
-    return USUAL_RULES if project.rules is None else project.rules
+from kinematics.project.model import Rule
+from kinematics.project.rules import ANYTHING, CLASSES
 
 
 def rule_between(
@@ -50,7 +38,11 @@ def _closeness(a: str, name_a: str, kind_a: str, b: str, name_b: str, kind_b: st
 
 
 def _fit(word: str, name: str, kind: str) -> int:
-    return 4 if word == name else 1 if word == kind else 0 if word == ANYTHING else -1
+    if word == ANYTHING:
+        return 0
+    if word in CLASSES:  # also where a part is called as its class is: the tyre
+        return 1 if word == kind else -1
+    return 4 if word == name else -1
 
 
 def asked_for(
