@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
-from kinematics.project.basics import CHASSIS
+from kinematics.project.basics import CHASSIS, UPRIGHT
 from kinematics.project.joints import Ball, Hinge, PointOnLine, Slide
 from kinematics.project.model import (
     Box,
@@ -18,10 +18,13 @@ from kinematics.project.model import (
     RadiusArm,
     Scan,
     Spring,
+    Strut,
+    StrutLinks,
     Tower,
     Tube,
     Xyz,
 )
+from kinematics.project.names import bodies_of
 
 SHORTEST = 1.0  # mm between two points that a length or a line is taken from
 
@@ -66,6 +69,11 @@ def _basics(project: Project) -> Iterator[str]:
 
 def _arrangement(project: Project) -> Iterator[str]:
     match project.arrangement:
+        case Strut() | StrutLinks():
+            if project.coilover is None:
+                yield "coilover: a strut is its own guide; give its foot, top, open and closed."
+            elif project.coilover.foot.body != UPRIGHT:
+                yield "coilover.foot.body: a strut is clamped to the upright; its foot is on it."
         case FiveLinks(links=links) if len(links) != 5:
             yield f"arrangement.links: five links are needed, {len(links)} are there."
         case RadiusArm(rigid=True, lateral=lateral, arm_outer=outer):
@@ -120,6 +128,8 @@ def _wheel(project: Project) -> Iterator[str]:
     wheel = project.wheel
     if wheel.body == CHASSIS:
         yield "wheel.body: the wheel is on the chassis; name the body that carries it."
+    elif wheel.body not in bodies_of(project):
+        yield f'wheel.body: there is no body "{wheel.body}"; name the body that carries it.'
     outboard = 1.0 if project.side == "left" else -1.0
     if wheel.axis is not None:
         if wheel.camber_deg or wheel.toe_deg:

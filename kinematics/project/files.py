@@ -7,8 +7,11 @@ a project; the version before is kept beside it as ``NAME.corner.json.bak``.
 
 from __future__ import annotations
 
+import contextlib
+import glob
 import os
 import secrets
+import time
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -25,6 +28,7 @@ from kinematics.units import MM_PER_INCH
 SUFFIX = ".corner.json"
 BACKUP = ".bak"
 _TEMPORARY = ".saving"
+_IN_USE = 60.0  # seconds
 _SHOWN = 20  # problems listed before "and … more"
 
 
@@ -100,8 +104,9 @@ def write(project: Project, path: str | os.PathLike[str]) -> None:
 
 def _replace(place: Path, data: bytes) -> None:
     place = place.resolve()
-    for orphan in place.parent.glob(f".{place.name}.*{_TEMPORARY}"):
-        orphan.unlink(missing_ok=True)
+    if place.exists() and not os.access(place, os.W_OK):
+        raise PermissionError(13, "read-only")
+    _clear_leftovers(place)
     temporary = place.with_name(f".{place.name}.{secrets.token_hex(4)}{_TEMPORARY}")
     try:
         _write_through(temporary, data)
@@ -111,6 +116,14 @@ def _replace(place: Path, data: bytes) -> None:
     finally:
         temporary.unlink(missing_ok=True)
     _sync_folder(place.parent)
+
+
+def _clear_leftovers(place: Path) -> None:
+    """Remove what a crash left; a file younger than that may be another window's, in use."""
+    for leftover in place.parent.glob(f".{glob.escape(place.name)}.*{_TEMPORARY}"):
+        with contextlib.suppress(OSError):
+            if time.time() - leftover.stat().st_mtime > _IN_USE:
+                leftover.unlink()
 
 
 def _write_through(path: Path, data: bytes) -> None:
@@ -135,9 +148,8 @@ def _sync_folder(folder: Path) -> None:
     except OSError:
         return
     try:
-        os.fsync(handle)
-    except OSError:
-        pass
+        with contextlib.suppress(OSError):
+            os.fsync(handle)
     finally:
         os.close(handle)
 

@@ -1,0 +1,29 @@
+import json
+
+from kinematics.project.files import dumps, loads
+from kinematics.project.mirror import mirror
+from kinematics.project.model import Box, Scan
+from tests.project.corners import WISHBONES
+
+
+def test_the_other_side_has_y_turned_round() -> None:
+    left = loads(json.dumps(WISHBONES).encode())
+    right = mirror(left)
+    assert right.side == "right"
+    assert right.points["top"] == (-10, -430, 580)
+    assert right.wheel.axis == (0.01, -1, 0.02)
+    assert right.rack is not None
+    assert (right.rack.least, right.rack.most) == (-45, 50)
+    rail, scan = right.parts["rail"], right.parts["scan"]
+    assert isinstance(rail, Box)
+    assert (rail.least, rail.most) == ((-400, -360, 430), (400, -280, 500))
+    assert isinstance(scan, Scan)
+    assert scan.mirrored
+    assert right.tower == left.tower  # its sides are distances from the centre plane
+    assert loads(dumps(right)) == right
+
+
+def test_mirrored_twice_is_the_same() -> None:
+    left = loads(json.dumps(WISHBONES).encode())
+    assert mirror(mirror(left)) == left
+    assert dumps(mirror(mirror(left))) == dumps(left)
