@@ -13,6 +13,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from kinematics.errors import ClearstrokeError
+
 MM_PER_INCH = 25.4
 SECTION_PER_RIM = 0.4
 """K of UN R30: millimetres of section width a millimetre of rim width adds."""
@@ -45,7 +47,7 @@ _RIM_TAIL = (
 _RIMS = tuple(re.compile(order + _RIM_TAIL, re.IGNORECASE) for order in _RIM_ORDER)
 
 
-class MarkingError(ValueError):
+class MarkingError(ClearstrokeError):
     """A marking that can't be read; the message says what is wrong and what to write."""
 
 

@@ -1,0 +1,64 @@
+"""A corner's parts as exact solids over the poses of a motion."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kinematics.motion.motion import Motion
+from kinematics.project.model import Box, Cylinder, PartSpec, Plate, Project, Shaft, Tube
+from kinematics.project.unfold import unfold
+from kinematics.shapes import coilover, links, plain, tower, wheel
+from kinematics.shapes.pieces import Part
+from kinematics.shapes.poses import Poses
+from kinematics.shapes.recipe import Recipe
+
+
+class Builder:
+    """Makes a project's parts: what does not move is worked out once, for many motions."""
+
+    def __init__(self, project: Project) -> None:
+        self.project = unfold(project)
+        self._recipes = tuple(_recipes(self.project))
+
+    def __call__(self, motion: Motion) -> tuple[Part, ...]:
+        """Every part that is checked, in a fixed order, over the motion's poses."""
+        poses = Poses(motion)
+        return tuple(recipe(poses) for recipe in self._recipes)
+
+
+def parts(project: Project, motion: Motion) -> tuple[Part, ...]:
+    """Every part that is checked, in a fixed order, its control points over the motion's poses.
+
+    Poses are flattened, travel slowest; what stands still has one. Each piece carries its
+    sagitta by travel interval (see `Part`). What the project does not give the size of is not
+    here: it may be drawn, but it is never reported as touching. Raises `ClearstrokeError` for
+    markings that can't be read.
+
+    For many motions of one project keep a `Builder`.
+    """
+    return Builder(project)(motion)
+
+
+def _recipes(project: Project) -> Iterator[Recipe]:
+    yield wheel.tyre(project)
+    yield wheel.wheel(project)
+    if project.coilover is not None:
+        yield from coilover.recipes(project.coilover, project)
+    yield from tower.recipes(project)
+    for name, link in project.links.items():
+        yield links.link(name, link, project)
+    for name, spec in project.parts.items():
+        yield from _part(name, spec, project)
+
+
+def _part(name: str, spec: PartSpec, project: Project) -> Iterator[Recipe]:
+    if isinstance(spec, Tube):
+        yield plain.tube(name, spec, project)
+    elif isinstance(spec, Plate):
+        yield plain.plate(name, spec)
+    elif isinstance(spec, Box):
+        yield plain.box(name, spec)
+    elif isinstance(spec, Cylinder):
+        yield plain.cylinder(name, spec, project)
+    elif isinstance(spec, Shaft):
+        yield from links.shaft(name, spec, project)

@@ -1,0 +1,1 @@
+"""Display meshes: light, watertight where a solid is closed, wound outward."""

@@ -1,0 +1,168 @@
+"""The tyre and the rim as they look. Local z is the wheel's axis, outboard, from its middle."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from kinematics.shapes.display.mesh import Mesh, cylinder, join, mesh, revolve
+from kinematics.shapes.polygons import Floats
+from kinematics.shapes.sections import RimSection, TyreSection
+
+AROUND = 66
+"""Segments round the tyre: a multiple of three, since every third carries a sipe."""
+GROOVE_DEPTH = 6.5
+GROOVE_WIDTH = 7.0
+SIPE_DEPTH = 3.2
+TYRE_CHORD = 0.75
+"""Greatest depth of a chord of the section's arcs, mm."""
+RIM_AROUND = 48
+
+
+def tyre_mesh(section: TyreSection) -> Mesh:
+    """The tyre: the section's outline turned, with grooves and sipes cut into it.
+
+    Nothing stands outside the exact section; apart from grooves and sipes nothing lies deeper
+    inside it than `chord_error`.
+    """
+    outline = np.array(_grooved(section))
+    loops = np.repeat(outline[None], AROUND, axis=0)
+    loops[::3] = _siped(outline, section)
+    return revolve(loops, AROUND)
+
+
+def chord_error(section: TyreSection) -> float:
+    """How far inside the exact section the tyre's mesh may lie away from its grooves, mm."""
+    return TYRE_CHORD + section.free_radius * float(1 - np.cos(np.pi / AROUND))
+
+
+def rim_mesh(section: RimSection) -> Mesh:
+    """The rim: barrel with flanges and well, hub face, five spokes and the wheel bolts."""
+    centre = section.centre()
+    parts = [revolve(_barrel(section), RIM_AROUND)]
+    if centre:
+        parts.append(revolve(_with_bore(centre["hub face"]), 30))
+        parts += [_spoke(np.array(centre["spokes"]), k * 2 * np.pi / 5) for k in range(5)]
+        parts += _bolts(section)
+    return join(*parts)
+
+
+def _grooved(section: TyreSection) -> list[tuple[float, float]]:
+    points = [(float(r), float(y)) for r, y in section.profile().points(TYRE_CHORD)]
+    shift = min(range(len(points)), key=lambda k: points[k][0])
+    points = points[shift:] + points[:shift]
+    edge = max(range(len(points) - 1), key=lambda k: min(points[k][0], points[k + 1][0]))
+    top, half = points[edge][0], abs(points[edge][1])
+    count = 3 if section.half_width < 105.0 else 4
+    grooves: list[tuple[float, float]] = []
+    for share in np.linspace(-0.66, 0.66, count):
+        at, wide, foot = share * half, GROOVE_WIDTH / 2, GROOVE_WIDTH / 2 - 1.2
+        deep = top - GROOVE_DEPTH
+        grooves += [(top, at - wide), (deep, at - foot), (deep, at + foot), (top, at + wide)]
+    return points[: edge + 1] + grooves + points[edge + 1 :]
+
+
+def _siped(outline: Floats, section: TyreSection) -> Floats:
+    """The outline where a sipe is cut across both shoulders."""
+    cut = outline.copy()
+    r, y = outline.T
+    reach = 0.72 * section.half_width if section.plain else 0.86 * section.half_tread
+    low = section.widest_radius + 0.38 * (section.free_radius - section.widest_radius)
+    shoulder = (np.abs(y) >= min(reach, 0.999 * section.half_tread)) & (r > low)
+    cut[shoulder, 0] -= SIPE_DEPTH * 0.8
+    cut[shoulder, 1] -= np.sign(y[shoulder]) * SIPE_DEPTH * 0.6
+    return cut
+
+
+def _barrel(section: RimSection) -> list[tuple[float, float]]:
+    """The shell's closed outline, lip to lip outside and back inside."""
+    ring = section.rings()
+    lip, inner = ring["outer lip"], ring["inner lip"]
+    seat, half = section.seat, section.half
+    well, (low, high) = section.well, section.well_span
+    shell = ring["well"][1][0] - ring["well"][0][0]
+    outside = [
+        inner[4],
+        inner[3],
+        inner[2],
+        inner[1],
+        (seat, -half),
+        (seat, -half + 24.0),
+        (well, low),
+        (well, high),
+        (seat, half - 24.0),
+        (seat, half),
+        lip[1],
+        lip[2],
+        lip[3],
+        lip[4],
+    ]
+    inside = [
+        (seat - shell, half - 24.0),
+        (well - shell, high),
+        (well - shell, low),
+        (seat - shell, -half + 24.0),
+    ]
+    return outside + inside
+
+
+def _with_bore(face: tuple[tuple[float, float], ...]) -> list[tuple[float, float]]:
+    """The hub face with a shallow cap in its bore, and its front edge broken."""
+    (bore, back), (edge, _), (_, front), _ = face
+    cap = max(bore, 26.0)
+    return [
+        (0.0, back),
+        (edge, back),
+        (edge, front - 2.0),
+        (edge - 2.0, front),
+        (cap + 3.0, front),
+        (cap, front - 2.5),
+        (cap - 3.0, front - 1.0),
+        (0.0, front - 1.0),
+    ]
+
+
+def _spoke(cone: Floats, angle: float) -> Mesh:
+    """One tapered spoke between hub face and barrel, its front edges broken."""
+    (r0, back0), (r1, back1), (_, front1), (_, front0) = cone
+    stations = []
+    for share in (-0.12, 0.0, 0.3, 0.7, 1.0):
+        r = r0 + share * (r1 - r0)
+        back = back0 + max(share, 0.0) * (back1 - back0)
+        front = front0 + max(share, 0.0) * (front1 - front0)
+        wide = 24.0 - 9.0 * min(1.0, max(share, 0.0) * 1.6) + 5.0 * max(0.0, share - 0.6)
+        bevel = 4.0
+        stations.append(
+            [
+                (r, -wide + 3.0, back),
+                (r, wide - 3.0, back),
+                (r, wide, front - bevel),
+                (r, wide - bevel, front),
+                (r, -wide + bevel, front),
+                (r, -wide, front - bevel),
+            ]
+        )
+    turn = np.array(
+        [[np.cos(angle), -np.sin(angle), 0], [np.sin(angle), np.cos(angle), 0], [0, 0, 1.0]]
+    )
+    return loft(np.array(stations)).moved(rotation=turn)
+
+
+def loft(stations: Floats) -> Mesh:
+    """Closed loops (n, k, 3) joined in order, flat ends; anticlockwise seen from the last."""
+    count, size, _ = stations.shape
+    number = np.arange(count * size).reshape(count, size)
+    low, high = number[:-1], number[1:]
+    quads = np.stack([low, np.roll(low, -1, 1), np.roll(high, -1, 1), high], -1).reshape(-1, 4)
+    fan = np.array([(0, k, k + 1) for k in range(1, size - 1)])
+    faces = [quads[:, [0, 1, 2]], quads[:, [0, 2, 3]], number[0][fan][:, ::-1], number[-1][fan]]
+    made = mesh(stations.reshape(-1, 3), np.concatenate(faces))
+    return made
+
+
+def _bolts(section: RimSection) -> list[Mesh]:
+    circle = (100.0 if section.bolt_circle is None else section.bolt_circle) / 2
+    assert section.face is not None
+    front = section.face + section.disc
+    turn = np.pi / 5 + 2 * np.pi * np.arange(5) / 5
+    head = cylinder(9.0, front - 3.0, front + 5.0, 6)
+    return [head.moved((circle * np.cos(a), circle * np.sin(a), 0.0)) for a in turn]

@@ -1,0 +1,67 @@
+"""Tyre and wheel as exact solids: convex sections turned about the wheel's axis.
+
+The spacer moves both outboard along the axis from the wheel centre as measured.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from kinematics.project.model import Project
+from kinematics.shapes.pieces import Array
+from kinematics.shapes.profile import Profile, rounded
+from kinematics.shapes.recipe import Recipe, around, carried, ring
+from kinematics.shapes.sections import rim_section, tyre_section
+from kinematics.shapes.tower import outboard
+
+
+def axis(project: Project) -> Array:
+    """The wheel's axis (3,), unit, pointing outboard, in the position the points were measured.
+
+    From camber g and toe-in t: (cos g sin t, out cos g cos t, -sin g).
+    """
+    wheel = project.wheel
+    if wheel.axis is not None:
+        n = np.asarray(wheel.axis, float)
+        return n / float(np.linalg.norm(n))
+    camber, toe = math.radians(wheel.camber_deg), math.radians(wheel.toe_deg)
+    return np.array(
+        [
+            math.cos(camber) * math.sin(toe),
+            outboard(project) * math.cos(camber) * math.cos(toe),
+            -math.sin(camber),
+        ]
+    )
+
+
+def middle(project: Project) -> Array:
+    """Where the rim's centre plane meets the axis (3,), spacer included, as measured."""
+    centre = np.asarray(project.points[project.wheel.centre], float)
+    return np.asarray(centre + project.wheel.rim.spacer * axis(project))
+
+
+def tyre(project: Project) -> Recipe:
+    """The tyre, its bore open."""
+    return _turned("tyre", project, [tyre_section(project.wheel).profile()])
+
+
+def wheel(project: Project) -> Recipe:
+    """The rim: lips, barrel and well and, where the offset is known, hub face and spokes.
+
+    The spokes count as a full cone, since the wheel turns.
+    """
+    section = rim_section(project.wheel)
+    outlines = {**section.rings(), **section.centre()}
+    return _turned("wheel", project, [rounded(points) for points in outlines.values()])
+
+
+def _turned(name: str, project: Project, profiles: list[Profile]) -> Recipe:
+    body, centre, n = project.wheel.body, middle(project), axis(project)
+    whole = np.array(
+        [centre + min(p.y_min for p in profiles) * n, centre + max(p.y_max for p in profiles) * n]
+    )
+    hull = around(whole, max(p.r_max for p in profiles))
+    rings = [ring(body, centre, n, profile, hollow=True) for profile in profiles]
+    return carried(name, body, name, rings, hull)
