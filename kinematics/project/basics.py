@@ -17,6 +17,7 @@ UPRIGHT = "upright"
 RACK = "rack"
 
 LENGTH = {"quantity": "length"}
+IN_SCHEMA = {"$comment": "length, in the file's units"}
 LONGEST_NAME = 60
 
 
@@ -25,13 +26,29 @@ def says(text: str) -> Meta:
     return Meta(description=text)
 
 
-Length = Annotated[float, Meta(extra=LENGTH)]
-Positive = Annotated[float, Meta(gt=0, extra=LENGTH)]
-NotNegative = Annotated[float, Meta(ge=0, extra=LENGTH)]
+Length = Annotated[float, Meta(extra=LENGTH, extra_json_schema=IN_SCHEMA)]
+Positive = Annotated[float, Meta(gt=0, extra=LENGTH, extra_json_schema=IN_SCHEMA)]
+NotNegative = Annotated[float, Meta(ge=0, extra=LENGTH, extra_json_schema=IN_SCHEMA)]
 Degrees = Annotated[float, Meta(ge=-90, le=90)]
 Name = Annotated[str, Meta(min_length=1, max_length=LONGEST_NAME)]
-PointName = Annotated[str, Meta(min_length=1, max_length=LONGEST_NAME, extra={"names": "point"})]
-BodyName = Annotated[str, Meta(min_length=1, max_length=LONGEST_NAME, extra={"names": "body"})]
+PointName = Annotated[
+    str,
+    Meta(
+        min_length=1,
+        max_length=LONGEST_NAME,
+        extra={"names": "point"},
+        extra_json_schema={"$comment": "name of a point"},
+    ),
+]
+BodyName = Annotated[
+    str,
+    Meta(
+        min_length=1,
+        max_length=LONGEST_NAME,
+        extra={"names": "body"},
+        extra_json_schema={"$comment": "name of a body"},
+    ),
+]
 Xyz = Annotated[
     tuple[Length, Length, Length], says("x forward, y left, z up (ISO 8855 vehicle axes)")
 ]
