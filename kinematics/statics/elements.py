@@ -99,13 +99,13 @@ def of_coilover(coilover: Coilover) -> list[Element]:
     if coilover.bump_stop is not None:
         stop = coilover.bump_stop
         meets = coilover.closed + stop.packer + stop.free
-        curve, assumed = stop_curve(stop, "coilover/bump_stop/curve")
+        curve, assumed = stop_curve(stop, "coilover.bump_stop.curve")
         found.append(Element("bump stop", ends, 1, meets, curve, "soft", assumed))
     found.append(Element("damper closed", ends, 1, coilover.closed, RIGID, "hard"))
     if coilover.droop_stop is not None:
         droop = coilover.droop_stop
         meets = coilover.open - (droop.free - droop.solid)
-        curve, assumed = stop_curve(droop, "coilover/droop_stop/curve")
+        curve, assumed = stop_curve(droop, "coilover.droop_stop.curve")
         found.append(Element("droop stop", ends, -1, meets, curve, "soft", assumed))
     found.append(Element("damper open", ends, -1, coilover.open, RIGID, "hard"))
     if coilover.droop_strap is not None:
@@ -172,21 +172,21 @@ def spring_curve(spring: Spring) -> ForceCurve | None:
         return main
     helper = spring.helper
     if helper.solid >= helper.free:
-        raise ProjectError("coilover/spring/helper: solid must be less than free.")
+        raise ProjectError("coilover.spring.helper: solid must be less than free.")
     return series([main, linear(helper.rate_n_per_mm, helper.free - helper.solid)])
 
 
 def _main_curve(spring: Spring) -> ForceCurve | None:
     solid, rate = solid_length(spring), spring_rate(spring)
     if spring.curve is not None:
-        return _typed(spring.curve, "coilover/spring/curve", solid=False)
+        return _typed(spring.curve, "coilover.spring.curve", solid=False)
     if rate is None or spring.free is None:
         return None
     if solid is None:
         return linear(rate)
     if solid >= spring.free:
         raise ProjectError(
-            f"coilover/spring: pressed flat it is {solid:.0f} mm, which is not less than its "
+            f"coilover.spring: pressed flat it is {solid:.0f} mm, which is not less than its "
             f"free length {spring.free:.0f} mm; check wire, coils and free length."
         )
     return linear(rate, spring.free - solid)
@@ -221,7 +221,7 @@ def _typed(points: tuple[tuple[float, float], ...], path: str, *, solid: bool) -
 
 
 def _outside(name: str, stop: OutsideStop) -> Element:
-    curve, assumed = _squashed(stop.curve, stop.meets - stop.solid, f"stops/{name}/curve")
+    curve, assumed = _squashed(stop.curve, stop.meets - stop.solid, f"stops.{name}.curve")
     return Element(name, (stop.on, stop.against), 1, stop.meets, curve, "soft", assumed)
 
 

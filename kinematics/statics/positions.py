@@ -1,0 +1,48 @@
+"""Where every body and point is, over a flat list of positions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from kinematics.project.model import CHASSIS, End, Xyz
+from kinematics.statics.curves import Floats
+
+
+@dataclass(frozen=True)
+class Positions:
+    """Poses of all bodies at n positions.
+
+    points : as measured, by name. rotation : body to (n, 3, 3). position : body to (n, 3). A point
+    as measured goes to rotation @ point + position; the chassis may be left out.
+    """
+
+    points: Mapping[str, Xyz]
+    rotation: Mapping[str, Floats]
+    position: Mapping[str, Floats]
+    count: int
+
+    def carry(self, body: str, point: str) -> Floats:
+        """A named point as carried by a body: (n, 3), mm."""
+        xyz = np.asarray(self.points[point], float)
+        if body == CHASSIS:
+            return np.broadcast_to(xyz, (self.count, 3))
+        return np.asarray(self.rotation[body] @ xyz + self.position[body])
+
+    def at(self, end: End) -> Floats:
+        """One end of a member: (n, 3), mm."""
+        return self.carry(end.body, end.point)
+
+    def turned(self, body: str, direction: Floats) -> Floats:
+        """A direction as measured, turned with a body: (n, 3)."""
+        if body == CHASSIS:
+            return np.broadcast_to(direction, (self.count, 3))
+        return np.asarray(self.rotation[body] @ direction)
+
+    def turned_back(self, body: str, directions: Floats) -> Floats:
+        """Directions (n, 3) seen from a body, as it was measured."""
+        if body == CHASSIS:
+            return directions
+        return np.asarray((self.rotation[body].mT @ directions[..., None])[..., 0])
