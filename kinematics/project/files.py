@@ -21,7 +21,7 @@ from kinematics.errors import ProjectError
 from kinematics.project.checks import problems_of
 from kinematics.project.entries import Walk, walk
 from kinematics.project.model import Project
-from kinematics.project.names import dangling
+from kinematics.project.names import clashes, dangling, dangling_rules
 from kinematics.project.text import LARGEST_FILE, Tree, parse, show
 from kinematics.units import MM_PER_INCH
 
@@ -62,8 +62,7 @@ def loads(data: bytes) -> Project:
         project = msgspec.convert(checked, Project)
     except msgspec.ValidationError as error:
         raise ProjectError(f"{error}.") from None
-    _refuse(dangling(project, walked.names))
-    _refuse(problems_of(project))
+    _refuse_senseless(project, walked)
     return project
 
 
@@ -76,8 +75,7 @@ def dumps(project: Project) -> bytes:
     walked = Walk((lambda mm: round(mm / MM_PER_INCH, 11)) if project.units == "in" else float)
     tree = walk(msgspec.to_builtins(project), walked)
     _refuse(walked.problems)
-    _refuse(dangling(project, walked.names))
-    _refuse(problems_of(project))
+    _refuse_senseless(project, walked)
     assert isinstance(tree, dict)
     always: dict[str, Tree] = {
         "clearstroke": project.clearstroke,
@@ -152,6 +150,14 @@ def _sync_folder(folder: Path) -> None:
             os.fsync(handle)
     finally:
         os.close(handle)
+
+
+def _refuse_senseless(project: Project, walked: Walk) -> None:
+    """Each kind of problem in turn: a later one may rest on the names of an earlier one."""
+    _refuse(dangling(project, walked.names))
+    _refuse(problems_of(project))
+    _refuse(clashes(project))
+    _refuse(dangling_rules(project))
 
 
 def _refuse(problems: Iterable[str]) -> None:

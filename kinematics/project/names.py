@@ -5,8 +5,15 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable
 
+from kinematics.errors import ProjectError
 from kinematics.project.basics import CHASSIS, RACK
-from kinematics.project.model import Project, Strut, Wishbones
+from kinematics.project.model import Project, Shaft, Strut, Wishbones
+from kinematics.project.rules import ANYTHING, CLASSES
+from kinematics.project.unfold import unfold
+
+OF_A_COILOVER = ("damper body", "damper shaft", "spring", "spring seat")
+OF_A_TOWER = ("tower", "tower lip")
+_FEW = 20
 
 
 def bodies_of(project: Project) -> tuple[str, ...]:
@@ -32,9 +39,56 @@ def dangling(project: Project, used: Iterable[tuple[str, str, str]]) -> list[str
     ]
 
 
+def parts_of(project: Project) -> tuple[str, ...]:
+    """Every part of a project by the name that it has on the screen and in rules."""
+    whole = unfold(project)
+    names = ["tyre", "wheel", *whole.links, *whole.parts]
+    for name, part in whole.parts.items():
+        if isinstance(part, Shaft):
+            names += [f"{name} inner joint", f"{name} outer joint"]
+    names += OF_A_COILOVER if whole.coilover else ()
+    names += OF_A_TOWER if whole.tower else ()
+    return tuple(dict.fromkeys(names))
+
+
+def clashes(project: Project) -> list[str]:
+    """Say which links and parts have a name that something else has."""
+    try:
+        whole = unfold(project)
+    except ProjectError as error:
+        return list(error.problems)
+    taken = {"tyre", "wheel", "coilover", *OF_A_COILOVER, *OF_A_TOWER}
+    problems = [
+        f'{group}.{name}: "{name}" is what Clearstroke calls its own; choose another name.'
+        for group, names in (("links", whole.links), ("parts", whole.parts))
+        for name in names
+        if name in taken
+    ]
+    problems += [
+        f"links.{name}: a {what} has this name too; choose another."
+        for what, others in (("part", tuple(whole.parts)), ("body", bodies_of(project)))
+        for name in whole.links
+        if name in others
+    ]
+    return problems
+
+
+def dangling_rules(project: Project) -> list[str]:
+    """Say which rules speak of a part that is not there."""
+    if not project.rules:
+        return []
+    known = (ANYTHING, *CLASSES, *parts_of(project))
+    return [
+        f'rules[{at}].between[{which}]: there is no part or class "{name}"; {_hint(name, known)}'
+        for at, rule in enumerate(project.rules)
+        for which, name in enumerate(rule.between)
+        if name not in known
+    ]
+
+
 def _hint(name: str, known: tuple[str, ...]) -> str:
     near = difflib.get_close_matches(name, known, 1)
     if near:
         return f'did you mean "{near[0]}"?'
-    few = ", ".join(known[:8]) + (", …" if len(known) > 8 else "")
+    few = ", ".join(known[:_FEW]) + (", …" if len(known) > _FEW else "")
     return f"there are {few}." if known else "there are none."

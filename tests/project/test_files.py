@@ -37,6 +37,14 @@ def test_reads_points_and_defaults() -> None:
     assert project.tower.thickness == 3
 
 
+def test_rules_may_speak_of_every_part_and_class() -> None:
+    words = ("anything", "link", "spring seat", "lower arm front", "track rod", "rail", "tower lip")
+    rules = [{"between": [word, "tyre"], "at_least": 4} for word in words]
+    project = loads(changed("rules", rules))
+    assert project.rules is not None
+    assert [rule.between[0] for rule in project.rules] == list(words)
+
+
 def test_what_is_written_reads_back_the_same() -> None:
     project = whole()
     assert loads(dumps(project)) == project
@@ -113,6 +121,26 @@ def test_points_are_written_one_a_line() -> None:
             'joints.x.bodies[1]: there is no body "beam"',
         ),
         ("bearings", {"topp": {"limit_deg": 15}}, 'bearings.topp: there is no point "topp"'),
+        (
+            "rules",
+            [{"between": ["tyre", "towers"], "at_least": 5}],
+            'rules[0].between[1]: there is no part or class "towers"; did you mean "tower"?',
+        ),
+        (
+            "parts/spring",
+            {"kind": "tube", "body": "upright", "points": ["top", "foot"], "diameter": 20},
+            'parts.spring: "spring" is what Clearstroke calls its own; choose another name',
+        ),
+        (
+            "links",
+            {"rail": {"inner": {"point": "top"}, "outer": {"point": "foot", "body": "upright"}}},
+            "links.rail: a part has this name too",
+        ),
+        (
+            "joints",
+            {"track rod": {"kind": "ball", "at": "top", "bodies": ["chassis", "upright"]}},
+            "joints.track rod: the arrangement already brings link",
+        ),
         # sense
         ("travel", [80, -80], "travel: give the most droop first"),
         (
