@@ -1,1 +1,32 @@
-"""How the corner moves: constraint rows, solving, limits and sensitivities."""
+"""Motion: a corner assembled and moved through travel and steer.
+
+    project = read("rear.corner.json")
+    linkage = corner(project)                     # assembled at set-up height
+    low, high = travel_range(linkage)             # full droop to full bump
+    motion = move(linkage, np.linspace(low, high, 161), [0.0])
+    wheel = motion.point(project.wheel.centre)    # (161, 1, 3) in mm
+
+Every pose returned is closed to 1e-9 mm, checked apart from the solver; what can't be reached is
+NaN with a reason.
+"""
+
+from __future__ import annotations
+
+from kinematics.motion.errors import MotionError
+from kinematics.motion.grid import move
+from kinematics.motion.limits import Limit, Limits, limits, travel_range
+from kinematics.motion.linkage import Linkage, corner
+from kinematics.motion.motion import Motion, Reach
+
+__all__ = [
+    "Limit",
+    "Limits",
+    "Linkage",
+    "Motion",
+    "MotionError",
+    "Reach",
+    "corner",
+    "limits",
+    "move",
+    "travel_range",
+]

@@ -1,0 +1,127 @@
+"""Rigid frames over arrays: rotations, small turns and cross products.
+
+Two layouts are used. Public arrays lead with the batch: a rotation is ``(..., 3, 3)``. Inside
+the solver the batch axis is *last*, so that every elementary operation runs along contiguous
+memory: a vector is ``(3, n)``, k vectors ``(3, k, n)``, a unit quaternion ``(4, n)`` as
+(w, x, y, z), a rotation ``(3, 3, n)``. Functions for the second layout end in ``_last``.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+
+def unit(v: Array) -> Array:
+    """The vector over its length, along the last axis; analytic, so complex steps pass."""
+    scale = 1.0 / np.sqrt(np.sum(v * v, axis=-1))
+    return np.asarray(v * scale[..., None])
+
+
+def turn(axis: Array, angle: Array) -> Array:
+    """Rotation matrices ``(..., 3, 3)`` about the unit ``axis`` (3,) by ``angle`` (...,) in rad.
+
+    Rodrigues' formula.
+    """
+    angle = np.asarray(angle)
+    k = skew(axis)
+    s, c = np.sin(angle)[..., None, None], np.cos(angle)[..., None, None]
+    return np.asarray(np.eye(3) + s * k + (1.0 - c) * (k @ k))
+
+
+def skew(w: Array) -> Array:
+    """The matrices ``(..., 3, 3)`` with ``skew(w) @ v = w × v``."""
+    w = np.asarray(w)
+    out = np.zeros((*w.shape[:-1], 3, 3), dtype=w.dtype)
+    out[..., 0, 1], out[..., 0, 2], out[..., 1, 2] = -w[..., 2], w[..., 1], -w[..., 0]
+    out[..., 1, 0], out[..., 2, 0], out[..., 2, 1] = w[..., 2], -w[..., 1], w[..., 0]
+    return out
+
+
+def least_turn(start: Array, end: Array) -> Array:
+    """The smallest rotation ``(..., 3, 3)`` that carries unit ``start`` (3,) to ``end`` (..., 3).
+
+    Undefined (inf or NaN) where the two are opposite.
+    """
+    w = np.cross(start, end)
+    k = skew(w)
+    c = end @ start
+    return np.asarray(np.eye(3) + k + (k @ k) / (1.0 + c)[..., None, None])
+
+
+# Entries of the rotation matrix as a linear map of the products q_i q_j, rows (r_ij) and
+# columns (ww, wx, ..., zz): one matrix product in place of thirty array operations.
+_TO_MATRIX = np.zeros((3, 3, 4, 4))
+for _i in range(3):
+    _TO_MATRIX[_i, _i, 0, 0] = 1.0
+    for _j in range(3):
+        _TO_MATRIX[_i, _i, _j + 1, _j + 1] += 1.0 if _i == _j else -1.0
+        if _i != _j:
+            _TO_MATRIX[_i, _j, _i + 1, _j + 1] += 2.0
+            _k = 3 - _i - _j
+            # +2 w q_k when (i, j, k) is an odd permutation, -2 when even.
+            _TO_MATRIX[_i, _j, 0, _k + 1] += -2.0 if (_j - _i) % 3 == 1 else 2.0
+_TO_MATRIX = _TO_MATRIX.reshape(9, 16)
+
+# The Hamilton product as a linear map of the products a_i b_j.
+_PRODUCT = np.zeros((4, 4, 4))
+_PRODUCT[0, 0, 0] = 1.0
+for _i in range(3):
+    _PRODUCT[0, _i + 1, _i + 1] = -1.0
+    _PRODUCT[_i + 1, 0, _i + 1] = 1.0
+    _PRODUCT[_i + 1, _i + 1, 0] = 1.0
+    _PRODUCT[_i + 1, (_i + 1) % 3 + 1, (_i + 2) % 3 + 1] = 1.0
+    _PRODUCT[_i + 1, (_i + 2) % 3 + 1, (_i + 1) % 3 + 1] = -1.0
+_PRODUCT = _PRODUCT.reshape(4, 16)
+
+
+def matrix_last(q: Array) -> Array:
+    """Rotation matrices ``(3, 3, n)`` of unit quaternions ``(4, n)``."""
+    n = q.shape[-1]
+    return (_TO_MATRIX @ (q[:, None] * q[None]).reshape(16, n)).reshape(3, 3, n)
+
+
+def product_last(a: Array, b: Array) -> Array:
+    """Hamilton products ``(4, n)``: the turn ``b`` followed by the turn ``a``."""
+    n = max(a.shape[-1], b.shape[-1])
+    return _PRODUCT @ (a[:, None] * b[None]).reshape(16, n)
+
+
+def turned_last(q: Array, w: Array) -> Array:
+    """Quaternions ``(4, n)`` turned on by the small rotation vectors ``w`` (3, n), unit again."""
+    small = np.empty((4, w.shape[-1]), dtype=w.dtype)
+    small[0] = 1.0
+    np.multiply(w, 0.5, out=small[1:])
+    out = product_last(small, q)
+    out /= np.sqrt(np.einsum("in,in->n", out, out))
+    return out
+
+
+def cross_last(a: Array, b: Array) -> Array:
+    """Cross products of ``(3, ..., n)`` along the first axis."""
+    out = np.empty(np.broadcast_shapes(a.shape, b.shape), dtype=np.result_type(a, b))
+    np.subtract(a[1] * b[2], a[2] * b[1], out=out[0])
+    np.subtract(a[2] * b[0], a[0] * b[2], out=out[1])
+    np.subtract(a[0] * b[1], a[1] * b[0], out=out[2])
+    return out
+
+
+def dot_last(a: Array, b: Array) -> Array:
+    """Dot products of ``(3, ..., n)`` along the first axis."""
+    product = a * b
+    return np.asarray(product[0] + product[1] + product[2])
+
+
+def carried_last(local: Array, matrix: Array) -> Array:
+    """Points of a body's own frame turned by its matrices (3, 3, n), as ``(3, k, n)``.
+
+    ``local`` is (k, 3), the same at every pose, or (3, k, n).
+    """
+    if local.ndim == 2:
+        return np.matmul(local, matrix)
+    out = matrix[:, None, 0] * local[0]
+    out += matrix[:, None, 1] * local[1]
+    out += matrix[:, None, 2] * local[2]
+    return np.asarray(out)

@@ -1,0 +1,230 @@
+"""The linkage: a corner assembled at set-up height, ready to be moved."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+
+from kinematics.frames import Array
+from kinematics.motion.closure import Checks, checks, closure
+from kinematics.motion.errors import MotionError
+from kinematics.motion.mechanism import Mechanism, mechanism
+from kinematics.motion.recover import names, poses
+from kinematics.motion.rows import Geometry, State, evaluate, jacobian
+from kinematics.motion.solve import polish, residual
+from kinematics.motion.sweep import CLOSED, Lanes, creep, lanes
+from kinematics.motion.system import System, build, with_pivots
+from kinematics.project.model import Project
+
+
+@dataclass(frozen=True)
+class Driven:
+    """A system with its driver, standing at set-up height with the rack central.
+
+    ``at`` is the driver's value there; ``by_driver`` and ``by_rack`` start a sweep along either.
+    ``offset`` is added to what a user asks of the driver (an arm's angle counts from set-up).
+    """
+
+    system: System
+    at: float
+    state: State
+    offset: float = 0.0
+
+    @cached_property
+    def by_driver(self) -> Lanes:
+        """The start of a sweep along the driver."""
+        zero = np.zeros(1)
+        return lanes(self.system, self.system.geometry, self.state, self.at, zero, 0)
+
+    @cached_property
+    def by_rack(self) -> Lanes:
+        """The start of a sweep along the rack at set-up height."""
+        other = np.full(1, self.at)
+        return lanes(self.system, self.system.geometry, self.state, 0.0, other, 1)
+
+
+@dataclass(frozen=True, eq=False)
+class Linkage:
+    """A corner that moves: its mechanism and its pose at set-up height, rack central.
+
+    ``rotation`` (bodies, 3, 3, 1) and ``position`` (bodies, 3, 1) carry a point as measured to
+    where it is at set-up height, for each of ``bodies``.
+    """
+
+    mechanism: Mechanism
+    bodies: tuple[str, ...]
+    rotation: Array
+    position: Array
+    checks: Checks
+    _driven: dict[str, Driven] = field(default_factory=dict, repr=False)
+
+    @property
+    def project(self) -> Project:
+        """The unfolded project."""
+        return self.mechanism.project
+
+    def driven(self, by: str = "travel") -> Driven:
+        """The system driven by ``travel``, ``damper``, or the name of an arm, at set-up height."""
+        if by not in self._driven:
+            self._driven[by] = _stand(self, by)
+        return self._driven[by]
+
+    @cached_property
+    def setup_travel(self) -> float:
+        """Wheel travel, from set-up height, at which the points were measured."""
+        return entry_travel(self.mechanism)
+
+
+def corner(project: Project) -> Linkage:
+    """Assemble a project's corner at set-up height.
+
+    Raises ``MotionError`` with the reason where it can't be assembled, has no definite motion or
+    is over-held; ``mobility`` says more about the last two.
+    """
+    built = mechanism(project)
+    system = build(built)
+    state = _assemble(system)
+    order = names(built)
+    rotation, position = poses(system, state, np.zeros(1), built.xyz)
+    todo = checks(built, order)
+    worst = float(closure(todo, rotation, position)[0])
+    if not worst <= CLOSED:
+        raise MotionError(
+            f"This corner does not fit together at set-up height: a joint stays {worst:.3g} mm open."
+        )
+    system = _pivoted(system, state)
+    driven = {"travel": Driven(system, 0.0, state)}
+    return Linkage(built, order, rotation, position, todo, driven)
+
+
+def entry_travel(built: Mechanism) -> float:
+    """Wheel travel, from set-up height, of the position the points were measured in."""
+    height = float(built.xyz[built.points[built.project.wheel.centre], 2])
+    setup = built.project.setup_wheel_z
+    return 0.0 if setup is None else height - setup
+
+
+def _assemble(system: System) -> State:
+    """From the points as measured, through the adjusters' lengths, to set-up height."""
+    from kinematics.motion.mobility import refuse_unless_definite
+
+    built = system.mechanism
+    at = entry_travel(built)
+    state = system.entry()
+    drive, rack = np.array([at]), np.zeros(1)
+    rows = evaluate(system.table, _as_measured(system), state, drive, rack)
+    full = jacobian(system.table, system.geometry, rows, state)[..., 0]
+    refuse_unless_definite(built, full)
+    system = with_pivots(system, full)
+    state = _adjusted(system, state, drive, rack)
+    if at == 0.0:
+        return state
+    path = creep(system, system.geometry, state, at, np.zeros(1), 0.0, 0)
+    if path.last != 0.0:
+        raise MotionError(
+            f"The wheel can't be brought from where it was measured to its set-up height "
+            f"{built.project.setup_wheel_z:g}: the links stop it {abs(path.last):.1f} mm short."
+        )
+    return path.state
+
+
+def _as_measured(system: System) -> Geometry:
+    return _adjusters(system, 0.0)
+
+
+def _adjusters(system: System, part: float) -> Geometry:
+    """The geometry with every link's ``adjust`` wound to a part of its full value."""
+    size = system.geometry.size.copy()
+    row = 0
+    for block in system.blocks:
+        if block.what == "rod" and block.name in system.mechanism.links:
+            size[row] -= (1.0 - part) * system.mechanism.links[block.name].adjust
+        row += block.rows
+    geo = system.geometry
+    return Geometry(
+        geo.a, geo.b, geo.normal, size, geo.centre, geo.axis, geo.arm, geo.scale
+    )
+
+
+def _adjusted(system: System, state: State, drive: Array, rack: Array) -> State:
+    """The pose with the adjusters wound in, reached gradually so that the assembly stays."""
+    most = max((abs(x.adjust) for x in system.mechanism.links.values()), default=0.0)
+    if most == 0.0:
+        return state
+    steps = int(np.ceil(most / (0.01 * system.geometry.scale)))
+    for part in np.linspace(0.0, 1.0, steps + 1)[1:]:
+        geo = _adjusters(system, float(part))
+        state = polish(system, geo, state, drive, rack, 8)
+        if not residual(system, geo, state, drive, rack)[0] <= 0.5 * CLOSED:
+            names = ", ".join(
+                f"'{n}' ({x.adjust:+g})" for n, x in system.mechanism.links.items() if x.adjust
+            )
+            raise MotionError(
+                f"With the adjusters as set the corner can't be put together: {names}. It goes "
+                f"together up to {100 * (part - 1 / steps):.0f} % of those adjustments."
+            )
+    return state
+
+
+def _pivoted(system: System, state: State) -> System:
+    zero = np.zeros(1)
+    rows = evaluate(system.table, system.geometry, state, zero, zero)
+    return with_pivots(system, jacobian(system.table, system.geometry, rows, state)[..., 0])
+
+
+def _stand(linkage: Linkage, by: str) -> Driven:
+    """Another driver's system, in the pose the corner has at set-up height."""
+    system = build(linkage.mechanism, by)
+    state = state_of(linkage, system)
+    at = 0.0
+    if by == "damper":
+        at = damper_length(linkage)
+    elif by != "none":
+        at = _angle(linkage, system, state)
+    drive, rack = np.array([at]), np.zeros(1)
+    rows = evaluate(system.table, system.geometry, state, drive, rack)
+    full = jacobian(system.table, system.geometry, rows, state)[..., 0]
+    if np.linalg.cond(full) > 1e9:
+        what = "the damper's length" if by == "damper" else f"the angle of '{by}'"
+        raise MotionError(f"This corner can't be moved by {what}: it does not move the wheel.")
+    system = with_pivots(system, full)
+    state = polish(system, system.geometry, state, drive, rack, 4)
+    return Driven(system, at, state, 0.0 if by == "damper" else at)
+
+
+def state_of(linkage: Linkage, system: System) -> State:
+    """The set-up pose as the state of another system of the same mechanism."""
+    from scipy.spatial.transform import Rotation
+
+    centre, turn = [], []
+    for i, body in enumerate(system.bodies):
+        k = linkage.bodies.index(body)
+        matrix = linkage.rotation[k, :, :, 0]
+        start = system.geometry.centre[i, :, 0]
+        centre.append(matrix @ start + linkage.position[k, :, 0])
+        x, y, z, w = Rotation.from_matrix(matrix).as_quat()
+        turn.append([w, x, y, z])
+    return State(np.array(centre)[:, :, None], np.array(turn)[:, :, None])
+
+
+def damper_length(linkage: Linkage) -> float:
+    """Damper length at set-up height, eye to eye."""
+    coilover = linkage.mechanism.coilover
+    assert coilover is not None
+    ends = []
+    for end in (coilover.foot, coilover.top):
+        k = linkage.bodies.index(end.body)
+        p = linkage.mechanism.xyz[linkage.mechanism.points[end.point]]
+        ends.append(linkage.rotation[k, :, :, 0] @ p + linkage.position[k, :, 0])
+    return float(np.linalg.norm(ends[0] - ends[1]))
+
+
+def _angle(linkage: Linkage, system: System, state: State) -> float:
+    """An arm's angle at set-up height, from its angle as measured."""
+    zero = np.zeros(1)
+    rows = evaluate(system.table, system.geometry, state, zero, zero)
+    d = rows.apart[:, system.table.driver, 0]
+    outward, up = system.geometry.arm[:, :, 0]
+    return float(np.arctan2(d @ up, d @ outward))

@@ -1,0 +1,193 @@
+"""The motion: where every body of the corner is, over a grid of travel and rack."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kinematics.frames import Array, cross_last
+from kinematics.motion.bounds import Bounds, bounds
+from kinematics.motion.bulge import bulge
+from kinematics.motion.errors import MotionError
+from kinematics.motion.linkage import Linkage
+from kinematics.motion.rows import Geometry, State
+from kinematics.motion.twists import Posed, Twist, twists
+from kinematics.project.model import End
+
+
+class Reach(IntEnum):
+    """Whether a pose was reached, or why not."""
+
+    REACHED = 0
+    DAMPER_OPEN = 1
+    DAMPER_CLOSED = 2
+    STRAP = 3
+    STRAIGHTENED = 4
+    JUMP = 5
+    BINDS = 6
+    JOINT_ANGLE = 7
+
+
+REASONS = {
+    Reach.REACHED: "",
+    Reach.DAMPER_OPEN: "the damper is fully open before it",
+    Reach.DAMPER_CLOSED: "the damper is fully closed before it",
+    Reach.STRAP: "the droop strap is tight before it",
+    Reach.STRAIGHTENED: "the links are straightened out before it and can't be put together there",
+    Reach.JUMP: "it could not be shown to be the same way of fitting together",
+    Reach.BINDS: "members that just fit at set-up height bind before it",
+    Reach.JOINT_ANGLE: "a joint is at the end of its swing before it",
+}
+
+
+@dataclass(frozen=True, eq=False)
+class Motion:
+    """Poses of all bodies over a grid, travel by rack.
+
+    ``travel`` (nz,) in mm holds the driver's values: wheel travel unless ``by`` says otherwise
+    (then damper length in mm, or an arm's angle in rad). ``rack`` (ns,) in mm. ``state`` (nz, ns)
+    is a ``Reach``; where it is not ``REACHED`` the poses are NaN and ``reason`` says why.
+    ``closure`` (nz, ns) in mm is the worst misfit of any joint, checked afresh.
+
+    Inside, poses are kept with the grid flattened on the last axis (travel slowest).
+    """
+
+    linkage: Linkage
+    by: str
+    travel: Array
+    rack: Array
+    bodies: tuple[str, ...]
+    state: NDArray[np.int8]
+    closure: Array
+    solved: State
+    flat_rotation: Array
+    flat_position: Array
+    xyz: Array
+    geometry: Geometry | None = None
+
+    @property
+    def shape(self) -> tuple[int, int]:
+        """(nz, ns)."""
+        return len(self.travel), len(self.rack)
+
+    @property
+    def rotation(self) -> Array:
+        """(bodies, nz, ns, 3, 3): a point ``p0`` as measured is at rotation @ p0 + position."""
+        return np.moveaxis(self.flat_rotation, -1, 1).reshape(-1, *self.shape, 3, 3)
+
+    @property
+    def position(self) -> Array:
+        """(bodies, nz, ns, 3) in mm."""
+        return np.moveaxis(self.flat_position, -1, 1).reshape(-1, *self.shape, 3)
+
+    @property
+    def reached(self) -> NDArray[np.bool_]:
+        """(nz, ns): which poses are real."""
+        return np.asarray(self.state == Reach.REACHED)
+
+    def reason(self, iz: int, js: int = 0) -> str:
+        """Why the pose was not reached, in words; empty where it was."""
+        return REASONS[Reach(int(self.state[iz, js]))]
+
+    def last(self, iz: int, js: int = 0) -> int | None:
+        """The travel index of the last real pose on the way from set-up height to ``iz``."""
+        order = np.argsort(np.abs(self.travel - self.travel[iz]), kind="stable")
+        start = self.linkage.driven(self.by).at
+        inward = np.abs(self.travel - start) <= abs(self.travel[iz] - start)
+        same = (self.travel - start) * (self.travel[iz] - start) >= 0.0
+        for i in order:
+            if inward[i] and same[i] and self.reached[i, js]:
+                return int(i)
+        return None
+
+    def number(self, body: str) -> int:
+        """The index of a body in the pose arrays."""
+        if body not in self.bodies:
+            known = ", ".join(f"'{name}'" for name in self.bodies)
+            raise MotionError(f"There is no body '{body}'; this corner has {known}.")
+        return self.bodies.index(body)
+
+    def carry(self, body: str, xyz: Array | tuple[float, float, float]) -> Array:
+        """Where points fixed to a body go: (3,) → (nz, ns, 3), (m, 3) → (nz, ns, m, 3), in mm.
+
+        ``xyz`` are coordinates as measured (those of the project).
+        """
+        points = np.asarray(xyz)
+        at = np.moveaxis(self.carry_flat(self.number(body), np.atleast_2d(points)), 0, -1)
+        out = np.swapaxes(at, 0, 1).reshape(*self.shape, -1, 3)
+        return out[:, :, 0] if points.ndim == 1 else out
+
+    def carry_flat(self, number: int, points: Array) -> Array:
+        """Points (m, 3) of the body of that number at all poses, (3, m, n)."""
+        at = np.matmul(points, self.flat_rotation[number])
+        return np.asarray(at + self.flat_position[number][:, None])
+
+    def direction(self, body: str, vector: Array | tuple[float, float, float]) -> Array:
+        """A direction (3,) fixed to a body, over the grid: (nz, ns, 3)."""
+        turned = np.matmul(np.asarray(vector), self.flat_rotation[self.number(body)])
+        return np.asarray(turned.T.reshape(*self.shape, 3))
+
+    def point(self, where: str | End) -> Array:
+        """A named point over the grid, (nz, ns, 3), on the body of the end or that carries it."""
+        end = self.linkage.mechanism.end(where)
+        return self.carry(end.body, self.xyz[self.linkage.mechanism.points[end.point]])
+
+    @cached_property
+    def by_travel(self) -> Twist:
+        """Exact rates of all bodies by the driver (per mm of travel), rack held."""
+        return self._twists[0]
+
+    @cached_property
+    def by_rack(self) -> Twist:
+        """Exact rates of all bodies per mm of rack travel, the driver held."""
+        return self._twists[1]
+
+    @cached_property
+    def _twists(self) -> tuple[Twist, Twist]:
+        driven = self.linkage.driven(self.by)
+        drive, rack = self.drivers
+        posed = Posed(self.flat_rotation, self.flat_position, self.xyz.T[:, :, None])
+        geo = self.geometry if self.geometry is not None else driven.system.geometry
+        return twists(driven.system, geo, self.solved, drive, rack, posed)
+
+    @cached_property
+    def bounds(self) -> Bounds:
+        """The rows' constants at every pose along travel: what ``bulge`` and ``proof`` rest on."""
+        system = self.linkage.driven(self.by).system
+        drive, rack = self.drivers
+        return bounds(system, system.geometry, self.solved, drive, rack)
+
+    @cached_property
+    def drivers(self) -> tuple[Array, Array]:
+        """The driver's and the rack's values at all poses, (n,) each, as the solver takes them."""
+        nz, ns = self.shape
+        offset = self.linkage.driven(self.by).offset
+        return np.repeat(self.travel + offset, ns), np.tile(self.rack, nz)
+
+    def speed(
+        self, body: str, xyz: Array | tuple[float, float, float], along: str = "travel"
+    ) -> Array:
+        """Exact derivative of a carried point (3,) by travel or by ``rack``, (nz, ns, 3)."""
+        twist = self.by_travel if along == "travel" else self.by_rack
+        k = self.number(body)
+        at = np.matmul(np.asarray(xyz), self.flat_rotation[k]) + self.flat_position[k]
+        return np.asarray((cross_last(twist.spin[k], at) + twist.drift[k]).T.reshape(
+            *self.shape, 3))
+
+    def spin(self, body: str, along: str = "travel") -> Array:
+        """How fast a body turns, rad per mm of travel or of rack, (nz, ns, 3)."""
+        twist = self.by_travel if along == "travel" else self.by_rack
+        return np.asarray(twist.spin[self.number(body)].T.reshape(*self.shape, 3))
+
+    def bulge(self, body: str, xyz: Array | tuple[float, float, float]) -> Array:
+        """Certified bound (nz-1, ns) on the second derivative of a carried point by travel.
+
+        In 1/mm, over the whole of each interval between neighbouring travels; the point strays
+        from the straight line between its two ends by at most bulge·h²/8, h the interval. inf
+        where nothing can be said (a pose missing, or too near to straightening out).
+        """
+        return bulge(self, body, np.asarray(xyz, dtype=float))
