@@ -1,0 +1,237 @@
+"""The coilover as it looks. Local z runs from the foot to the top bearing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from kinematics.project.model import Coilover, PointOnLine, Project, Spring
+from kinematics.shapes.coilover import SEAT_THICKNESS, SPRING_AS_DRAWN, stack
+from kinematics.shapes.display.mesh import Mesh, coil, cylinder, join, revolve, washer
+from kinematics.shapes.display.skin import Figure, bolt_way, fixed, on_line, skin
+from kinematics.shapes.pieces import Array
+from kinematics.shapes.poses import Anchor, anchor
+
+AROUND = 28
+COIL_STEPS = 15
+"""Straight pieces a coil is drawn with."""
+WIRE_SIDES = 8
+ACROSS = np.array([[0.0, 0.0, 1.0], [0.0, 1.0, 0.0], [-1.0, 0.0, 0.0]])
+"""Turns local z onto local x, for eyes and their bolts."""
+
+
+def figures(coilover: Coilover, project: Project) -> Iterator[Figure]:
+    """Body, spring seat, spring, shaft, bump stop, top hat and top mount."""
+    foot, top = anchor(project, coilover.foot), anchor(project, coilover.top)
+    up = bolt_way(foot, top)
+    at_foot, at_top = on_line(foot, top, up), on_line(foot, top, up, from_end=True)
+    place = stack(coilover)
+    body = _body(coilover, place.body_top, _clamped(coilover, project))
+    yield Figure(skin("damper body", "damper", body), at_foot)
+    reach = coilover.open - place.body_top + 8.0
+    yield Figure(skin("damper shaft", "damper", _shaft(coilover, reach)), at_top)
+    if coilover.bump_stop is not None and coilover.bump_stop.free > 0.0:
+        yield _bump_stop(coilover, foot, top, up)
+    if (spring := coilover.spring) is not None:
+        yield _spring(coilover, spring, foot, top, up)
+        known = spring.seat_outside is not None
+        seat = skin(
+            "spring seat", "damper", _seat(coilover, spring), None if known else "damper body"
+        )
+        yield Figure(seat, at_foot)
+        hat = _top_hat(coilover, spring)
+        yield Figure(skin("top hat", "damper", hat, checked=False), at_top)
+    yield Figure(
+        skin("top mount", "mount", _mount(coilover, project), checked=False),
+        fixed(coilover.top.body, top.xyz),
+    )
+
+
+def _clamped(coilover: Coilover, project: Project) -> bool:
+    """True for a strut, whose body is clamped in the upright and has no eye."""
+    return any(
+        isinstance(joint, PointOnLine) and joint.line[0] == coilover.foot.point
+        for joint in project.joints.values()
+    )
+
+
+def eye(radius: float, bore: float, width: float) -> Mesh:
+    """An eye with its bush and bolt, its bolt along local x."""
+    half = width / 2
+    ring = revolve(
+        [
+            (bore, -half),
+            (radius - 1.5, -half),
+            (radius, -half + 1.5),
+            (radius, half - 1.5),
+            (radius - 1.5, half),
+            (bore, half),
+        ],
+        20,
+    )
+    bolt = cylinder(0.62 * bore, -half - 6.0, half + 6.0, 12)
+    head = cylinder(bore, half + 4.0, half + 10.0, 6)
+    nut = cylinder(bore, -half - 10.0, -half - 4.0, 6)
+    bush = revolve([(0.6 * bore, -half - 2), (bore, -half - 2), (bore, half + 2), (0.6 * bore, half + 2)], 16)
+    return join(ring, bush, bolt, head, nut).moved(rotation=ACROSS)
+
+
+def _body(coilover: Coilover, top: float, clamped: bool) -> Mesh:
+    r = coilover.body_diameter / 2
+    low = 0.0 if clamped else 0.55 * r
+    tube = revolve(
+        [
+            (0.0, low),
+            (0.55 * r, low),
+            (r - 1.5, low + 0.5 * r),
+            (r, low + 0.5 * r + 2.0),
+            (r, top - 3.0),
+            (r - 2.5, top),
+            (0.0, top),
+        ],
+        AROUND,
+    )
+    if clamped:
+        return tube
+    return join(tube, eye(min(0.72 * r, 20.0), 7.0, min(1.1 * r, 30.0)))
+
+
+def _shaft(coilover: Coilover, reach: float) -> Mesh:
+    r = coilover.shaft_diameter / 2
+    return join(
+        revolve([(0, -reach), (r, -reach), (r, 2.0), (0.0, 2.0)], 16),
+        cylinder(1.7 * r, -3.0, 5.0, 6),
+    )
+
+
+def _bump_stop(coilover: Coilover, foot: Anchor, top: Anchor, up: Array) -> Figure:
+    """Squashes between its seat and the body's top, once the body has come up to it."""
+    assert coilover.bump_stop is not None
+    stop, place = coilover.bump_stop, stack(coilover)
+    high = -place.stop - stop.packer
+    r_in = coilover.shaft_diameter / 2 + 0.5
+    wide = min(0.45 * coilover.body_diameter + 2.0, 24.0)
+    rows, levels = [], np.linspace(0.0, 1.0, 7)
+    for k, down in enumerate(levels):
+        waist = wide * (1.0 - 0.34 * down) - (1.8 if k % 2 else 0.0)
+        rows.append((max(waist, r_in + 2.0), high - down * stop.free))
+    outline = [(r_in, high), *rows, (r_in, high - stop.free)]
+    made = revolve(outline, 20)
+    share = np.clip((high - made.vertices[:, 2]) / stop.free, 0.0, 1.0)
+    mesh = Mesh(made.vertices, made.faces, share)
+
+    def squash(length: Array) -> Array:
+        room = length - place.body_top - place.stop - stop.packer
+        return np.asarray(np.clip(stop.free - room, 0.0, stop.free))
+
+    figure = skin("bump stop", "damper", mesh, checked=False, stretches=True)
+    return Figure(figure, on_line(foot, top, up, from_end=True, stretch=squash))
+
+
+def _spring(
+    coilover: Coilover, spring: Spring, foot: Anchor, top: Anchor, up: Array
+) -> Figure:
+    """A real helix: closed ends that do not stretch, even pitch between, ends bedded flat."""
+    taken = spring.seat_from_foot + spring.end_from_top
+    mesh = helix(spring, _coils(coilover, spring)).moved((0.0, 0.0, spring.seat_from_foot))
+    longest = np.inf if spring.free is None else spring.free
+
+    def stretch(length: Array) -> Array:
+        return np.asarray(np.minimum(length - taken, longest) - SPRING_AS_DRAWN)
+
+    figure = skin("spring", "spring", mesh, stretches=True)
+    return Figure(figure, on_line(foot, top, up, stretch=stretch))
+
+
+def _coils(coilover: Coilover, spring: Spring) -> float:
+    """Active coils: as given, or a usual pitch of two wires and a third at the closed length."""
+    if spring.active_coils is not None:
+        return spring.active_coils
+    length = coilover.open - spring.seat_from_foot - spring.end_from_top
+    return float(np.clip(length / (3.2 * spring.wire), 3.0, 14.0))
+
+
+def helix(spring: Spring, active: float) -> Mesh:
+    """The wire at the length as drawn, standing on z = 0; `along` is each section's share."""
+    wire, mean = spring.wire, (spring.outside - spring.wire) / 2
+    dead = 0.9
+    total = active + 2 * dead
+    steps = max(24, round(COIL_STEPS * total))
+    turn = np.linspace(0.0, total, steps + 1)
+    share = np.clip((turn - dead) / active, 0.0, 1.0)
+    # Closed ends rise by nearly one wire in their dead turn; what is left stretches.
+    rise = 0.5 * wire + 0.97 * wire * (np.minimum(turn, dead) + np.maximum(turn - total + dead, 0.0))
+    free = SPRING_AS_DRAWN - 0.5 * wire - rise[-1]
+    angle = 2 * np.pi * turn
+    centre = np.column_stack([mean * np.cos(angle), mean * np.sin(angle), rise + share * free])
+    return coil(centre, share, wire / 2, WIRE_SIDES)
+
+
+def _seat(coilover: Coilover, spring: Spring) -> Mesh:
+    """The adjuster ring under the spring, with its locking ring."""
+    r = (spring.seat_outside or spring.outside) / 2
+    bore, high = coilover.body_diameter / 2 - 1.0, spring.seat_from_foot
+    low = high - SEAT_THICKNESS
+    ring = revolve(
+        [(bore, low), (r - 1.5, low), (r, low + 1.5), (r, high - 1.0), (r - 1.0, high), (bore, high)],
+        AROUND,
+    )
+    lock = washer(bore, min(bore + 8.0, r - 4.0), low - 9.0, low - 2.0, 20)
+    return join(ring, lock)
+
+
+def _top_hat(coilover: Coilover, spring: Spring) -> Mesh:
+    """The hat over the spring's upper end, and its neck up to the bearing."""
+    r, low = spring.outside / 2 + 1.0, -spring.end_from_top
+    bore, neck = coilover.shaft_diameter / 2, coilover.shaft_diameter / 2 + 7.0
+    return revolve(
+        [
+            (bore, low),
+            (r, low),
+            (r, low + 4.0),
+            (0.75 * r, low + 7.0),
+            (neck + 2.0, low + 0.62 * spring.end_from_top),
+            (neck, -9.0 if spring.end_from_top > 20.0 else -1.0),
+            (bore, -9.0 if spring.end_from_top > 20.0 else -1.0),
+        ],
+        AROUND,
+    )
+
+
+def _mount(coilover: Coilover, project: Project) -> Mesh:
+    """The mount on the tower's top: plate on four bolts, bearing housing and shaft nut."""
+    tower = project.tower
+    base = 0.0
+    if tower is not None:
+        base = tower.top - project.points[coilover.top.point][2]
+    r = max(coilover.shaft_diameter / 2, 6.0)
+    plate = _rounded_plate(46.0, 46.0, 12.0, base, base + 6.0)
+    housing = revolve(
+        [(0, base + 5.0), (30.0, base + 5.0), (28.0, base + 14.0), (25.0, base + 16.0),
+         (r + 5.0, base + 16.0), (r + 4.0, base + 13.0), (0.0, base + 13.0)],
+        24,
+    )
+    nut = cylinder(1.6 * r, base + 12.0, base + 22.0, 6)
+    stud = cylinder(0.8 * r, base + 20.0, base + 28.0, 12)
+    bolts = [
+        join(
+            cylinder(8.5, base + 5.0, base + 7.5, 14).moved((x, y, 0.0)),
+            cylinder(6.5, base + 7.0, base + 13.0, 6).moved((x, y, 0.0)),
+        )
+        for x in (-34.0, 34.0)
+        for y in (-34.0, 34.0)
+    ]
+    return join(plate, housing, nut, stud, *bolts)
+
+
+def _rounded_plate(half_x: float, half_y: float, r: float, low: float, high: float) -> Mesh:
+    from kinematics.shapes.display.mesh import extrude
+
+    turns = np.linspace(0.0, np.pi / 2, 4)
+    outline = [
+        (cx * (half_x - r) + r * np.cos(a + lead), cy * (half_y - r) + r * np.sin(a + lead))
+        for cx, cy, lead in ((1, 1, 0.0), (-1, 1, np.pi / 2), (-1, -1, np.pi), (1, -1, 1.5 * np.pi))
+        for a in turns
+    ]
+    return extrude(np.array(outline), low, high)

@@ -1,0 +1,129 @@
+"""Skins: display meshes that move as one, and where they are placed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import NamedTuple, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kinematics.frames import unit
+from kinematics.project.model import CHASSIS
+from kinematics.shapes.display.mesh import Mesh
+from kinematics.shapes.pieces import Array
+from kinematics.shapes.poses import Anchor, Line, Poses
+
+
+@dataclass(frozen=True, eq=False)
+class Skin:
+    """What one moving thing looks like, in a local frame of its own.
+
+    part : the name of the `Part` it shows, or of a part that is only drawn. name : unique.
+    kind : as a part's, or ``mount`` for the top mount. vertices : (m, 3) mm; faces : (k, 3),
+    anticlockwise from outside. along : (m,) share of the stretch added to local z, or None.
+    closed : every component is watertight. checked : False for what is drawn without sizes
+    given, and so never reported as touching.
+    """
+
+    part: str
+    name: str
+    kind: str
+    vertices: NDArray[np.float32]
+    faces: NDArray[np.int32]
+    along: NDArray[np.float32] | None = None
+    closed: bool = True
+    checked: bool = True
+
+
+@dataclass(frozen=True, eq=False)
+class Placement:
+    """Where a skin stands: world = rotation @ (vertex + (0, 0, along * stretch)) + origin.
+
+    rotation : (n, 3, 3); origin : (n, 3) mm; stretch : (n,) mm; n = poses, travel slowest.
+    """
+
+    rotation: Array
+    origin: Array
+    stretch: Array
+
+
+Placer: TypeAlias = Callable[[Poses], tuple[Array, Array, Array | float]]
+"""Rotation (n or 1, 3, 3), origin (n or 1, 3) and stretch (n,) or a number, at every pose."""
+
+
+class Figure(NamedTuple):
+    """A skin and what places it."""
+
+    skin: Skin
+    place: Placer
+
+
+def skin(
+    name: str,
+    kind: str,
+    mesh: Mesh,
+    part: str | None = None,
+    checked: bool = True,
+    stretches: bool = False,
+    closed: bool = True,
+) -> Skin:
+    """A skin of a mesh; its vertices rounded to 0.0001 mm, so that equal shapes stay equal."""
+    return Skin(
+        part if part is not None else name,
+        name,
+        kind,
+        np.round(mesh.vertices, 4).astype(np.float32),
+        mesh.faces.astype(np.int32),
+        mesh.along.astype(np.float32) if stretches else None,
+        closed,
+        checked,
+    )
+
+
+def fixed(body: str, origin: Array, rotation: Array | None = None) -> Placer:
+    """Carried by a body: local frame at `origin` (3,) and `rotation` (3, 3) as measured."""
+    turn = np.eye(3) if rotation is None else rotation
+    if body == CHASSIS:
+        still = (turn[None], np.asarray(origin, float)[None], 0.0)
+        return lambda poses: still
+
+    def place(poses: Poses) -> tuple[Array, Array, float]:
+        carried, position = poses.frame(body)
+        return carried @ turn, carried @ origin + position, 0.0
+
+    return place
+
+
+def on_line(
+    start: Anchor,
+    end: Anchor,
+    up: Array,
+    from_end: bool = False,
+    stretch: Callable[[Array], Array] | None = None,
+) -> Placer:
+    """Local z along a moving line, local x as near as can be to `up`; at its start or its end.
+
+    `stretch` gives the stretch (n,) from the line's length (n,).
+    """
+
+    def place(poses: Poses) -> tuple[Array, Array, Array | float]:
+        line = poses.line(start, end)
+        origin = line.end if from_end else line.start
+        return line_frame(line, up), origin, 0.0 if stretch is None else stretch(line.length)
+
+    return place
+
+
+def line_frame(line: Line, up: Array) -> Array:
+    """Rotations (n, 3, 3): third column the line's direction, first as near as can be to `up`."""
+    z = line.direction
+    x = unit(up - (z @ up)[:, None] * z)
+    return np.stack([x, np.cross(z, x), z], axis=-1)
+
+
+def bolt_way(start: Anchor, end: Anchor) -> Array:
+    """The vehicle axis an eye's bolt is drawn along: fore-aft, or across for fore-aft members."""
+    way = unit(end.xyz - start.xyz)
+    return np.array([1.0, 0.0, 0.0]) if abs(way[0]) < 0.8 else np.array([0.0, 1.0, 0.0])

@@ -1,0 +1,129 @@
+"""The tower and what else stands still or is carried whole, as it looks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from kinematics.project.model import CHASSIS, Box, Cylinder, Plate, Project, Tower
+from kinematics.shapes.directions import frame
+from kinematics.shapes.display.mesh import Mesh, box, circle, extrude, join, mesh, revolve
+from kinematics.shapes.display.skin import Figure, fixed, skin
+from kinematics.shapes.pieces import Array
+from kinematics.shapes.plain import corners, prisms
+from kinematics.shapes.poses import point
+from kinematics.shapes.tower import hole, lip, outboard, panels, plate
+
+HOLE_AROUND = 28
+WALL = 4.0
+"""Wall of a long box, drawn as tube with open ends, mm."""
+RECESS = 60.0
+
+
+def tower_figures(project: Project) -> Iterator[Figure]:
+    """The tower and its lip, drawn about the top plate's corner so that they can be slid whole."""
+    tower = project.tower
+    if tower is None:
+        return
+    out = outboard(project)
+    corner = np.array([tower.rear, out * tower.inner, tower.top])
+    meshes = [_top(project, tower, out), *_hanging(tower, out)]
+    yield _figure("tower", join(*meshes), corner)
+    if (fold := lip(tower, out)) is not None:
+        yield _figure("tower lip", box(*fold), corner)
+
+
+def _figure(name: str, made: Mesh, corner: Array) -> Figure:
+    return Figure(skin(name, "tower", made.moved(-corner)), fixed(CHASSIS, corner))
+
+
+def _top(project: Project, tower: Tower, out: float) -> Mesh:
+    least, most = plate(tower, out)
+    outline = np.array(
+        [(least[0], least[1]), (most[0], least[1]), (most[0], most[1]), (least[0], most[1])]
+    )
+    cut = hole(project)
+    holes = () if cut is None else (circle(cut[2], HOLE_AROUND, cut[:2]),)
+    return extrude(outline, float(least[2]), float(most[2]), holes)
+
+
+def _hanging(tower: Tower, out: float) -> Iterator[Mesh]:
+    """The panels, cut to butt against the top plate and each other instead of overlapping."""
+    t = tower.thickness
+    boxes = panels(tower, out)
+    for name, (least, most) in boxes.items():
+        low, high = least.copy(), most.copy()
+        high[2] -= t
+        if name in ("inner panel", "outer panel"):
+            # Side panels stand between front and rear where those hang at least as far down.
+            if "rear panel" in boxes and boxes["rear panel"][0][2] <= low[2]:
+                low[0] += t
+            if "front panel" in boxes and boxes["front panel"][0][2] <= low[2]:
+                high[0] -= t
+        yield box(low, high)
+
+
+def box_figure(name: str, spec: Box) -> Figure:
+    """A box; one much longer than wide is drawn as a tube with open ends, within the box."""
+    xyz = corners(np.array(spec.least), np.array(spec.most))
+    middle, half = xyz.mean(axis=0), (xyz[7] - xyz[0]) / 2
+    long = int(np.argmax(half))
+    others = np.delete(half, long)
+    if half[long] > 3.0 * others.max() and others.min() > 3.0 * WALL:
+        made = _open_tube(half, long)
+    else:
+        made = box(-half, half)
+    return Figure(skin(name, spec.is_a, made), fixed(spec.body, middle))
+
+
+def _open_tube(half: Array, long: int) -> Mesh:
+    """A box whose two ends along one axis are recessed within a wall."""
+    a, b = np.delete(half, long)
+    c = half[long]
+    rings = [(a, b, c), (a - WALL, b - WALL, c), (a - WALL, b - WALL, c - RECESS)]
+    loops = [
+        np.array([(x, y, z) for x, y in ((-p, -q), (p, -q), (p, q), (-p, q))]) for p, q, z in rings
+    ]
+    # From the bottom of one recess out over the outside to the bottom of the other.
+    turned = [loop * (1.0, 1.0, -1.0) for loop in loops[::-1]]
+    made = loft(np.array([*turned, *loops]))
+    axes = {0: [[0, 0, 1], [1, 0, 0], [0, 1, 0]], 1: [[1, 0, 0], [0, 0, -1], [0, 1, 0]],
+            2: [[1, 0, 0], [0, 1, 0], [0, 0, 1]]}
+    turn = np.array(axes[long], float)
+    if long == 1:
+        turn = np.array([[1, 0, 0], [0, 0, 1], [0, 1, 0]], float)
+    return made.moved(rotation=turn)
+
+
+def plate_figure(name: str, spec: Plate) -> Figure:
+    """A plate: the prisms it is made of."""
+    outline = np.array(spec.outline, float)
+    middle = outline.mean(axis=0)
+    meshes = []
+    for xyz, faces in prisms(outline, spec.thickness):
+        triangles = [(f[0], f[k], f[k + 1]) for f in faces for k in range(1, len(f) - 1)]
+        meshes.append(mesh(xyz - middle, triangles))
+    return Figure(skin(name, spec.is_a, join(*meshes)), fixed(spec.body, middle))
+
+
+def cylinder_figure(name: str, spec: Cylinder, project: Project) -> Figure:
+    """A flat-ended cylinder, its edges broken."""
+    start, end = (point(project, p) for p in spec.points)
+    length, r = float(np.linalg.norm(end - start)), spec.diameter / 2
+    bevel = min(2.0, 0.2 * r, 0.2 * length)
+    outline = [(0.0, 0.0), (r - bevel, 0.0), (r, bevel), (r, length - bevel),
+               (r - bevel, length), (0.0, length)]
+    placer = fixed(spec.body, start, frame(end - start))
+    return Figure(skin(name, spec.is_a, revolve(outline, 32)), placer)
+
+
+def loft(stations: Array) -> Mesh:
+    """Closed loops (n, k, 3) joined in order, flat ends; anticlockwise seen from the last."""
+    count, size, _ = stations.shape
+    number = np.arange(count * size).reshape(count, size)
+    low, high = number[:-1], number[1:]
+    quads = np.stack([low, np.roll(low, -1, 1), np.roll(high, -1, 1), high], -1).reshape(-1, 4)
+    fan = np.array([(0, k, k + 1) for k in range(1, size - 1)])
+    faces = [quads[:, [0, 1, 2]], quads[:, [0, 2, 3]], number[0][fan][:, ::-1], number[-1][fan]]
+    return mesh(stations.reshape(-1, 3), np.concatenate(faces))

@@ -1,0 +1,89 @@
+"""What the corner looks like: one skin for every thing that moves, and where it stands.
+
+The meshes are light and do not change with the motion: a viewer uploads them once and then
+changes placements alone. Skins of checked parts show their exact solids; what stands outside a
+solid there is an eye, a bolt or a boot within the joint's ball (`pairs`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from kinematics.motion.motion import Motion
+from kinematics.project.model import Box, Cylinder, Plate, Project, Shaft, Tube
+from kinematics.project.unfold import unfold
+from kinematics.shapes.directions import frame
+from kinematics.shapes.display import coilover, members, structure, upright
+from kinematics.shapes.display.skin import Figure, Placement, Skin, fixed, skin
+from kinematics.shapes.display.wheel import rim_mesh, tyre_mesh
+from kinematics.shapes.poses import Poses
+from kinematics.shapes.sections import rim_section, tyre_section
+from kinematics.shapes.wheel import axis, middle
+
+__all__ = ["Dresser", "Placement", "Skin", "place", "skins"]
+
+
+class Dresser:
+    """Makes a project's skins, and places them for many motions."""
+
+    def __init__(self, project: Project) -> None:
+        self.project = unfold(project)
+        self._figures = tuple(_figures(self.project))
+
+    @property
+    def skins(self) -> tuple[Skin, ...]:
+        """Every skin, in a fixed order."""
+        return tuple(figure.skin for figure in self._figures)
+
+    def place(self, motion: Motion) -> dict[str, Placement]:
+        """Where every skin stands at every pose of the motion, by name."""
+        poses = Poses(motion)
+        count = motion.shape[0] * motion.shape[1]
+        placed = {}
+        for figure in self._figures:
+            rotation, origin, stretch = figure.place(poses)
+            placed[figure.skin.name] = Placement(
+                np.broadcast_to(rotation, (count, 3, 3)),
+                np.broadcast_to(origin, (count, 3)),
+                np.broadcast_to(np.asarray(stretch, float), (count,)),
+            )
+        return placed
+
+
+def skins(project: Project) -> tuple[Skin, ...]:
+    """What every part of a project looks like. Raises `ClearstrokeError` for bad markings."""
+    return Dresser(project).skins
+
+
+def place(project: Project, motion: Motion) -> dict[str, Placement]:
+    """Where every skin stands, by name. For many motions of one project keep a `Dresser`."""
+    return Dresser(project).place(motion)
+
+
+def _figures(project: Project) -> Iterator[Figure]:
+    yield from _wheel(project)
+    if project.coilover is not None:
+        yield from coilover.figures(project.coilover, project)
+    yield from structure.tower_figures(project)
+    for name, link in project.links.items():
+        yield from members.link_figures(name, link, project)
+    for name, spec in project.parts.items():
+        if isinstance(spec, Tube):
+            yield members.tube_figure(name, spec, project)
+        elif isinstance(spec, Plate):
+            yield structure.plate_figure(name, spec)
+        elif isinstance(spec, Box):
+            yield structure.box_figure(name, spec)
+        elif isinstance(spec, Cylinder):
+            yield structure.cylinder_figure(name, spec, project)
+        elif isinstance(spec, Shaft):
+            yield from members.shaft_figures(name, spec, project)
+    yield from upright.figures(project)
+
+
+def _wheel(project: Project) -> Iterator[Figure]:
+    placer = fixed(project.wheel.body, middle(project), frame(axis(project)))
+    yield Figure(skin("tyre", "tyre", tyre_mesh(tyre_section(project.wheel))), placer)
+    yield Figure(skin("wheel", "wheel", rim_mesh(rim_section(project.wheel))), placer)
