@@ -5,7 +5,7 @@ compiled form. Loading this module loads numba: import it only when clearance is
 
 A piece at a pose is one flat buffer (`pack.py` writes the constant part, `_load` the rest):
 
-    [KIND, COUNT, MARGIN, REACH, FACES, ...] then at HEAD
+    [KIND, COUNT, MARGIN, REACH, FACES or SWING, ...] then at HEAD
     rod, sheet, block   COUNT points; a block then has FACES planes (n, offset), then FACES
                         lists of corners, each preceded by its length
     ring                centre (3), axis (3), then COUNT arcs (r, y, radius, from, to)
@@ -56,36 +56,38 @@ def _entry(signature: Any) -> Callable[[Any], Any]:
     return wrap
 
 
-_inner = numba.njit(nogil=True, error_model="numpy")
+_inner = numba.njit(nogil=True, error_model="numpy", no_cpython_wrapper=True)
 
 
 # ---------------------------------------------------------------- a piece at a pose
 
 
 @_inner
-def _load(fixed, row0, row1, t, origin, s):
-    """Write a piece's pose into its buffer: control points between two rows, about an origin.
+def _load(fixed, f, data, at, upper, t, origin, s):
+    """Write a piece's pose into its buffer: between the rows at `at` and `upper`, about an origin.
 
     Returns False where the pose is unknown (NaN).
     """
     kind = int(s[0])
     n = int(s[1])
+    total = 0.0
     if kind == RING:
-        for i in range(3):
-            s[HEAD + i] = row0[i] + t * (row1[i] - row0[i]) - origin[i]
-            s[HEAD + 3 + i] = row0[3 + i] + t * (row1[3 + i] - row0[3 + i])
-        stretch = row0[6] + t * (row1[6] - row0[6])
+        for i in range(6):
+            value = data[at + i] + t * (data[upper + i] - data[at + i])
+            s[HEAD + i] = value - origin[i] if i < 3 else value
+            total += value
+        stretch = data[at + 6] + t * (data[upper + 6] - data[at + 6])
         length = math.sqrt(s[HEAD + 3] ** 2 + s[HEAD + 4] ** 2 + s[HEAD + 5] ** 2)
+        for i in range(n):
+            s[ARCS + 7 * i + 1] = fixed[f + 8 * i + 1] + fixed[f + 8 * i + 7] * stretch
         for i in range(3):
             s[HEAD + 3 + i] /= length
-        for i in range(n):
-            s[ARCS + 7 * i + 1] = fixed[8 * i + 1] + fixed[8 * i + 7] * stretch
-        return math.isfinite(s[HEAD] + s[HEAD + 1] + s[HEAD + 2] + length + stretch)
-    total = 0.0
+        return math.isfinite(total + stretch)
     for i in range(n):
         for j in range(3):
-            value = row0[3 * i + j] + t * (row1[3 * i + j] - row0[3 * i + j]) - origin[j]
-            s[HEAD + 3 * i + j] = value
+            k = 3 * i + j
+            value = data[at + k] + t * (data[upper + k] - data[at + k])
+            s[HEAD + k] = value - origin[j]
             total += value
     if kind == BLOCK:
         _planes(s)
@@ -93,14 +95,14 @@ def _load(fixed, row0, row1, t, origin, s):
 
 
 @_inner
-def _newell(s, base, at, k):
+def _newell(s, at, k):
     """Unit normal of a polygon whose corners are listed at `at` (negative: corners 0 to k-1)."""
     nx = ny = nz = 0.0
     for i in range(k):
         j = i + 1 if i + 1 < k else 0
-        p = base + 3 * (int(s[at + i]) if at >= 0 else i)
-        q = base + 3 * (int(s[at + j]) if at >= 0 else j)
-        o = base + 3 * (int(s[at]) if at >= 0 else 0)
+        p = HEAD + 3 * (int(s[at + i]) if at >= 0 else i)
+        q = HEAD + 3 * (int(s[at + j]) if at >= 0 else j)
+        o = HEAD + 3 * (int(s[at]) if at >= 0 else 0)
         px, py, pz = s[p] - s[o], s[p + 1] - s[o + 1], s[p + 2] - s[o + 2]
         qx, qy, qz = s[q] - s[o], s[q + 1] - s[o + 1], s[q + 2] - s[o + 2]
         nx += py * qz - pz * qy
@@ -121,7 +123,7 @@ def _planes(s):
     at = plane + 4 * faces
     for _ in range(faces):
         k = int(s[at])
-        nx, ny, nz = _newell(s, HEAD, at + 1, k)
+        nx, ny, nz = _newell(s, at + 1, k)
         top = -1e300
         for i in range(n):
             value = nx * s[HEAD + 3 * i] + ny * s[HEAD + 3 * i + 1] + nz * s[HEAD + 3 * i + 2]
@@ -198,15 +200,15 @@ def _height(s, x, y, z):
 
 
 @_inner
-def _nearest_on_polygon(s, base, at, k, nx, ny, nz, x, y, z):
+def _nearest_on_polygon(s, at, k, nx, ny, nz, x, y, z):
     """Nearest point of a flat convex polygon with unit normal n (0: a sliver, edges only)."""
     inside = nx * nx + ny * ny + nz * nz > 0.5
     best = 1e300
     bx = by = bz = 0.0
     for i in range(k):
         j = i + 1 if i + 1 < k else 0
-        p = base + 3 * (int(s[at + i]) if at >= 0 else i)
-        q = base + 3 * (int(s[at + j]) if at >= 0 else j)
+        p = HEAD + 3 * (int(s[at + i]) if at >= 0 else i)
+        q = HEAD + 3 * (int(s[at + j]) if at >= 0 else j)
         ex, ey, ez = s[q] - s[p], s[q + 1] - s[p + 1], s[q + 2] - s[p + 2]
         dx, dy, dz = x - s[p], y - s[p + 1], z - s[p + 2]
         if (ny * ez - nz * ey) * dx + (nz * ex - nx * ez) * dy + (nx * ey - ny * ex) * dz < 0.0:
@@ -220,7 +222,7 @@ def _nearest_on_polygon(s, base, at, k, nx, ny, nz, x, y, z):
             best = value
             bx, by, bz = s[p] + t * ex, s[p + 1] + t * ey, s[p + 2] + t * ez
     if inside:
-        p = base + 3 * (int(s[at]) if at >= 0 else 0)
+        p = HEAD + 3 * (int(s[at]) if at >= 0 else 0)
         d = nx * (x - s[p]) + ny * (y - s[p + 1]) + nz * (z - s[p + 2])
         return x - d * nx, y - d * ny, z - d * nz
     return bx, by, bz
@@ -246,8 +248,9 @@ def _field(s, x, y, z):
         dx, dy, dz = dx - t * ex, dy - t * ey, dz - t * ez
         nx, ny, nz = _square(ex, ey, ez)
     else:
-        nx, ny, nz = _newell(s, HEAD, -1, int(s[1]))
-        px, py, pz = _nearest_on_polygon(s, HEAD, -1, int(s[1]), nx, ny, nz, x, y, z)
+        k = int(s[1])
+        nx, ny, nz = _newell(s, -k, k)
+        px, py, pz = _nearest_on_polygon(s, -k, k, nx, ny, nz, x, y, z)
         dx, dy, dz = x - px, y - py, z - pz
         if nx == 0.0 and ny == 0.0 and nz == 0.0:
             k = HEAD + 3
@@ -279,9 +282,8 @@ def _block_field(s, x, y, z):
         count = int(s[at])
         value = s[k] * x + s[k + 1] * y + s[k + 2] * z - s[k + 3]
         if value > 0.0:
-            px, py, pz = _nearest_on_polygon(
-                s, HEAD, at + 1, count, s[k], s[k + 1], s[k + 2], x, y, z
-            )
+            nx, ny, nz = s[k], s[k + 1], s[k + 2]
+            px, py, pz = _nearest_on_polygon(s, at + 1, count, nx, ny, nz, x, y, z)
             dx, dy, dz = x - px, y - py, z - pz
             d = math.sqrt(dx * dx + dy * dy + dz * dz)
             if d < near:
@@ -409,20 +411,19 @@ def _nearest_on_simplex(w, n, weight, trial):
         t = min(1.0, max(0.0, t))
         weight[0], weight[1] = 1.0 - t, t
         return False
-    if n == 3:
-        _nearest_on_triangle(w, 0, 1, 2, weight)
-        return False
     best = 1e300
-    outside = False
+    outside = n == 3
     for f in range(4):
+        if n == 3 and f < 3:
+            continue
         a, b, c = (f + 1) % 4, (f + 2) % 4, (f + 3) % 4
-        if _side(w, a, b, c, f) > 0.0:
+        if n == 4 and _side(w, a, b, c, f) > 0.0:
             continue
         outside = True
         for i in range(4):
             trial[i] = 0.0
         _nearest_on_triangle(w, a, b, c, trial)
-        x, y, z = _combine(w, trial, 4)
+        x, y, z = _combine(w, trial, n)
         value = x * x + y * y + z * z
         if value < best:
             best = value
@@ -432,7 +433,7 @@ def _nearest_on_simplex(w, n, weight, trial):
 
 
 @_inner
-def _separate(a, b, ux, uy, uz, eps, w, p, weight, out):
+def _separate(a, b, ux, uy, uz, eps, w, p, weight, trial, out):
     """Nearest points of two cores, from a first guess u (from a to b) of the direction.
 
     Gilbert, Johnson and Keerthi (1988) on the difference b - a, with the plane's gap as lower
@@ -462,7 +463,7 @@ def _separate(a, b, ux, uy, uz, eps, w, p, weight, out):
         w[n, 0], w[n, 1], w[n, 2] = dx, dy, dz
         p[n, 0], p[n, 1], p[n, 2] = ax, ay, az
         n += 1
-        if _nearest_on_simplex(w, n, weight, out[12:16]):
+        if _nearest_on_simplex(w, n, weight, trial):
             return False
         k = 0
         for i in range(n):
@@ -518,36 +519,38 @@ def _solve4(m, rhs, x):
 
 
 @_inner
-def _transposed(rows, basis, m):
+def _basis_rows(rows, basis, m, across):
+    """The basis as a matrix, or its transpose."""
     for i in range(4):
         for j in range(4):
-            m[j, i] = rows[basis[i], j]
+            if across:
+                m[j, i] = rows[basis[i], j]
+            else:
+                m[i, j] = rows[basis[i], j]
 
-
-@_inner
-def _host_cut(host, rows, n, x, y, z):
-    rows[n, 0], rows[n, 1], rows[n, 2], rows[n, 3] = x, y, z, -1.0
-    rows[n, 4] = _height(host, x, y, z)
 
 
 @_inner
-def _probe_cut(probe, rows, n, x, y, z):
-    rows[n, 0], rows[n, 1], rows[n, 2], rows[n, 3] = x, y, z, 0.0
-    rows[n, 4] = _height(probe, x, y, z)
+def _cut(s, rows, n, is_host, x, y, z):
+    """Add u·p - s <= h_host(u), or u·p <= h_probe(u); the new number of rows."""
+    rows[n, 0], rows[n, 1], rows[n, 2] = x, y, z
+    rows[n, 3] = -1.0 if is_host else 0.0
+    rows[n, 4] = _height(s, x, y, z)
+    return n + 1
 
 
 @_inner
-def _pivot_to_feasible(rows, n, basis, work, vertex, weight):
+def _pivot_to_feasible(rows, n, basis, m, vectors):
     """Dual simplex: lowest s with every cut kept, from a basis with multipliers >= 0.
 
     The unknowns are (x, y, z, s); row i says rows[i, :4]·(x, y, z, s) <= rows[i, 4].
+    vectors: right side, column, then the results: vertex and multipliers.
     """
-    m, rhs, column = work[0:4], work[4], work[5]
+    rhs, column, vertex, weight = vectors
     for _ in range(200):
         for i in range(4):
             rhs[i] = rows[basis[i], 4]
-            for j in range(4):
-                m[i, j] = rows[basis[i], j]
+        _basis_rows(rows, basis, m, False)
         if not _solve4(m, rhs, vertex):
             return False
         worst, enter = 1e-9, -1
@@ -557,14 +560,14 @@ def _pivot_to_feasible(rows, n, basis, work, vertex, weight):
                 value += rows[i, j] * vertex[j]
             if value > worst:
                 worst, enter = value, i
-        _transposed(rows, basis, m)
-        rhs[0] = rhs[1] = rhs[2] = 0.0
-        rhs[3] = -1.0
+        _basis_rows(rows, basis, m, True)
+        for i in range(4):
+            rhs[i] = -1.0 if i == 3 else 0.0
         if not _solve4(m, rhs, weight):
             return False
         if enter < 0:
             return True
-        _transposed(rows, basis, m)
+        _basis_rows(rows, basis, m, True)
         for j in range(4):
             rhs[j] = rows[enter, j]
         if not _solve4(m, rhs, column):
@@ -582,14 +585,15 @@ def _pivot_to_feasible(rows, n, basis, work, vertex, weight):
 
 
 @_inner
-def _certificate(host, probe, cert):
+def _certificate(host, probe, cert, at):
     """Certified lower bound of the host's field over the probe, from weights and directions."""
     wx = wy = wz = 0.0
     value = 0.0
-    for k in range(4):
-        weight = cert[k, 0]
+    for i in range(4):
+        k = at + 4 * i
+        weight = abs(cert[k])
         if weight > 0.0:
-            x, y, z = cert[k, 1], cert[k, 2], cert[k, 3]
+            x, y, z = cert[k + 1], cert[k + 2], cert[k + 3]
             wx += weight * x
             wy += weight * y
             wz += weight * z
@@ -598,70 +602,63 @@ def _certificate(host, probe, cert):
 
 
 @_inner
-def _deepest(host, probe, ux, uy, uz, eps, cut, rows, work, basis, trial, cert, out):
+def _deepest(host, probe, ux, uy, uz, eps, stop, ws, cert, at, out):
     """Least field of the host over the probe, by cutting planes in (x, y, z, s) (Kelley 1960).
 
     out: low, high, deepest point (3), its nearest point of the host's surface (3). Stops early
-    once the bound passes `cut`. cert: weights and directions that prove low.
+    once the bound passes `stop`. cert[at:]: weights and directions that prove low.
     """
+    m, vectors, rows, basis, trial = ws[5], ws[6], ws[7], ws[8], ws[9]
+    vertex, weight = vectors[2], vectors[3]
     tx, ty, tz = _square(ux, uy, uz)
     sx, sy, sz = uy * tz - uz * ty, uz * tx - ux * tz, ux * ty - uy * tx
-    _host_cut(host, rows, 0, ux, uy, uz)
-    _probe_cut(probe, rows, 1, -ux, -uy, -uz)
-    _probe_cut(probe, rows, 2, tx, ty, tz)
-    _probe_cut(probe, rows, 3, sx, sy, sz)
-    _probe_cut(probe, rows, 4, -tx, -ty, -tz)
-    _probe_cut(probe, rows, 5, -sx, -sy, -sz)
-    _probe_cut(probe, rows, 6, ux, uy, uz)
-    _host_cut(host, rows, 7, -ux, -uy, -uz)
-    _host_cut(host, rows, 8, tx, ty, tz)
-    _host_cut(host, rows, 9, sx, sy, sz)
-    _host_cut(host, rows, 10, -tx, -ty, -tz)
-    _host_cut(host, rows, 11, -sx, -sy, -sz)
-    n = 12
-    vertex, weight = work[6], work[7]
-    for i in range(4):
-        basis[i] = i
+    n = 0
+    n = _cut(host, rows, n, True, ux, uy, uz)
+    # The first four rows are the first basis: multipliers 1, 1, 0, 0.
+    for i in range(6):
+        sign = -1.0 if i % 2 == 0 else 1.0
+        x, y, z = (ux, uy, uz) if i < 2 else ((tx, ty, tz) if i < 4 else (sx, sy, sz))
+        n = _cut(probe, rows, n, False, sign * x, sign * y, sign * z)
+        if i != 1:
+            n = _cut(host, rows, n, True, sign * x, sign * y, sign * z)
+    basis[0], basis[1], basis[2], basis[3] = 0, 1, 4, 8
     out[0], out[1] = -1e300, 1e300
     while n < CUTS - 3:
-        if not _pivot_to_feasible(rows, n, basis, work, vertex, weight):
+        if not _pivot_to_feasible(rows, n, basis, m, vectors):
             break
         total = 0.0
         for i in range(4):
-            trial[i, 0] = 0.0
+            trial[4 * i] = 0.0
             if rows[basis[i], 3] < 0.0 and weight[i] > 0.0:
-                trial[i, 0] = weight[i]
+                trial[4 * i] = weight[i]
                 total += weight[i]
                 for j in range(3):
-                    trial[i, 1 + j] = rows[basis[i], j]
+                    trial[4 * i + 1 + j] = rows[basis[i], j]
         if total > 0.0:
             for i in range(4):
-                trial[i, 0] /= total
-            low = _certificate(host, probe, trial)
+                trial[4 * i] /= total
+            start = 0 * n
+            low = _certificate(host, probe, trial, start)
             if low > out[0]:
                 out[0] = low
-                for i in range(4):
-                    for j in range(4):
-                        cert[i, j] = trial[i, j]
+                for i in range(16):
+                    cert[at + i] = trial[i]
         x, y, z = vertex[0], vertex[1], vertex[2]
-        n0 = n
+        before = n
         pv, px, py, pz = _field(probe, x, y, z)
         hv, hx, hy, hz = _field(host, x, y, z)
         if hv > vertex[3] + 1e-9:
-            _host_cut(host, rows, n, hx, hy, hz)
-            n += 1
+            n = _cut(host, rows, n, True, hx, hy, hz)
         if pv > 1e-9:
-            _probe_cut(probe, rows, n, px, py, pz)
-            n += 1
+            n = _cut(probe, rows, n, False, px, py, pz)
             x, y, z = x - pv * px, y - pv * py, z - pv * pz
             hv, hx, hy, hz = _field(host, x, y, z)
-            _host_cut(host, rows, n, hx, hy, hz)
-            n += 1
+            n = _cut(host, rows, n, True, hx, hy, hz)
         if hv < out[1]:
             out[1] = hv
             out[2], out[3], out[4] = x, y, z
             out[5], out[6], out[7] = x - hv * hx, y - hv * hy, z - hv * hz
-        if out[1] - out[0] <= eps or out[0] >= cut or n == n0:
+        if out[1] - out[0] <= eps or out[0] >= stop or n == before:
             break
 
 
@@ -675,30 +672,47 @@ def _gap(a, b, x, y, z):
 
 
 @_inner
+def _clear(cert, at, n):
+    for i in range(at, at + n):
+        cert[i] = 0.0
+
+
+@_inner
+def _copy(target, source):
+    for i in range(len(source)):
+        target[i] = source[i]
+
+
+@_inner
 def _one_plane(cert, x, y, z):
-    cert[:] = 0.0
-    cert[0, 0, 0], cert[0, 0, 1], cert[0, 0, 2], cert[0, 0, 3] = 1.0, x, y, z
-    cert[1, 0, 0], cert[1, 0, 1], cert[1, 0, 2], cert[1, 0, 3] = -1.0, -x, -y, -z
+    _clear(cert, 0 * len(cert), len(cert))
+    cert[0], cert[1], cert[2], cert[3] = 1.0, x, y, z
+    cert[16], cert[17], cert[18], cert[19] = -1.0, -x, -y, -z
 
 
 @_inner
 def _proved(a, b, cert):
-    """Lower bound of the clearance by both certificates (the second is the first's mirror when
-    its weight is marked -1: one plane)."""
-    first = _certificate(a, b, cert[0])
-    if cert[1, 0, 0] < 0.0:
-        return first
-    return min(first, _certificate(b, a, cert[1]))
+    """Lower bound of the clearance by both certificates: 16 numbers each, (weight, u) four times.
+
+    The second one's first weight is -1 when it is only the first one's mirror: one plane.
+    """
+    value = 1e300
+    for turn in range(2):
+        if turn == 1 and cert[16] < 0.0:
+            break
+        host, probe = (a, b) if turn == 0 else (b, a)
+        value = min(value, _certificate(host, probe, cert, 16 * turn))
+    return value
 
 
 @_inner
 def _guess(a, b, cert):
     """A direction from a to b to start from: the last one, else between the middles."""
     x = y = z = 0.0
-    for k in range(4):
-        x += cert[0, k, 0] * cert[0, k, 1]
-        y += cert[0, k, 0] * cert[0, k, 2]
-        z += cert[0, k, 0] * cert[0, k, 3]
+    for k in range(0, 16, 4):
+        x += cert[k] * cert[k + 1]
+        y += cert[k] * cert[k + 2]
+        z += cert[k] * cert[k + 3]
     length = math.sqrt(x * x + y * y + z * z)
     if length > 0.1:
         return x / length, y / length, z / length
@@ -786,7 +800,7 @@ def _polish(a, b, eps, near, cert, out):
 
 
 @_inner
-def _host_core(host, near_x, near_y, near_z, cert, out):
+def _host_core(host, near_x, near_y, near_z, cert, at, out):
     """A rod's or sheet's own depth: the probe reaches its core at the given point."""
     if host[0] == ROD:
         k = HEAD + 3
@@ -794,23 +808,26 @@ def _host_core(host, near_x, near_y, near_z, cert, out):
             host[k] - host[HEAD], host[k + 1] - host[HEAD + 1], host[k + 2] - host[HEAD + 2]
         )
     else:
-        nx, ny, nz = _newell(host, HEAD, -1, int(host[1]))
+        k = int(host[1])
+        nx, ny, nz = _newell(host, -k, k)
         if nx == 0.0 and ny == 0.0 and nz == 0.0:
             nx = 1.0
     depth = host[2]
-    cert[:] = 0.0
-    cert[0, 0], cert[0, 1], cert[0, 2], cert[0, 3] = 0.5, nx, ny, nz
-    cert[1, 0], cert[1, 1], cert[1, 2], cert[1, 3] = 0.5, -nx, -ny, -nz
+    _clear(cert, at, 16 + 0 * at)
+    for i in range(2):
+        sign = 1.0 if i == 0 else -1.0
+        k = at + 4 * i
+        cert[k], cert[k + 1], cert[k + 2], cert[k + 3] = 0.5, sign * nx, sign * ny, sign * nz
     out[0] = out[1] = -depth
     out[2], out[3], out[4] = near_x, near_y, near_z
     out[5], out[6], out[7] = near_x + depth * nx, near_y + depth * ny, near_z + depth * nz
 
 
 @_inner
-def _overlap(a, b, apart, eps, near, ws, basis, cert, out):
+def _overlap(a, b, apart, eps, near, ws, cert, out):
     """The deeper of the two directed depths. near: result of `_separate` (points are used)."""
     ux, uy, uz = near[2], near[3], near[4]
-    res = ws[16]
+    res = ws[10]
     if apart:
         gap = near[0] - a[2] - b[2]
         for turn in range(2):
@@ -835,13 +852,11 @@ def _overlap(a, b, apart, eps, near, ws, basis, cert, out):
                 continue
             if known:
                 k = 5 if turn == 0 else 8
-                _host_core(host, near[k], near[k + 1], near[k + 2], cert[turn], res)
+                _host_core(host, near[k], near[k + 1], near[k + 2], cert, 16 * turn, res)
             else:
                 sign = 1.0 if turn == 0 else -1.0
-                _deepest(
-                    host, probe, sign * ux, sign * uy, sign * uz, eps, out[1] - eps,
-                    ws[32:], ws[0:8], basis, ws[8:12], cert[turn], res,
-                )
+                x, y, z = sign * ux, sign * uy, sign * uz
+                _deepest(host, probe, x, y, z, eps, out[1] - eps, ws, cert, 16 * turn, res)
             low = min(out[0], res[0])
             if res[1] < out[1]:
                 _keep(res, turn, out)
@@ -859,22 +874,33 @@ def _keep(res, turn, out):
 
 
 @_inner
-def _pair(a, b, eps, ws, basis, cert, out):
+def _pair(a, b, eps, ws, cert, out):
     """Clearance of two pieces at a pose, starting from and leaving behind a certificate.
 
     out: low, high, point on a (3), point on b (3).
     """
-    near = ws[18]
+    w, p, weight, trial, near = ws[0], ws[1], ws[2], ws[3], ws[4]
     ux, uy, uz = _guess(a, b, cert)
-    apart = _separate(a, b, ux, uy, uz, 0.5 * eps, ws[20:24], ws[24:28], ws[19], near)
+    apart = _separate(a, b, ux, uy, uz, 0.5 * eps, w, p, weight, trial, near)
     if apart and near[1] - a[2] - b[2] > 0.0 and _polish(a, b, eps, near, cert, out):
         return
     if not apart:
-        x, y, z = _common_point(ws[20:24], ws[24:28], ws[19])
+        x, y, z = _common_point(w, p, weight)
         near[2], near[3], near[4] = ux, uy, uz
         near[5], near[6], near[7] = x, y, z
         near[8], near[9], near[10] = x, y, z
-    _overlap(a, b, apart, eps, near, ws, basis, cert, out)
+    _overlap(a, b, apart, eps, near, ws, cert, out)
+
+
+@_inner
+def _workspace():
+    """Scratch for `_pair`: two simplices, weights (2), nearest points, then the search's own."""
+    vectors = (np.empty(4), np.empty(4), np.empty(4), np.empty(4))
+    return (
+        np.empty((4, 3)), np.empty((4, 3)), np.empty(4), np.empty(4), np.empty(16),
+        np.empty((4, 4)), vectors, np.empty((CUTS, 5)), np.zeros(4, np.int64), np.zeros(16),
+        np.zeros(8),
+    )  # fmt: skip
 
 
 # ---------------------------------------------------------------- parts over a column of travel
@@ -883,11 +909,10 @@ def _pair(a, b, eps, ws, basis, cert, out):
 @_inner
 def _load_piece(data, meta, fixed, piece, row, step, t, origin, s):
     """Load a piece at travel row + t (0 <= t <= 1, step rows apart); False when unknown."""
-    start, stride, width = meta[piece, 0], meta[piece, 1], meta[piece, 2]
-    at = start + row * stride
+    stride = meta[piece, 1]
+    at = meta[piece, 0] + row * stride
     upper = at + step * stride if t > 0.0 else at
-    f = meta[piece, 3]
-    return _load(fixed[f:], data[at : at + width], data[upper : upper + width], t, origin, s)
+    return _load(fixed, meta[piece, 3], data, at, upper, t, origin, s)
 
 
 @_inner
@@ -913,7 +938,7 @@ def _worst_piece(lower, settled, n):
 
 @_inner
 def _over_interval(data, meta, fixed, pieces, row, step, origin, four, stack, spans, target, eps,
-                   ws, basis, trial, out, result):
+                   ws, trial, out, result):
     """Bound a piece pair over the straight motion between two rows, halving where it is needed.
 
     stack[0] holds the certificates at both ends. result: bound, lowest clearance met, its place.
@@ -931,7 +956,7 @@ def _over_interval(data, meta, fixed, pieces, row, step, origin, four, stack, sp
         _load_piece(data, meta, fixed, b, row, step, t1, origin, four[3])
         bound = -1e300
         for end in range(2):
-            cert = stack[n, end]
+            cert = stack[2 * n + end]
             value = min(_proved(four[0], four[1], cert), _proved(four[2], four[3], cert))
             bound = max(bound, value)
         if bound >= min(target, result[1]) - eps or t1 - t0 < 1e-3:
@@ -940,13 +965,13 @@ def _over_interval(data, meta, fixed, pieces, row, step, origin, four, stack, sp
         mid = 0.5 * (t0 + t1)
         _load_piece(data, meta, fixed, a, row, step, mid, origin, four[0])
         _load_piece(data, meta, fixed, b, row, step, mid, origin, four[1])
-        trial[:] = stack[n, 0]
-        _pair(four[0], four[1], eps, ws, basis, trial, out)
+        _copy(trial, stack[2 * n])
+        _pair(four[0], four[1], eps, ws, trial, out)
         if out[0] < result[1]:
             result[1], result[2] = out[0], mid
-        stack[n + 1, 1] = stack[n, 1]
-        stack[n + 1, 0] = trial
-        stack[n, 1] = trial
+        _copy(stack[2 * n + 3], stack[2 * n + 1])
+        _copy(stack[2 * n + 2], trial)
+        _copy(stack[2 * n + 1], trial)
         spans[n, 0], spans[n, 1] = t0, mid
         spans[n + 1, 0], spans[n + 1, 1] = mid, t1
         n += 2
@@ -973,35 +998,35 @@ def run_pair(data, meta, fixed, blank, ids_a, ids_b, nz, ns, tol, cutoff, worst_
     side_a, side_b = np.empty((2, na, width)), np.empty((2, nb, width))
     for k in range(2):
         for i in range(na):
-            side_a[k, i] = blank[ids_a[i]]
+            _copy(side_a[k, i], blank[ids_a[i]])
         for i in range(nb):
-            side_b[k, i] = blank[ids_b[i]]
+            _copy(side_b[k, i], blank[ids_b[i]])
     four = np.empty((4, width))
-    ws = np.zeros((32 + CUTS, 24))
-    basis = np.zeros(4, np.int64)
-    certs, before = np.zeros((n, 2, 4, 4)), np.zeros((n, 2, 4, 4))
-    stack, spans, trial = np.zeros((16, 2, 2, 4, 4)), np.zeros((16, 2)), np.zeros((2, 4, 4))
+    ws = _workspace()
+    certs, before = np.zeros((n, 32)), np.zeros((n, 32))
+    stack, spans, trial = np.zeros((32, 32)), np.zeros((16, 2)), np.zeros(32)
     lower, carried, last = np.zeros(n), np.zeros(n), np.zeros(n)
     settled = np.zeros(n, np.bool_)
     out, result = np.zeros(8), np.zeros(3)
-    worst = cutoff
+    worst, still = cutoff, 0.0
     for js in range(ns):
         known_before = False
-        certs[:] = 0.0
+        for p in range(n):
+            certs[p, 0] = 0.0
         for iz in range(nz):
             k = iz % 2
             row = iz * ns + js
             known = True
             for i in range(na):
-                known &= _load_piece(data, meta, fixed, ids_a[i], row, 0, 0.0, origin, side_a[k, i])
+                known &= _load_piece(data, meta, fixed, ids_a[i], row, ns, still, origin, side_a[k, i])
             for i in range(nb):
-                known &= _load_piece(data, meta, fixed, ids_b[i], row, 0, 0.0, origin, side_b[k, i])
+                known &= _load_piece(data, meta, fixed, ids_b[i], row, ns, still, origin, side_b[k, i])
             if not known:
                 known_before = False
                 continue
             for p in range(n):
                 a, b = side_a[k, p // nb], side_b[k, p % nb]
-                if certs[p, 0, 0, 0] == 0.0:
+                if certs[p, 0] == 0.0:
                     ux, uy, uz = _guess(a, b, certs[p])
                     _one_plane(certs[p], ux, uy, uz)
                 carried[p] = _proved(a, b, certs[p])
@@ -1013,9 +1038,9 @@ def run_pair(data, meta, fixed, blank, ids_a, ids_b, nz, ns, tol, cutoff, worst_
                 p = _worst_piece(lower, settled, n)
                 if p < 0 or lower[p] >= best - (eps if best < limit else 0.0):
                     break
-                before[p] = certs[p]
+                _copy(before[p], certs[p])
                 settled[p] = True
-                _pair(side_a[k, p // nb], side_b[k, p % nb], eps, ws, basis, certs[p], out)
+                _pair(side_a[k, p // nb], side_b[k, p % nb], eps, ws, certs[p], out)
                 lower[p] = max(lower[p], out[0])
                 if out[1] < high[iz, js]:
                     high[iz, js] = out[1]
@@ -1038,13 +1063,13 @@ def run_pair(data, meta, fixed, blank, ids_a, ids_b, nz, ns, tol, cutoff, worst_
                         )
                         bound = max(bound, other)
                     if bound < min(target, result[1]) - 0.5 * eps and bound < limit:
-                        stack[0, 0] = before[p] if settled[p] else certs[p]
-                        stack[0, 1] = certs[p]
+                        _copy(stack[0], before[p] if settled[p] else certs[p])
+                        _copy(stack[1], certs[p])
                         for e in range(4):
-                            four[e] = blank[ids_a[i] if e % 2 == 0 else ids_b[j]]
+                            _copy(four[e], blank[ids_a[i] if e % 2 == 0 else ids_b[j]])
                         _over_interval(
                             data, meta, fixed, (ids_a[i], ids_b[j]), row - ns, ns, origin, four,
-                            stack, spans, target, 0.5 * eps, ws, basis, trial, out, result,
+                            stack, spans, target, 0.5 * eps, ws, trial, out, result,
                         )
                         bound = result[0]
                     bound -= _turning(side_a[k, i], side_a[1 - k, i])
@@ -1052,7 +1077,7 @@ def run_pair(data, meta, fixed, blank, ids_a, ids_b, nz, ns, tol, cutoff, worst_
                     total = min(total, bound - sagitta[p, iz - 1, js])
                 between[iz - 1, js] = total - ROUNDING
                 at[iz - 1, js] = result[2]
-            last[:] = lower
+            _copy(last, lower)
             known_before = True
 
 
@@ -1064,19 +1089,17 @@ def run_pieces(data, meta, fixed, blank, piece_a, piece_b, n, tol, origin, resul
     directions (n, 3): from a to b, where one plane proves the figure, else the plane nearest it.
     """
     a, b = blank[piece_a].copy(), blank[piece_b].copy()
-    ws = np.zeros((32 + CUTS, 24))
-    basis = np.zeros(4, np.int64)
-    cert = np.zeros((2, 4, 4))
-    out = np.zeros(8)
+    ws = _workspace()
+    cert, out = np.zeros(32), np.zeros(8)
+    step, still = n, 0.0
     for i in range(n):
-        if not (
-            _load_piece(data, meta, fixed, piece_a, i, 0, 0.0, origin, a)
-            and _load_piece(data, meta, fixed, piece_b, i, 0, 0.0, origin, b)
-        ):
+        known = _load_piece(data, meta, fixed, piece_a, i, step, still, origin, a)
+        known &= _load_piece(data, meta, fixed, piece_b, i, step, still, origin, b)
+        if not known:
             continue
-        cert[:] = 0.0
-        _pair(a, b, 0.9 * tol, ws, basis, cert, out)
-        results[i] = out
+        cert[0] = 0.0
+        _pair(a, b, 0.9 * tol, ws, cert, out)
+        _copy(results[i], out)
         results[i, 0] -= ROUNDING
         ux, uy, uz = _guess(a, b, cert)
         directions[i, 0], directions[i, 1], directions[i, 2] = ux, uy, uz
