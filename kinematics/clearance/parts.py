@@ -107,7 +107,7 @@ def clearances(
         kernel.run_pair(
             packed.data, packed.meta, packed.fixed, packed.blank, ids_a, ids_b, nz, ns, float(tol),
             float(cutoff), worst_only, _origin(packed, ids_a, ids_b),
-            sagitta.reshape(-1, nz - 1, ns), result.low[k], result.bound[k], result.point_a[k],
+            sagitta.reshape(len(ids_a) * len(ids_b), nz - 1, ns), result.low[k], result.bound[k], result.point_a[k],
             result.point_b[k], result.between_low[k], result.between_at[k],
         )  # fmt: skip
 
