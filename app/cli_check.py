@@ -5,17 +5,17 @@ from __future__ import annotations
 import argparse
 import json
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from app.examples import find_project
-from app.paper import record, screen
 from kinematics.errors import EntryError
-from kinematics.project.files import read
-from kinematics.studies.study import Study, study
 from kinematics.units import read_length
+
+if TYPE_CHECKING:
+    from kinematics.studies.study import Study
 
 MOST = 2001
 MOST_POSITIONS = 50_000
@@ -64,6 +64,12 @@ def run(args: argparse.Namespace) -> int:
         COUNT["travel"] if travel is None else travel.size
     ) > MOST_POSITIONS:
         raise EntryError(f"That is more than {MOST_POSITIONS:,} positions; ask for fewer.")
+    # Loaded only now: --help and a mistyped word answer at once.
+    from app.paper.record import record
+    from app.paper.screen import screen
+    from kinematics.project.files import read
+    from kinematics.studies.study import study
+
     checked = study(read(find_project(args.file)), travel=travel, rack=rack)
     units = args.units or checked.project.units
     if args.out is not None:
@@ -71,9 +77,9 @@ def run(args: argparse.Namespace) -> int:
 
         write_folder(checked, Path(args.out), units)
     if args.json:
-        print(json.dumps(record.record(checked, units), indent=2, ensure_ascii=False))
+        print(json.dumps(record(checked, units), indent=2, ensure_ascii=False))
     else:
-        print(screen.screen(checked, units))
+        print(screen(checked, units))
         if args.out is not None:
             print(f"\nWritten to {args.out}")
     return verdict(checked)

@@ -11,25 +11,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPainterPath, QPolygonF
 
-from app.look.numbers import nice_ticks, plain
+from app.look.numbers import nice_ticks
 from app.look.palette import State
-from app.look.signs import saw_block
 from app.paper import ink
 from app.paper.ink import face, line, text
-
-
-@dataclass(frozen=True)
-class Curve:
-    """One line: value against travel, both (n,), gaps where the value is NaN."""
-
-    travel: NDArray[np.float64]
-    value: NDArray[np.float64]
-    label: str = ""
-    main: bool = True
+from app.paper.labels import Curve, name_curves
+from app.paper.ruler import Ruler
+from app.paper.scale import Scale, figure
 
 
 @dataclass(frozen=True)
@@ -48,133 +39,6 @@ class Strip:
     limits: tuple[float, float] | None = None
     least: float = 0.0
     share: float = 1.0
-
-
-@dataclass(frozen=True)
-class Band:
-    """A stretch of travel where something touches or is too near."""
-
-    low: float
-    high: float
-    state: State
-
-
-@dataclass(frozen=True)
-class Ruler:
-    """The travel axis: its range in the units shown, bands, named heights, the level line."""
-
-    low: float
-    high: float
-    unit: str
-    bands: tuple[Band, ...] = ()
-    marks: tuple[tuple[float, str], ...] = ()
-    level: float | None = None
-    level_label: str = ""
-
-    def scale(self, area: QRectF) -> Scale:
-        """Travel to px down the page within an area, a little room left past each end."""
-        room = 0.06 * (self.high - self.low) or 1.0
-        return Scale(self.low - room, self.high + room, area.bottom(), area.top())
-
-
-@dataclass(frozen=True)
-class Scale:
-    """A straight map from ``low..high`` to ``start..end`` px."""
-
-    low: float
-    high: float
-    start: float
-    end: float
-
-    def __call__(self, value: float) -> float:
-        """Where the value lies, px."""
-        return self.start + (value - self.low) / (self.high - self.low) * (self.end - self.start)
-
-
-def figure(value: float, step: float) -> str:
-    """A value on the axis with the decimals its step needs and a true minus."""
-    decimals = next((d for d in range(4) if abs(step * 10**d - round(step * 10**d)) < 1e-6), 4)
-    return plain(value, decimals)
-
-
-def draw_ruler(painter: QPainter, area: QRectF, ruler: Ruler) -> None:
-    """The ruler at the left of the strips: ticks, the coloured band, the named heights."""
-    at = ruler.scale(area)
-    edge = area.left() + 14
-    painter.setPen(line(ink.CLEAR, 3))
-    painter.drawLine(QPointF(edge, at(ruler.low)), QPointF(edge, at(ruler.high)))
-    for band in ruler.bands:
-        _band_on_ruler(painter, edge, at, band)
-    for value, long in _ticks(ruler):
-        painter.setPen(line(ink.INK if long else ink.INK3, 1.2 if long else 0.8))
-        reach = 16 if long == 2 else 10 if long else 6
-        painter.drawLine(QPointF(edge + 5, at(value)), QPointF(edge + 5 + reach, at(value)))
-    _ruler_figures(painter, edge + 26, at, ruler)
-    _ruler_marks(painter, area, at, ruler)
-
-
-def _ticks(ruler: Ruler) -> list[tuple[float, int]]:
-    """Each tick and its rank: 2 with a figure, 1 half way, 0 the finest."""
-    wide = nice_ticks(ruler.low, ruler.high, 8)
-    if len(wide) < 2:
-        return [(value, 2) for value in wide]
-    step = wide[1] - wide[0]
-    fine = [
-        i * step / 10
-        for i in range(
-            math.ceil(10 * ruler.low / step - 1e-9), math.floor(10 * ruler.high / step + 1e-9) + 1
-        )
-    ]
-    return [
-        (v, 2 if round(10 * v / step) % 10 == 0 else 1 if round(10 * v / step) % 5 == 0 else 0)
-        for v in fine
-    ]
-
-
-def _ruler_figures(painter: QPainter, x: float, at: Scale, ruler: Ruler) -> None:
-    wide = nice_ticks(ruler.low, ruler.high, 8)
-    step = wide[1] - wide[0] if len(wide) > 1 else 1.0
-    font = face(12, 500, True)
-    taken = [at(value) for value, _ in ruler.marks]
-    if ruler.level is not None:
-        taken.append(at(ruler.level))
-    for value in wide:
-        if any(abs(at(value) - y) < 11 for y in taken) and value:
-            continue
-        sign = "+" if value > 0 else ""
-        text(painter, x, at(value) + 4, sign + figure(value, step), font)
-
-
-def _ruler_marks(painter: QPainter, area: QRectF, at: Scale, ruler: Ruler) -> None:
-    font = face(12, 400, True)
-    for value, label in ruler.marks:
-        y, right = at(value), area.right() - 6
-        if ruler.level is not None and abs(y - at(ruler.level)) < 24:
-            continue
-        painter.setPen(line(ink.INK2, 1))
-        painter.drawLine(QPointF(right - 26, y), QPointF(right, y))
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(ink.INK)
-        arrow = [QPointF(right + 5, y), QPointF(right - 1, y - 3.4), QPointF(right - 1, y + 3.4)]
-        painter.drawPolygon(QPolygonF(arrow))
-        below = value == ruler.low
-        text(painter, right, y + (14 if below else -4), label, font, ink.INK2, "right")
-
-
-def _band_on_ruler(painter: QPainter, edge: float, at: Scale, band: Band) -> None:
-    top, foot = at(band.high), at(band.low)
-    high = max(foot - top, 3.0)
-    painter.setPen(Qt.PenStyle.NoPen)
-    if band.state is State.TOUCH:
-        painter.setBrush(ink.TOUCH_FILL)
-        painter.drawPolygon(saw_block(QRectF(edge - 11, top, 13, high), 7))
-        return
-    area = QRectF(edge - 8, top, 10, high)
-    painter.fillRect(area, ink.NEAR_FILL)
-    ink.hatch(painter, area, ink.NEAR, 5)
-    painter.setPen(line(ink.NEAR, 1.2))
-    painter.setBrush(Qt.BrushStyle.NoBrush)
-    painter.drawRect(area)
 
 
 def draw_strips(
@@ -265,7 +129,7 @@ def _strip(
         painter.drawPath(_path(curve, across, at))
     painter.restore()
     taken = [] if level is None else [QRectF(area.left(), at(level) - 2, area.width(), 4)]
-    _labels(painter, area, strip, across, at, taken)
+    name_curves(painter, area, strip.curves, across, at, taken)
 
 
 def _marks(painter: QPainter, area: QRectF, strip: Strip, across: Scale) -> None:
@@ -299,71 +163,6 @@ def _path(curve: Curve, across: Scale, at: Scale) -> QPainterPath:
             path.moveTo(point)
         drawing = True
     return path
-
-
-def _labels(
-    painter: QPainter,
-    area: QRectF,
-    strip: Strip,
-    across: Scale,
-    at: Scale,
-    placed: list[QRectF],
-) -> None:
-    """A word beside each named curve, where it has the most room from the others."""
-    for curve in strip.curves:
-        if not curve.label:
-            continue
-        font = face(12, 600 if curve.main else 400, True)
-        size = ink.width(curve.label, font)
-        box = _place(area, curve, size, across, at, placed, strip.curves)
-        if box is not None:
-            placed.append(box)
-            text(
-                painter,
-                box.left(),
-                box.bottom() - 3,
-                curve.label,
-                font,
-                ink.INK if curve.main else ink.INK2,
-            )
-
-
-def _place(
-    area: QRectF,
-    curve: Curve,
-    size: float,
-    across: Scale,
-    at: Scale,
-    placed: list[QRectF],
-    curves: Sequence[Curve],
-) -> QRectF | None:
-    """The freest box for a label along its curve; None where every one is taken."""
-    best: tuple[float, QRectF] | None = None
-    good = np.flatnonzero(np.isfinite(curve.value))
-    for i in good[:: max(1, good.size // 40)]:
-        x, y = across(float(curve.value[i])), at(float(curve.travel[i]))
-        for left in (x + 6, x - 6 - size, x + 13, x - 13 - size, x + 22, x - 22 - size):
-            box = QRectF(left, y - 8, size, 15)
-            if not area.adjusted(2, 4, -2, -4).contains(box):
-                continue
-            if any(box.intersects(other) for other in placed):
-                continue
-            room = min((_gap(box, other, across, at) for other in curves), default=0.0)
-            # Room from the other curves is worth having, but not far from one's own.
-            worth = min(room, 12.0) - 0.4 * abs(left - x if left > x else x - left - size)
-            if room > 2 and (best is None or worth > best[0]):
-                best = (worth, box)
-    return best[1] if best else None
-
-
-def _gap(box: QRectF, curve: Curve, across: Scale, at: Scale) -> float:
-    """The px between a box and a curve's points at its height."""
-    y = np.array([at(t) for t in curve.travel.tolist()])
-    x = np.array([across(v) for v in curve.value.tolist()])
-    near = np.isfinite(x) & (y > box.top() - 4) & (y < box.bottom() + 4)
-    if not near.any():
-        return 50.0
-    return float(np.maximum(box.left() - x[near], x[near] - box.right()).min())
 
 
 def _level(painter: QPainter, area: QRectF, y: float, label: str) -> None:

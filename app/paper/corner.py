@@ -6,7 +6,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
-from kinematics.shapes.skins import place, skins
+from kinematics.shapes.skins import Dresser
 from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QImage, QPainter
@@ -18,7 +18,7 @@ from app.paper.raster import Look, Mesh, depth_at, mesh, picture
 from kinematics.studies.study import Study
 
 Array = NDArray[np.float64]
-SHARPNESS = 3.0  # drawn px to a px of the page: 288 to the inch
+SHARPNESS = 2.5  # drawn px to a px of the page: 240 to the inch
 SMOOTHING = 2  # drawn twice as fine again, then averaged
 FADED = 0.30
 AIR = 14.0  # mm left round what is shown
@@ -75,15 +75,15 @@ def _hidden(parts: Parts, view: View, point: Array) -> float:
 
 def solids(study: Study, index: int) -> Parts:
     """Every skin of the corner at a flat position index: its kind and its mesh, by name."""
-    placed = place(study.project, study.motion)
+    dresser = Dresser(study.setting.unfolded)
+    placed = dresser.place(study.motion)
     out: Parts = {}
-    for number, skin in enumerate(skins(study.project)):
+    for number, skin in enumerate(dresser.skins):
         here = placed[skin.name]
-        k = min(index, len(here.origin) - 1)
         local = np.array(skin.vertices, float)
         if skin.along is not None:
-            local[:, 2] += skin.along * here.stretch[k]
-        world = local @ here.rotation[k].T + here.origin[k]
+            local[:, 2] += skin.along * here.stretch[index]
+        world = local @ here.rotation[index].T + here.origin[index]
         if np.isfinite(world).all() and len(skin.faces):
             colour = QColor(LIGHT.part(skin.kind))
             rgb = (colour.red(), colour.green(), colour.blue())

@@ -6,7 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.look.palette import State
-from app.paper.chart import Band, Curve, Ruler, Strip
+from app.paper.chart import Strip
+from app.paper.labels import Curve
+from app.paper.ruler import Band, Ruler
 from kinematics.findings.words import MM_PER_INCH, Units, position
 from kinematics.measures import FIGURES
 from kinematics.studies.study import Study
@@ -116,8 +118,10 @@ def figure_strip(study: Study, key: str, units: Units) -> Strip:
 
 
 def _scale(quantity: str, units: Units) -> tuple[float, str]:
-    if quantity == "angle":
-        return 180 / np.pi, "°"
-    if quantity == "length":
-        return (1 / MM_PER_INCH, "in") if units == "in" else (1.0, "mm")
-    return 1.0, ""
+    """What a figure inside is multiplied by, and the unit it is then in."""
+    per, long = (MM_PER_INCH, "in") if units == "in" else (1.0, "mm")
+    return {
+        "angle": (180 / np.pi, "°"),
+        "length": (1 / per, long),
+        "angle_per_length": (180 / np.pi * per, f"° per {long}"),
+    }.get(quantity, (1.0, ""))

@@ -67,35 +67,48 @@ def mesh(vertices: Floats, faces: Ints, colour: tuple[int, int, int], part: int)
 def picture(meshes: list[Mesh], look: Look, ink: tuple[int, int, int]) -> NDArray[np.uint8]:
     """The parts as a picture (high, wide, 4) RGBA with the background left clear."""
     corners = np.concatenate([m.corners for m in meshes])
-    normals = np.concatenate([m.normals for m in meshes]) @ look.axes.T
-    colour = np.concatenate(
-        [np.tile(np.array(m.colour, float), (len(m.corners), 1)) for m in meshes]
-    )
-    part = np.concatenate([np.full(len(m.corners), m.part) for m in meshes])
-    seen = look.place(corners)
-    depth, face = _depth(seen, look.wide, look.high)
-    there = face >= 0
-    normal = _normal(seen, normals, face, there)
-    light = _light(normal)
+    normals = (np.concatenate([m.normals for m in meshes]) @ look.axes.T).astype(np.float32)
+    count = [len(m.corners) for m in meshes]
+    colour = np.repeat(np.array([m.colour for m in meshes], np.float32), count, axis=0)
+    part = np.repeat(np.array([m.part for m in meshes]), count)
+    planes = _planes(look.place(corners))
+    depth, face = _depth(planes, look.place(corners), look.wide, look.high)
     out = np.zeros((look.high, look.wide, 4), np.uint8)
-    out[there, :3] = np.clip(colour[face[there]] * light[there][:, None], 0, 255)
-    out[there, 3] = 255
-    _lines(out, depth, normal, np.where(there, part[face], -1), ink, look.px_per_mm)
+    box = _covered(face)
+    depth, face, window = depth[box], face[box], out[box]
+    there = face >= 0
+    normal = np.zeros((*face.shape, 3), np.float32)
+    normal[there] = _normal(planes, normals, face, there, box)
+    shade = colour[face[there]] * _light(normal[there])[:, None]
+    window[there, :3] = np.clip(shade, 0, 255)
+    window[there, 3] = 255
+    _lines(window, depth, normal, np.where(there, part[face], -1), ink, look.px_per_mm)
     return out
+
+
+def _covered(face: Ints) -> tuple[slice, slice]:
+    """The part of the picture that has anything in it, one px more all round."""
+    rows, columns = np.flatnonzero((face >= 0).any(axis=1)), np.flatnonzero((face >= 0).any(axis=0))
+    if not rows.size:
+        return slice(0, 0), slice(0, 0)
+    return (
+        slice(max(int(rows[0]) - 1, 0), int(rows[-1]) + 2),
+        slice(max(int(columns[0]) - 1, 0), int(columns[-1]) + 2),
+    )
 
 
 def depth_at(corners: Floats, look: Look) -> float:
     """Mm toward the eye of the nearest surface at the middle of the picture; -inf if none."""
-    depth, _ = _depth(look.place(corners), look.wide, look.high)
+    seen = look.place(corners)
+    depth, _ = _depth(_planes(seen), seen, look.wide, look.high)
     return float(depth[look.high // 2, look.wide // 2])
 
 
-def _depth(seen: Floats, wide: int, high: int) -> tuple[Floats, Ints]:
-    """Depth toward the eye and the face seen at each pixel; -1 where there is none."""
+def _depth(planes: Floats, seen: Floats, wide: int, high: int) -> tuple[NDArray[np.float32], Ints]:
+    """Depth toward the eye and the face seen at each pixel; -inf and -1 where there is none."""
     low = np.maximum(np.ceil(seen[..., :2].min(axis=1) - 0.5).astype(np.int64), 0)
     most = np.floor(seen[..., :2].max(axis=1) - 0.5).astype(np.int64)
     size = np.maximum(np.minimum(most, [wide - 1, high - 1]) - low + 1, 0)
-    planes = _planes(seen)
     drawn = np.flatnonzero((size.prod(axis=1) > 0) & np.isfinite(planes).all(axis=(1, 2)))
     best = np.full(wide * high, -np.inf, np.float32)
     face = np.full(wide * high, -1, np.int64)
@@ -106,7 +119,7 @@ def _depth(seen: Floats, wide: int, high: int) -> tuple[Floats, Ints]:
         stop = max(start + 1, int(np.searchsorted(ends, done + _CHUNK, side="right")))
         _fill(planes, low, size, drawn[start:stop], wide, best, face)
         start = stop
-    return best.reshape(high, wide).astype(float), face.reshape(high, wide)
+    return best.reshape(high, wide), face.reshape(high, wide)
 
 
 def _fill(
@@ -170,51 +183,60 @@ def _planes(seen: Floats) -> Floats:
     return np.stack([u, v, w, depth], axis=1)
 
 
-def _normal(seen: Floats, normals: Floats, face: Ints, there: NDArray[np.bool_]) -> Floats:
+def _normal(
+    planes: Floats,
+    normals: NDArray[np.float32],
+    face: Ints,
+    there: NDArray[np.bool_],
+    box: tuple[slice, slice],
+) -> NDArray[np.float32]:
+    """The surface's direction at every covered pixel (n, 3), blended over its face."""
     y, x = np.nonzero(there)
     mine = face[there]
-    planes = _planes(seen)[:, :3]
-    share = planes[mine, :, 0] + planes[mine, :, 1] * (x + 0.5)[:, None]
-    share += planes[mine, :, 2] * (y + 0.5)[:, None]
+    flat = planes[:, :3].astype(np.float32)[mine]
+    at = np.stack([np.ones(len(x)), x + box[1].start + 0.5, y + box[0].start + 0.5], axis=1)
+    share = np.einsum("nkj,nj->nk", flat, at.astype(np.float32))
     blend = np.einsum("nk,nkj->nj", share, normals[mine])
-    blend /= np.maximum(np.linalg.norm(blend, axis=1, keepdims=True), 1e-12)
+    blend /= np.maximum(np.sqrt(np.einsum("nj,nj->n", blend, blend)), 1e-9)[:, None]
     # Seen from the back (an open sheet) a face is lit like its front.
-    blend *= np.where(blend[:, 2:] < 0, -1.0, 1.0)
-    out = np.zeros((*face.shape, 3))
-    out[there] = blend
-    return out
+    blend[blend[:, 2] < 0] *= -1.0
+    return np.asarray(blend, np.float32)
 
 
-def _light(normal: Floats) -> Floats:
+def _light(normal: NDArray[np.float32]) -> NDArray[np.float32]:
     """Wrapped light over the left shoulder, a lighter sky than floor, darker edges."""
-    lamp = np.array([-0.45, 0.62, 0.64])
+    lamp = np.array([-0.45, 0.62, 0.64], np.float32)
     lamp /= np.linalg.norm(lamp)
     wrapped = np.clip(0.5 + 0.5 * (normal @ lamp), 0, 1)
-    return 0.50 + 0.52 * wrapped + 0.07 * normal[..., 1] + 0.06 * (normal[..., 2] - 1)
+    lit = 0.50 + 0.52 * wrapped + 0.07 * normal[:, 1] + 0.06 * (normal[:, 2] - 1)
+    return np.asarray(lit, np.float32)
 
 
 def _lines(
     out: NDArray[np.uint8],
-    depth: Floats,
-    normal: Floats,
+    depth: NDArray[np.float32],
+    normal: NDArray[np.float32],
     part: Ints,
     ink: tuple[int, int, int],
     px_per_mm: float,
 ) -> None:
     """Darken the pixels where a part ends, and more lightly where a surface folds."""
-    edge = np.zeros(depth.shape)
-    for shift in ((0, 1), (1, 0)):
-        a = (slice(None, -1), slice(None)) if shift[0] else (slice(None), slice(None, -1))
-        b = (slice(1, None), slice(None)) if shift[0] else (slice(None), slice(1, None))
-        other = part[a] != part[b]
-        with np.errstate(invalid="ignore"):
-            slope = np.minimum(normal[a][..., 2], normal[b][..., 2])
-            jump = np.abs(depth[a] - depth[b]) > 3.0 + 2.0 / (px_per_mm * np.maximum(slope, 0.08))
-        both = (part[a] >= 0) & (part[b] >= 0)
+    strong, faint = np.zeros(depth.shape, bool), np.zeros(depth.shape, bool)
+    for a, b in (
+        ((slice(None), slice(None, -1)), (slice(None), slice(1, None))),
+        ((slice(None, -1), slice(None)), (slice(1, None), slice(None))),
+    ):
+        ends = part[a] != part[b]
+        both = ~ends & (part[a] >= 0)
+        gap = np.abs(np.subtract(depth[a], depth[b], where=both, out=np.zeros_like(depth[a])))
+        slope = np.minimum(normal[a][..., 2], normal[b][..., 2])
+        ends |= gap > 3.0 + 2.0 / (px_per_mm * np.maximum(slope, 0.08))
         fold = both & (np.einsum("ijk,ijk->ij", normal[a], normal[b]) < CREASE)
-        strength = np.where(other | jump, 1.0, np.where(fold, 0.55, 0.0))
-        edge[a] = np.maximum(edge[a], strength)
-        edge[b] = np.maximum(edge[b], strength)
-    dark = edge[..., None]
-    out[..., :3] = out[..., :3] * (1 - dark) + np.array(ink) * dark
-    out[..., 3] = np.maximum(out[..., 3], 255 * (edge > 0))
+        for lines, here in ((strong, ends), (faint, fold)):
+            lines[a] |= here
+            lines[b] |= here
+    faint &= ~strong
+    dark = np.array(ink)
+    out[faint, :3] = out[faint, :3] * 0.45 + dark * 0.55
+    out[strong, :3] = dark
+    out[strong, 3] = 255

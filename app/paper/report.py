@@ -12,10 +12,11 @@ from app.look.numbers import plain
 from app.look.palette import LIGHT, State
 from app.look.signs import draw_sign
 from app.paper import corner, ink
-from app.paper.chart import columns, draw_ruler, draw_strips
+from app.paper.chart import columns, draw_strips
 from app.paper.curves import clearance_strip, figure_strip, ruler
 from app.paper.ink import face, line, text
 from app.paper.media import Page
+from app.paper.ruler import draw_ruler
 from app.paper.sheet import about, footer
 from kinematics.findings.finding import Finding
 from kinematics.findings.words import MM_PER_INCH, Units, position, room, sentence

@@ -8,10 +8,11 @@ from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainter
 
 from app.paper import ink
-from app.paper.chart import Strip, draw_ruler, draw_strips
+from app.paper.chart import Strip, draw_strips
 from app.paper.curves import ruler
 from app.paper.ink import face, line, text
 from app.paper.media import Page
+from app.paper.ruler import draw_ruler
 from app.version import version
 from kinematics.findings.words import Units
 from kinematics.studies.study import Study

@@ -19,7 +19,11 @@ CLEARANCE = (
     "travel_mm", "rack_mm", "part_a", "part_b", "clearance_mm", "bound_mm",
     "a_x_mm", "a_y_mm", "a_z_mm", "b_x_mm", "b_y_mm", "b_z_mm",
 )  # fmt: skip
-_UNITS = {"angle": ("_deg", 180 / np.pi), "length": ("_mm", 1.0)}
+_UNITS = {
+    "angle": ("_deg", 180 / np.pi),
+    "length": ("_mm", 1.0),
+    "angle_per_length": ("_deg_per_mm", 180 / np.pi),
+}
 
 
 def motion_csv(study: Study, out: TextIO) -> None:

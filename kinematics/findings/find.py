@@ -72,11 +72,10 @@ def _worst(checked: Checked) -> Array:
     flat = [found.low.reshape(len(found.low), -1)]
     if found.between_low.size:
         flat.append(found.between_low.reshape(len(found.low), -1))
+    # An interval with a position missing is unknown, not touching.
     every = np.concatenate(flat, axis=1)
-    known = np.isfinite(every).any(axis=1)
-    out = np.full(len(every), np.nan)
-    out[known] = np.nanmin(every[known], axis=1)
-    return out
+    least = np.where(np.isfinite(every), every, np.inf).min(axis=1, initial=np.inf)
+    return np.where(np.isfinite(least), least, np.nan)
 
 
 def _pair(checked: Checked, p: int, worst: float) -> Finding:
@@ -84,8 +83,8 @@ def _pair(checked: Checked, p: int, worst: float) -> Finding:
     found, z = checked.found, checked.travel
     i, j = np.unravel_index(np.nanargmin(found.low[p]), found.low[p].shape)
     travel, bound = float(z[i]), float(found.bound[p, i, j])
-    between = found.between_low[p]
-    if between.size and np.isfinite(between).any():
+    between = np.where(np.isfinite(found.between_low[p]), found.between_low[p], np.nan)
+    if between.size and not np.isnan(between).all():
         bi, bj = np.unravel_index(np.nanargmin(between), between.shape)
         # Nearer between samples than the samples themselves can explain.
         if between[bi, bj] < found.low[p, i, j] - max(2 * bound, 0.05):
@@ -156,7 +155,7 @@ def _outward(
     for i in range(start, len(z) - 1):
         if low[i + 1] < level:
             return _crossing(float(z[i]), float(z[i + 1]), level, at)
-        if len(between) and between[i] < level:
+        if len(between) and -np.inf < between[i] < level:
             return float(z[i])  # it dips between two samples: from the nearer one on, at worst
     return None
 
