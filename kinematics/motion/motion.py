@@ -126,6 +126,22 @@ class Motion:
         at = np.matmul(points, self.flat_rotation[number])
         return np.asarray(at + self.flat_position[number][:, None])
 
+    def measured(self, point: str) -> Array:
+        """A named point as measured, (3,), or (3, n) where the points differ from pose to pose."""
+        at = self.xyz[..., self.linkage.mechanism.points[point], :]
+        return np.asarray(at)
+
+    def carried(self, number: int, point: Array) -> Array:
+        """One point (3,) of the body of that number at all poses, (3, n)."""
+        return np.asarray(np.matmul(point, self.flat_rotation[number]) + self.flat_position[number])
+
+    def place_and_rate(self, where: str | End) -> tuple[Array, Array]:
+        """A named point at all poses and its exact rate by the driver, (3, n) each."""
+        end = self.linkage.mechanism.end(where)
+        k = self.number(end.body)
+        at = self.carried(k, self.measured(end.point))
+        return at, cross_last(self.by_travel.spin[k], at) + self.by_travel.drift[k]
+
     def direction(self, body: str, vector: Array | tuple[float, float, float]) -> Array:
         """A direction (3,) fixed to a body, over the grid: (nz, ns, 3)."""
         turned = np.matmul(np.asarray(vector), self.flat_rotation[self.number(body)])
@@ -191,3 +207,20 @@ class Motion:
         where nothing can be said (a pose missing, or too near to straightening out).
         """
         return bulge(self, body, np.asarray(xyz, dtype=float))
+
+
+def setup_motion(linkage: Linkage) -> Motion:
+    """The corner at set-up height with the rack central, as a motion of one pose."""
+    return Motion(
+        linkage=linkage,
+        by="travel",
+        travel=np.zeros(1),
+        rack=np.zeros(1),
+        bodies=linkage.bodies,
+        state=np.zeros((1, 1), dtype=np.int8),
+        closure=np.zeros((1, 1)),
+        solved=linkage.driven().state,
+        flat_rotation=linkage.rotation,
+        flat_position=linkage.position,
+        xyz=linkage.mechanism.xyz,
+    )
