@@ -43,11 +43,12 @@ class Dresser:
         count = motion.shape[0] * motion.shape[1]
         placed = {}
         for figure in self._figures:
-            rotation, origin, stretch = figure.place(poses)
+            rotation, origin, stretch = figure.place.at(poses)
             placed[figure.skin.name] = Placement(
                 np.broadcast_to(rotation, (count, 3, 3)),
                 np.broadcast_to(origin, (count, 3)),
-                np.broadcast_to(np.asarray(stretch, float), (count,)),
+                np.broadcast_to(stretch, (count,)),
+                still=figure.place.still,
             )
         return placed
 

@@ -8,13 +8,13 @@ import numpy as np
 
 from kinematics.project.model import Coilover, PointOnLine, Project, Spring
 from kinematics.shapes.coilover import SEAT_THICKNESS, SPRING_AS_DRAWN, stack
-from kinematics.shapes.display.mesh import Mesh, coil, cylinder, join, revolve, washer
+from kinematics.shapes.display.mesh import Mesh, coil, cylinder, extrude, join, revolve, washer
 from kinematics.shapes.display.skin import Figure, bolt_way, fixed, on_line, skin
 from kinematics.shapes.pieces import Array
 from kinematics.shapes.poses import Anchor, anchor
 
-AROUND = 28
-COIL_STEPS = 15
+AROUND = 22
+COIL_STEPS = 12
 """Straight pieces a coil is drawn with."""
 WIRE_SIDES = 8
 ACROSS = np.array([[0.0, 0.0, 1.0], [0.0, 1.0, 0.0], [-1.0, 0.0, 0.0]])
@@ -59,22 +59,17 @@ def _clamped(coilover: Coilover, project: Project) -> bool:
 def eye(radius: float, bore: float, width: float) -> Mesh:
     """An eye with its bush and bolt, its bolt along local x."""
     half = width / 2
-    ring = revolve(
-        [
-            (bore, -half),
-            (radius - 1.5, -half),
-            (radius, -half + 1.5),
-            (radius, half - 1.5),
-            (radius - 1.5, half),
-            (bore, half),
-        ],
-        20,
-    )
-    bolt = cylinder(0.62 * bore, -half - 6.0, half + 6.0, 12)
-    head = cylinder(bore, half + 4.0, half + 10.0, 6)
-    nut = cylinder(bore, -half - 10.0, -half - 4.0, 6)
-    bush = revolve([(0.6 * bore, -half - 2), (bore, -half - 2), (bore, half + 2), (0.6 * bore, half + 2)], 16)
-    return join(ring, bush, bolt, head, nut).moved(rotation=ACROSS)
+    outline = [
+        (0.0, -half),
+        (radius - 1.5, -half),
+        (radius, -half + 1.5),
+        (radius, half - 1.5),
+        (radius - 1.5, half),
+        (0.0, half),
+    ]
+    head = cylinder(bore, half - 1.0, half + 6.0, 6)
+    nut = cylinder(bore, -half - 6.0, -half + 1.0, 6)
+    return join(revolve(outline, 16), head, nut).moved(rotation=ACROSS)
 
 
 def _body(coilover: Coilover, top: float, clamped: bool) -> Mesh:
@@ -112,12 +107,12 @@ def _bump_stop(coilover: Coilover, foot: Anchor, top: Anchor, up: Array) -> Figu
     high = -place.stop - stop.packer
     r_in = coilover.shaft_diameter / 2 + 0.5
     wide = min(0.45 * coilover.body_diameter + 2.0, 24.0)
-    rows, levels = [], np.linspace(0.0, 1.0, 7)
+    rows, levels = [], np.linspace(0.0, 1.0, 6)
     for k, down in enumerate(levels):
         waist = wide * (1.0 - 0.34 * down) - (1.8 if k % 2 else 0.0)
         rows.append((max(waist, r_in + 2.0), high - down * stop.free))
     outline = [(r_in, high), *rows, (r_in, high - stop.free)]
-    made = revolve(outline, 20)
+    made = revolve(outline, 16)
     share = np.clip((high - made.vertices[:, 2]) / stop.free, 0.0, 1.0)
     mesh = Mesh(made.vertices, made.faces, share)
 
@@ -129,9 +124,7 @@ def _bump_stop(coilover: Coilover, foot: Anchor, top: Anchor, up: Array) -> Figu
     return Figure(figure, on_line(foot, top, up, from_end=True, stretch=squash))
 
 
-def _spring(
-    coilover: Coilover, spring: Spring, foot: Anchor, top: Anchor, up: Array
-) -> Figure:
+def _spring(coilover: Coilover, spring: Spring, foot: Anchor, top: Anchor, up: Array) -> Figure:
     """A real helix: closed ends that do not stretch, even pitch between, ends bedded flat."""
     taken = spring.seat_from_foot + spring.end_from_top
     mesh = helix(spring, _coils(coilover, spring)).moved((0.0, 0.0, spring.seat_from_foot))
@@ -161,7 +154,9 @@ def helix(spring: Spring, active: float) -> Mesh:
     turn = np.linspace(0.0, total, steps + 1)
     share = np.clip((turn - dead) / active, 0.0, 1.0)
     # Closed ends rise by nearly one wire in their dead turn; what is left stretches.
-    rise = 0.5 * wire + 0.97 * wire * (np.minimum(turn, dead) + np.maximum(turn - total + dead, 0.0))
+    rise = 0.5 * wire + 0.97 * wire * (
+        np.minimum(turn, dead) + np.maximum(turn - total + dead, 0.0)
+    )
     free = SPRING_AS_DRAWN - 0.5 * wire - rise[-1]
     angle = 2 * np.pi * turn
     centre = np.column_stack([mean * np.cos(angle), mean * np.sin(angle), rise + share * free])
@@ -174,7 +169,14 @@ def _seat(coilover: Coilover, spring: Spring) -> Mesh:
     bore, high = coilover.body_diameter / 2 - 1.0, spring.seat_from_foot
     low = high - SEAT_THICKNESS
     ring = revolve(
-        [(bore, low), (r - 1.5, low), (r, low + 1.5), (r, high - 1.0), (r - 1.0, high), (bore, high)],
+        [
+            (bore, low),
+            (r - 1.5, low),
+            (r, low + 1.5),
+            (r, high - 1.0),
+            (r - 1.0, high),
+            (bore, high),
+        ],
         AROUND,
     )
     lock = washer(bore, min(bore + 8.0, r - 4.0), low - 9.0, low - 2.0, 20)
@@ -208,17 +210,21 @@ def _mount(coilover: Coilover, project: Project) -> Mesh:
     r = max(coilover.shaft_diameter / 2, 6.0)
     plate = _rounded_plate(46.0, 46.0, 12.0, base, base + 6.0)
     housing = revolve(
-        [(0, base + 5.0), (30.0, base + 5.0), (28.0, base + 14.0), (25.0, base + 16.0),
-         (r + 5.0, base + 16.0), (r + 4.0, base + 13.0), (0.0, base + 13.0)],
+        [
+            (0, base + 5.0),
+            (30.0, base + 5.0),
+            (28.0, base + 14.0),
+            (25.0, base + 16.0),
+            (r + 5.0, base + 16.0),
+            (r + 4.0, base + 13.0),
+            (0.0, base + 13.0),
+        ],
         24,
     )
     nut = cylinder(1.6 * r, base + 12.0, base + 22.0, 6)
     stud = cylinder(0.8 * r, base + 20.0, base + 28.0, 12)
     bolts = [
-        join(
-            cylinder(8.5, base + 5.0, base + 7.5, 14).moved((x, y, 0.0)),
-            cylinder(6.5, base + 7.0, base + 13.0, 6).moved((x, y, 0.0)),
-        )
+        cylinder(6.5, base + 5.0, base + 12.0, 6).moved((x, y, 0.0))
         for x in (-34.0, 34.0)
         for y in (-34.0, 34.0)
     ]
@@ -226,8 +232,6 @@ def _mount(coilover: Coilover, project: Project) -> Mesh:
 
 
 def _rounded_plate(half_x: float, half_y: float, r: float, low: float, high: float) -> Mesh:
-    from kinematics.shapes.display.mesh import extrude
-
     turns = np.linspace(0.0, np.pi / 2, 4)
     outline = [
         (cx * (half_x - r) + r * np.cos(a + lead), cy * (half_y - r) + r * np.sin(a + lead))

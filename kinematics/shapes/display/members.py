@@ -92,7 +92,8 @@ def tube_figure(name: str, spec: Tube, project: Project) -> Figure:
     r = spec.diameter / 2
     made = [sweep(path - path[0], r, TUBE_SIDES)]
     for p, at, beside in (
-        (spec.points[0], path[0], path[1]), (spec.points[-1], path[-1], path[-2])
+        (spec.points[0], path[0], path[1]),
+        (spec.points[-1], path[-1], path[-2]),
     ):
         if (end := _housing(p, spec.body, r, at - beside, project)) is not None:
             made.append(end.moved(at - path[0]))
@@ -111,7 +112,7 @@ def _housing(name: str, body: str, r: float, way: Array, project: Project) -> Me
             if CHASSIS in joint.bodies:
                 bolt = np.cross(way, [0.0, 0.0, 1.0])
                 return _barrel(1.35 * r, 2.6 * r, frame(bolt))
-            return join(ball(1.3 * r, 18, 11), cylinder(0.55 * r, 0.0, 2.0 * r, 12))
+            return join(ball(1.3 * r, 16, 9), cylinder(0.55 * r, 0.0, 2.0 * r, 12))
     return None
 
 
@@ -147,24 +148,36 @@ def shaft_figures(name: str, spec: Shaft, project: Project) -> Iterator[Figure]:
 
 
 def _joint(
-    name: str, spec: Shaft, end: End, at: Anchor, wide: float, deep: float, known: bool,
+    name: str,
+    spec: Shaft,
+    end: End,
+    at: Anchor,
+    wide: float,
+    deep: float,
+    known: bool,
     project: Project,
 ) -> Figure:
     bevel = min(3.0, 0.2 * deep)
-    outline = [(0.0, -deep), (wide - bevel, -deep), (wide, -deep + bevel), (wide, deep - bevel),
-               (wide - bevel, deep), (0.0, deep)]
+    outline = [
+        (0.0, -deep),
+        (wide - bevel, -deep),
+        (wide, -deep + bevel),
+        (wide, deep - bevel),
+        (wide - bevel, deep),
+        (0.0, deep),
+    ]
     turn = frame(joint_axis(project, end.body))
     return Figure(
-        skin(name, spec.is_a, revolve(outline, 28), checked=known), fixed(end.body, at.xyz, turn)
+        skin(name, spec.is_a, revolve(outline, 24), checked=known), fixed(end.body, at.xyz, turn)
     )
 
 
 def _boot(r: float, wide: float, deep: float) -> Mesh:
     """A rubber boot from a joint's mouth down to the shaft, in folds."""
     rows = []
-    folds, start, reach = 4, 0.5 * deep, 2.0 * wide
+    folds, start, reach = 3, 0.5 * deep, 2.0 * wide
     for k in range(2 * folds + 1):
         share = k / (2 * folds)
         size = (1.0 - share) * 0.88 * wide + share * (r + 4.0)
         rows.append((size + (2.0 if k % 2 else -1.5), start + share * reach))
-    return revolve([(r - 1.0, start), *rows, (r - 1.0, start + reach)], 20)
+    return revolve([(r - 1.0, start), *rows, (r - 1.0, start + reach)], 18)

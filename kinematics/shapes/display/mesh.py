@@ -107,7 +107,7 @@ def sweep(path: ArrayLike, radius: float, sides: int = 14, rounded: bool = True)
     centres, normals = [points[0]], [ways[0]]
     for at, before, after in zip(points[1:-1], ways[:-1], ways[1:], strict=True):
         bend = float(np.arccos(np.clip(before @ after, -1.0, 1.0)))
-        steps = max(1, int(np.ceil(bend / 0.3)))
+        steps = max(1, int(np.ceil(bend / 0.45)))
         for share in np.linspace(0.0, 1.0, steps + 1) if bend > 1e-6 else ():
             way = (1 - share) * before + share * after
             centres.append(at)
@@ -131,7 +131,8 @@ def coil(centre: Floats, share: Floats, radius: float, sides: int) -> Mesh:
     """Round wire along a centre line (k, 3); `share` (k,) is each section's stretch share."""
     way = np.gradient(centre, axis=0)
     way /= np.linalg.norm(way, axis=1, keepdims=True)
-    made = _skin(centre, way, np.full(len(centre), radius), sides, (centre[0], centre[-1]))
+    sizes = np.full(len(centre), radius)
+    made = _skin(centre, way, sizes, sides, (centre[0], centre[-1]), staggered=True)
     along = np.concatenate([np.repeat(share, sides), share[[0, -1]]])
     return Mesh(made.vertices, made.faces, along)
 
@@ -155,6 +156,17 @@ def extrude(outline: ArrayLike, low: float, high: float, holes: tuple[Floats, ..
     )
 
 
+def loft(stations: Floats) -> Mesh:
+    """Closed loops (n, k, 3) joined in order, flat ends; anticlockwise seen from the last."""
+    count, size, _ = stations.shape
+    number = np.arange(count * size).reshape(count, size)
+    low, high = number[:-1], number[1:]
+    quads = np.stack([low, np.roll(low, -1, 1), np.roll(high, -1, 1), high], -1).reshape(-1, 4)
+    fan = np.array([(0, k, k + 1) for k in range(1, size - 1)])
+    faces = [quads[:, [0, 1, 2]], quads[:, [0, 2, 3]], number[0][fan][:, ::-1], number[-1][fan]]
+    return mesh(stations.reshape(-1, 3), np.concatenate(faces))
+
+
 def box(least: ArrayLike, most: ArrayLike) -> Mesh:
     """A box square to the axes."""
     (x0, y0, z0), (x1, y1, z1) = np.asarray(least, float), np.asarray(most, float)
@@ -168,9 +180,18 @@ def circle(radius: float, segments: int, centre: tuple[float, float] = (0.0, 0.0
 
 
 def _skin(
-    centres: Floats, ways: Floats, radii: Floats, sides: int, tips: tuple[Floats, Floats]
+    centres: Floats,
+    ways: Floats,
+    radii: Floats,
+    sides: int,
+    tips: tuple[Floats, Floats],
+    staggered: bool = False,
 ) -> Mesh:
-    """Rings about `centres` square to `ways`, joined up, with a point at either end."""
+    """Rings about `centres` square to `ways`, joined up, with a point at either end.
+
+    `staggered` turns every other ring by half a side: the faces then bend by half as much from
+    one to the next, so that few sides look round.
+    """
     across = np.empty_like(ways)
     across[0] = frame(ways[0])[:, 0]
     for k in range(1, len(ways)):
@@ -178,22 +199,22 @@ def _skin(
         level = across[k - 1] - (across[k - 1] @ ways[k]) * ways[k]
         across[k] = level / np.linalg.norm(level)
     other = np.cross(ways, across)
-    turn = 2 * np.pi * np.arange(sides) / sides
-    spokes = (
-        across[:, None] * np.cos(turn)[None, :, None] + other[:, None] * np.sin(turn)[None, :, None]
-    )
+    odd = np.arange(len(centres)) % 2 * (1 if staggered else 0)
+    turn = 2 * np.pi * (np.arange(sides)[None] + 0.5 * odd[:, None]) / sides
+    spokes = across[:, None] * np.cos(turn)[..., None] + other[:, None] * np.sin(turn)[..., None]
     points = centres[:, None] + radii[:, None, None] * spokes
     number = np.arange(len(centres) * sides).reshape(-1, sides)
     low, high = number[:-1], number[1:]
-    quads = np.stack(
-        [low, np.roll(low, -1, axis=1), np.roll(high, -1, axis=1), high], axis=-1
-    ).reshape(-1, 4)
+    low_next, high_next = np.roll(low, -1, axis=1), np.roll(high, -1, axis=1)
+    tilted = odd[:-1, None] == 1
+    first = np.stack([low, low_next, np.where(tilted, high_next, high)], axis=-1)
+    last = np.stack([np.where(tilted, low, low_next), high_next, high], axis=-1)
     tip = number.size
     start = np.stack([np.full(sides, tip), np.roll(number[0], -1), number[0]], axis=1)
     end = np.stack([np.full(sides, tip + 1), number[-1], np.roll(number[-1], -1)], axis=1)
     return mesh(
         np.concatenate([points.reshape(-1, 3), np.array(tips)]),
-        np.concatenate([start, _split(quads), end]),
+        np.concatenate([start, first.reshape(-1, 3), last.reshape(-1, 3), end]),
     )
 
 

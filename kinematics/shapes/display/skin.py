@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import NamedTuple, TypeAlias
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -42,15 +42,24 @@ class Placement:
     """Where a skin stands: world = rotation @ (vertex + (0, 0, along * stretch)) + origin.
 
     rotation : (n, 3, 3); origin : (n, 3) mm; stretch : (n,) mm; n = poses, travel slowest.
+    still : nothing on the corner moves it.
     """
 
     rotation: Array
     origin: Array
     stretch: Array
+    still: bool = False
 
 
-Placer: TypeAlias = Callable[[Poses], tuple[Array, Array, Array | float]]
-"""Rotation (n or 1, 3, 3), origin (n or 1, 3) and stretch (n,) or a number, at every pose."""
+@dataclass(frozen=True, eq=False)
+class Placer:
+    """What places a skin.
+
+    at : rotation (n, 3, 3), origin (n, 3) and stretch (n,) at every pose; n = 1 where `still`.
+    """
+
+    at: Callable[[Poses], tuple[Array, Array, Array]]
+    still: bool = False
 
 
 class Figure(NamedTuple):
@@ -86,14 +95,14 @@ def fixed(body: str, origin: Array, rotation: Array | None = None) -> Placer:
     """Carried by a body: local frame at `origin` (3,) and `rotation` (3, 3) as measured."""
     turn = np.eye(3) if rotation is None else rotation
     if body == CHASSIS:
-        still = (turn[None], np.asarray(origin, float)[None], 0.0)
-        return lambda poses: still
+        still = (turn[None], np.asarray(origin, float)[None], np.zeros(1))
+        return Placer(lambda poses: still, still=True)
 
-    def place(poses: Poses) -> tuple[Array, Array, float]:
+    def place(poses: Poses) -> tuple[Array, Array, Array]:
         carried, position = poses.frame(body)
-        return carried @ turn, carried @ origin + position, 0.0
+        return carried @ turn, carried @ origin + position, np.zeros(len(position))
 
-    return place
+    return Placer(place)
 
 
 def on_line(
@@ -108,12 +117,13 @@ def on_line(
     `stretch` gives the stretch (n,) from the line's length (n,).
     """
 
-    def place(poses: Poses) -> tuple[Array, Array, Array | float]:
+    def place(poses: Poses) -> tuple[Array, Array, Array]:
         line = poses.line(start, end)
-        origin = line.end if from_end else line.start
-        return line_frame(line, up), origin, 0.0 if stretch is None else stretch(line.length)
+        turned = line_frame(line, up)
+        origin = np.broadcast_to(line.end if from_end else line.start, turned.shape[:2])
+        return turned, origin, np.zeros(len(turned)) if stretch is None else stretch(line.length)
 
-    return place
+    return Placer(place)
 
 
 def line_frame(line: Line, up: Array) -> Array:

@@ -8,7 +8,7 @@ import numpy as np
 
 from kinematics.project.model import CHASSIS, Box, Cylinder, Plate, Project, Tower
 from kinematics.shapes.directions import frame
-from kinematics.shapes.display.mesh import Mesh, box, circle, extrude, join, mesh, revolve
+from kinematics.shapes.display.mesh import Mesh, box, circle, extrude, join, loft, mesh, revolve
 from kinematics.shapes.display.skin import Figure, fixed, skin
 from kinematics.shapes.pieces import Array
 from kinematics.shapes.plain import corners, prisms
@@ -88,8 +88,11 @@ def _open_tube(half: Array, long: int) -> Mesh:
     # From the bottom of one recess out over the outside to the bottom of the other.
     turned = [loop * (1.0, 1.0, -1.0) for loop in loops[::-1]]
     made = loft(np.array([*turned, *loops]))
-    axes = {0: [[0, 0, 1], [1, 0, 0], [0, 1, 0]], 1: [[1, 0, 0], [0, 0, -1], [0, 1, 0]],
-            2: [[1, 0, 0], [0, 1, 0], [0, 0, 1]]}
+    axes = {
+        0: [[0, 0, 1], [1, 0, 0], [0, 1, 0]],
+        1: [[1, 0, 0], [0, 0, -1], [0, 1, 0]],
+        2: [[1, 0, 0], [0, 1, 0], [0, 0, 1]],
+    }
     turn = np.array(axes[long], float)
     if long == 1:
         turn = np.array([[1, 0, 0], [0, 0, 1], [0, 1, 0]], float)
@@ -112,18 +115,13 @@ def cylinder_figure(name: str, spec: Cylinder, project: Project) -> Figure:
     start, end = (point(project, p) for p in spec.points)
     length, r = float(np.linalg.norm(end - start)), spec.diameter / 2
     bevel = min(2.0, 0.2 * r, 0.2 * length)
-    outline = [(0.0, 0.0), (r - bevel, 0.0), (r, bevel), (r, length - bevel),
-               (r - bevel, length), (0.0, length)]
+    outline = [
+        (0.0, 0.0),
+        (r - bevel, 0.0),
+        (r, bevel),
+        (r, length - bevel),
+        (r - bevel, length),
+        (0.0, length),
+    ]
     placer = fixed(spec.body, start, frame(end - start))
     return Figure(skin(name, spec.is_a, revolve(outline, 32)), placer)
-
-
-def loft(stations: Array) -> Mesh:
-    """Closed loops (n, k, 3) joined in order, flat ends; anticlockwise seen from the last."""
-    count, size, _ = stations.shape
-    number = np.arange(count * size).reshape(count, size)
-    low, high = number[:-1], number[1:]
-    quads = np.stack([low, np.roll(low, -1, 1), np.roll(high, -1, 1), high], -1).reshape(-1, 4)
-    fan = np.array([(0, k, k + 1) for k in range(1, size - 1)])
-    faces = [quads[:, [0, 1, 2]], quads[:, [0, 2, 3]], number[0][fan][:, ::-1], number[-1][fan]]
-    return mesh(stations.reshape(-1, 3), np.concatenate(faces))

@@ -9,10 +9,11 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from kinematics.project.model import RACK, Ball, Link, PointOnLine, Project, Tube
+from kinematics.project.model import CHASSIS, RACK, Ball, Project, Tube
 from kinematics.shapes.directions import frame
-from kinematics.shapes.display.mesh import Mesh, ball, box, cylinder, join, revolve, sweep
+from kinematics.shapes.display.mesh import Mesh, ball, cylinder, join, loft, revolve, sweep
 from kinematics.shapes.display.skin import Figure, fixed, skin
+from kinematics.shapes.pieces import Array
 from kinematics.shapes.poses import point
 from kinematics.shapes.sections import RimSection, rim_section
 from kinematics.shapes.wheel import axis
@@ -41,18 +42,31 @@ def _disc(section: RimSection) -> Mesh:
     """Hub flange and vented disc behind the mounting face, which is at local z = 0."""
     pad = section.pad - 3.0
     r = min(section.well - 32.0, 2.15 * pad)
-    flange = cylinder(pad, -9.0, -0.5, 28)
-    bell = revolve([(0.55 * pad, -8.0), (pad + 3.0, -8.0), (pad + 6.0, -30.0), (0.55 * pad, -30.0)], 28)
-    rims = [
-        revolve([(0.62 * r, low), (r - 1.0, low), (r, low + 1.0), (r, low + 6.0), (r - 1, low + 7.0),
-                 (0.62 * r, low + 7.0)], 40)
-        for low in (-39.0, -27.0)
-    ]
-    vent = revolve([(0.64 * r, -32.5), (0.94 * r, -32.5), (0.94 * r, -26.5), (0.64 * r, -26.5)], 28)
-    return join(flange, bell, *rims, vent)
+    flange = cylinder(pad, -9.0, -0.2, 24)
+    inner, edge = 0.62 * r, 0.93 * r
+    rotor = revolve(
+        [
+            (0.55 * pad, -8.0),
+            (0.55 * pad, -30.0),
+            (inner, -30.0),
+            (inner, -39.0),
+            (r, -39.0),
+            (r, -32.0),
+            (edge, -32.0),
+            (edge, -27.0),
+            (r, -27.0),
+            (r, -20.0),
+            (inner, -20.0),
+            (inner, -24.0),
+            (pad + 5.0, -24.0),
+            (pad + 3.0, -8.0),
+        ],
+        36,
+    )
+    return join(flange, rotor)
 
 
-def _carrier(project: Project, hub: np.ndarray[tuple[int, ...], np.dtype[np.float64]]) -> Mesh:
+def _carrier(project: Project, hub: Array) -> Mesh:
     """A bearing housing and a web to every joint that no part of the upright reaches yet."""
     n = axis(project)
     housing = revolve(
@@ -75,14 +89,14 @@ def _web(length: float, root: float, tip: float) -> Mesh:
         thick = 0.62 * wide
         turn = np.linspace(0, 2 * np.pi, 12, endpoint=False)
         stations.append(
-            np.column_stack([wide * np.cos(turn), thick * np.sin(turn), np.full(12, share * length)])
+            np.column_stack(
+                [wide * np.cos(turn), thick * np.sin(turn), np.full(12, share * length)]
+            )
         )
-    from kinematics.shapes.display.structure import loft
-
-    return join(loft(np.array(stations)), ball(1.15 * tip, 14, 9).moved((0, 0, length)))
+    return join(loft(np.array(stations)), ball(1.15 * tip, 12, 7).moved((0, 0, length)))
 
 
-def _joints(project: Project) -> list[np.ndarray[tuple[int, ...], np.dtype[np.float64]]]:
+def _joints(project: Project) -> list[Array]:
     """Points at which other members are held by the wheel's body, as measured."""
     body = project.wheel.body
     names = [
@@ -95,7 +109,9 @@ def _joints(project: Project) -> list[np.ndarray[tuple[int, ...], np.dtype[np.fl
     if project.coilover is not None and project.coilover.foot.body == body:
         names.append(project.coilover.foot.point)
     reached = {
-        p for spec in project.parts.values() if isinstance(spec, Tube) and spec.body == body
+        p
+        for spec in project.parts.values()
+        if isinstance(spec, Tube) and spec.body == body
         for p in spec.points
     }
     return [point(project, p) for p in dict.fromkeys(names) if p not in reached]
@@ -103,7 +119,12 @@ def _joints(project: Project) -> list[np.ndarray[tuple[int, ...], np.dtype[np.fl
 
 def _rack(project: Project) -> Iterator[Figure]:
     """The rack's bar, which slides, and its housing."""
-    ends = [e for e in _rack_ends(project.links.values())]
+    ends = [
+        end.point
+        for link in project.links.values()
+        for end in (link.inner, link.outer)
+        if end.body == RACK
+    ]
     if not ends:
         return
     at = point(project, ends[0])
@@ -116,16 +137,5 @@ def _rack(project: Project) -> Iterator[Figure]:
     )
     boot = cylinder(21.0, 78.0, 230.0, 20)
     yield Figure(
-        skin("rack housing", "chassis", boot, checked=False), fixed("chassis", at, frame(way))
+        skin("rack housing", "chassis", boot, checked=False), fixed(CHASSIS, at, frame(way))
     )
-
-
-def _rack_ends(links: object) -> Iterator[str]:
-    for link in links:  # type: ignore[attr-defined]
-        assert isinstance(link, Link)
-        for end in (link.inner, link.outer):
-            if end.body == RACK:
-                yield end.point
-
-
-__all__ = ["PointOnLine", "box", "figures"]

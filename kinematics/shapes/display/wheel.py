@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import numpy as np
 
-from kinematics.shapes.display.mesh import Mesh, cylinder, join, mesh, revolve
+from kinematics.shapes.display.mesh import Mesh, cylinder, join, loft, revolve
 from kinematics.shapes.polygons import Floats
 from kinematics.shapes.sections import RimSection, TyreSection
 
-AROUND = 66
+AROUND = 60
 """Segments round the tyre: a multiple of three, since every third carries a sipe."""
 GROOVE_DEPTH = 6.5
 GROOVE_WIDTH = 7.0
 SIPE_DEPTH = 3.2
-TYRE_CHORD = 0.75
+TYRE_CHORD = 0.9
 """Greatest depth of a chord of the section's arcs, mm."""
-RIM_AROUND = 48
+RIM_AROUND = 40
 
 
 def tyre_mesh(section: TyreSection) -> Mesh:
@@ -64,12 +64,14 @@ def _grooved(section: TyreSection) -> list[tuple[float, float]]:
 def _siped(outline: Floats, section: TyreSection) -> Floats:
     """The outline where a sipe is cut across both shoulders."""
     cut = outline.copy()
-    r, y = outline.T
-    reach = 0.72 * section.half_width if section.plain else 0.86 * section.half_tread
-    low = section.widest_radius + 0.38 * (section.free_radius - section.widest_radius)
-    shoulder = (np.abs(y) >= min(reach, 0.999 * section.half_tread)) & (r > low)
-    cut[shoulder, 0] -= SIPE_DEPTH * 0.8
-    cut[shoulder, 1] -= np.sign(y[shoulder]) * SIPE_DEPTH * 0.6
+    y = outline[:, 1]
+    r = outline[:, 0]
+    low = section.widest_radius + 0.3 * (section.free_radius - section.widest_radius)
+    shoulder = (r > low) & (r < section.free_radius - 0.5) & (np.abs(y) > section.half_tread)
+    if section.plain:
+        shoulder = (r > low) & (r < section.free_radius - 0.5) & (np.abs(y) > 0.7 * abs(y).max())
+    cut[shoulder, 0] -= SIPE_DEPTH * 0.5
+    cut[shoulder, 1] -= np.sign(y[shoulder]) * SIPE_DEPTH
     return cut
 
 
@@ -145,18 +147,6 @@ def _spoke(cone: Floats, angle: float) -> Mesh:
         [[np.cos(angle), -np.sin(angle), 0], [np.sin(angle), np.cos(angle), 0], [0, 0, 1.0]]
     )
     return loft(np.array(stations)).moved(rotation=turn)
-
-
-def loft(stations: Floats) -> Mesh:
-    """Closed loops (n, k, 3) joined in order, flat ends; anticlockwise seen from the last."""
-    count, size, _ = stations.shape
-    number = np.arange(count * size).reshape(count, size)
-    low, high = number[:-1], number[1:]
-    quads = np.stack([low, np.roll(low, -1, 1), np.roll(high, -1, 1), high], -1).reshape(-1, 4)
-    fan = np.array([(0, k, k + 1) for k in range(1, size - 1)])
-    faces = [quads[:, [0, 1, 2]], quads[:, [0, 2, 3]], number[0][fan][:, ::-1], number[-1][fan]]
-    made = mesh(stations.reshape(-1, 3), np.concatenate(faces))
-    return made
 
 
 def _bolts(section: RimSection) -> list[Mesh]:
