@@ -49,6 +49,8 @@ class Poses:
         self._motion = motion
         self.intervals = 0 if motion is None else len(motion.travel) - 1
         self._frames = {CHASSIS: _STILL}
+        self._strays: dict[tuple[str, bytes], Array] = {}
+        self._lines: dict[tuple[int, int], Line] = {}
 
     @property
     def motion(self) -> Motion:
@@ -74,6 +76,13 @@ class Poses:
             )
         return self._frames[body]
 
+    def axis(self, body: str, centre: Array, way: Array) -> tuple[Array, Array]:
+        """A carried axis: a point of it (n, 3) and its unit direction (n, 3)."""
+        rotation, position = self.frame(body)
+        turned = rotation @ way
+        turned /= np.sqrt(np.einsum("ni,ni->n", turned, turned))[:, None]
+        return rotation @ centre + position, turned
+
     def stray(self, body: str, xyz: Array) -> Array | float:
         """Greatest stray (nz - 1, ns) of the hull of points (m, 3) carried by a body, mm.
 
@@ -82,10 +91,14 @@ class Poses:
         """
         if body == CHASSIS or self.intervals == 0:
             return 0.0
-        worst = self.motion.bulge(body, xyz[0])
-        for corner in xyz[1:]:
-            worst = np.maximum(worst, self.motion.bulge(body, corner))
-        return np.asarray(worst * self.squares / 8.0)
+        return np.asarray(np.max([self._stray_of(body, corner) for corner in xyz], axis=0))
+
+    def _stray_of(self, body: str, xyz: Array) -> Array:
+        """Stray (nz - 1, ns) of one point (3,), remembered: parts of a body share points."""
+        key = (body, xyz.tobytes())
+        if key not in self._strays:
+            self._strays[key] = self.motion.bulge(body, xyz) * self.squares / 8.0
+        return self._strays[key]
 
     @cached_property
     def squares(self) -> Array:
@@ -94,14 +107,17 @@ class Poses:
 
     def line(self, start: Anchor, end: Anchor) -> Line:
         """The moving line from one carried point to another."""
-        here, there = start.xyz[None], end.xyz[None]
-        return Line(
-            self,
-            self.carry(start.body, here)[:, 0],
-            self.carry(end.body, there)[:, 0],
-            self.stray(start.body, here),
-            self.stray(end.body, there),
-        )
+        key = (id(start), id(end))  # Recipes hold on to their anchors and share them.
+        if key not in self._lines:
+            here, there = start.xyz[None], end.xyz[None]
+            self._lines[key] = Line(
+                self,
+                self.carry(start.body, here)[:, 0],
+                self.carry(end.body, there)[:, 0],
+                self.stray(start.body, here),
+                self.stray(end.body, there),
+            )
+        return self._lines[key]
 
 
 @dataclass(eq=False)
@@ -151,20 +167,15 @@ class Line:
         """
         if self.poses.intervals == 0:
             return 0.0
-        turning, beside, _ = self._turning
+        turning, beside = self._turning
         total = self.end_stray if from_end else self.start_stray
         if reach:
             total = total + abs(reach) * turning
         return total + radius * beside if radius else total
 
-    @property
-    def swing(self) -> Array:
-        """Greatest distance (nz - 1, ns) of u from its value at the nearer travel sample."""
-        return self._turning[2]
-
     @cached_property
-    def _turning(self) -> tuple[Array, Array, Array]:
-        """Strays (nz - 1, ns) of u and of e, per mm of reach and of radius; and the swing."""
+    def _turning(self) -> tuple[Array, Array]:
+        """Strays (nz - 1, ns) of u and of e, per mm of reach and of radius."""
         nz, ns = self.poses.motion.shape
         squares = self.poses.squares
         h = np.sqrt(squares)
@@ -178,4 +189,4 @@ class Line:
         v = way / h + a * h / 2.0
         first = v / shortest
         second = np.hypot(a / shortest + first**2, first**2)
-        return second * squares / 8.0, np.hypot(first**2, second) * squares / 8.0, first * h / 2.0
+        return second * squares / 8.0, np.hypot(first**2, second) * squares / 8.0

@@ -25,26 +25,17 @@ class Carried:
         self.make = make
 
 
-def carried(
-    name: str, body: str, kind: str, solids: list[Carried], hull: Array | None = None
-) -> Recipe:
-    """A part of pieces that one body carries; on the chassis it is made once.
-
-    `hull` (m, 3) holds all of them where one stray for all is near enough.
-    """
+def carried(name: str, body: str, kind: str, solids: list[Carried]) -> Recipe:
+    """A part of pieces that one body carries; on the chassis it is made once."""
 
     def make(poses: Poses) -> Part:
         pieces = tuple(solid.make(poses) for solid in solids)
-        if poses.intervals == 0:
-            return Part(name, body, kind, pieces)
-        if hull is not None:
-            return Part(name, body, kind, pieces, sagitta=(poses.stray(body, hull),) * len(pieces))
         strays = tuple(poses.stray(body, solid.hull) for solid in solids)
         return Part(name, body, kind, pieces, sagitta=strays)
 
     if body != CHASSIS:
         return make
-    still = Part(name, body, kind, tuple(solid.make(Poses()) for solid in solids))
+    still = make(Poses())
     return lambda poses: still
 
 
@@ -58,23 +49,19 @@ def block(body: str, corners: Array, faces: tuple[tuple[int, ...], ...]) -> Carr
     return Carried(corners, lambda poses: Block(poses.carry(body, corners), faces))
 
 
-def ring(body: str, centre: Array, axis: Array, profile: Profile, hollow: bool = False) -> Carried:
-    """A ring about an axis; centre and unit axis (3,)."""
+def ring(body: str, centre: Array, axis: Array, profile: Profile) -> Carried:
+    """A filled ring about an axis; centre and unit axis (3,)."""
 
     def make(poses: Poses) -> Ring:
-        rotation, position = poses.frame(body)
-        way = rotation @ axis
-        way /= np.sqrt(np.einsum("ni,ni->n", way, way))[:, None]
-        return Ring(rotation @ centre + position, way, profile, hollow=hollow)
+        return Ring(*poses.axis(body, centre, axis), profile)
 
     ends = np.array([centre + profile.y_min * axis, centre + profile.y_max * axis])
     return Carried(around(ends, profile.r_max), make)
 
 
 def around(ends: Array, radius: float) -> Array:
-    """Corners (16, 3) of an eight-sided prism that holds the cylinder between two ends."""
+    """Corners (8, 3) of a box that holds the cylinder between two ends."""
     across = frame(ends[1] - ends[0])
-    turn = np.pi / 4 * np.arange(8)
-    out = radius / np.cos(np.pi / 8)
-    spokes = out * (np.cos(turn)[:, None] * across[:, 0] + np.sin(turn)[:, None] * across[:, 1])
+    sides = np.array([(1.0, 1.0), (-1.0, 1.0), (-1.0, -1.0), (1.0, -1.0)])
+    spokes = radius * sides @ across[:, :2].T
     return np.concatenate([end + spokes for end in ends])

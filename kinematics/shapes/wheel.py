@@ -10,9 +10,10 @@ import math
 import numpy as np
 
 from kinematics.project.model import Project
-from kinematics.shapes.pieces import Array
+from kinematics.shapes.pieces import Array, Part, Ring
+from kinematics.shapes.poses import Poses
 from kinematics.shapes.profile import Profile, rounded
-from kinematics.shapes.recipe import Recipe, around, carried, ring
+from kinematics.shapes.recipe import Recipe, around
 from kinematics.shapes.sections import rim_section, tyre_section
 from kinematics.shapes.tower import outboard
 
@@ -59,9 +60,15 @@ def wheel(project: Project) -> Recipe:
 
 def _turned(name: str, project: Project, profiles: list[Profile]) -> Recipe:
     body, centre, n = project.wheel.body, middle(project), axis(project)
-    whole = np.array(
-        [centre + min(p.y_min for p in profiles) * n, centre + max(p.y_max for p in profiles) * n]
-    )
-    hull = around(whole, max(p.r_max for p in profiles))
-    rings = [ring(body, centre, n, profile, hollow=True) for profile in profiles]
-    return carried(name, body, name, rings, hull)
+    tyre = tyre_section(project.wheel)
+    reach = max(p.r_max for p in [*profiles, tyre.profile()])
+    wide = max(max(-p.y_min, p.y_max) for p in [*profiles, tyre.profile()])
+    # One box for tyre and rim, so that its corners' strays are worked out once.
+    hull = around(np.array([centre - wide * n, centre + wide * n]), reach)
+
+    def make(poses: Poses) -> Part:
+        middle, way = poses.axis(body, centre, n)
+        pieces = tuple(Ring(middle, way, profile, hollow=True) for profile in profiles)
+        return Part(name, body, name, pieces, sagitta=(poses.stray(body, hull),) * len(pieces))
+
+    return make

@@ -11,7 +11,7 @@ from kinematics.shapes.directions import frame
 from kinematics.shapes.display.coilover import eye
 from kinematics.shapes.display.mesh import Mesh, ball, box, cylinder, join, revolve, sweep
 from kinematics.shapes.display.skin import Figure, bolt_way, fixed, on_line, skin
-from kinematics.shapes.links import Bend, joint_axis
+from kinematics.shapes.links import joint_axis
 from kinematics.shapes.pieces import Array
 from kinematics.shapes.poses import Anchor, anchor, point
 
@@ -45,8 +45,8 @@ def _tube(
     r = link.diameter / 2
     if link.through:
         turn = _setup_frame(inner, outer, up)
-        bend = Bend(inner.xyz, outer.xyz, np.array([point(project, p) for p in link.through]))
-        middle = bend.beside @ turn + bend.share[:, None] * [0.0, 0.0, length]
+        through = np.array([point(project, p) for p in link.through])
+        middle = (through - inner.xyz) @ turn
         return sweep(np.vstack([[0, 0, 0], middle, [0, 0, length]]), r, TUBE_SIDES)
     gap = min(1.5 * link.diameter, 0.3 * length)
     thin = 0.62 * r
