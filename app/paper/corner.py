@@ -6,7 +6,6 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
-from kinematics.shapes.skins import Dresser
 from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QImage, QPainter
@@ -15,6 +14,7 @@ from app.look.palette import LIGHT
 from app.paper import ink
 from app.paper.ink import face, line, text
 from app.paper.raster import Look, Mesh, depth_at, mesh, picture
+from kinematics.shapes.skins import Dresser
 from kinematics.studies.study import Study
 
 Array = NDArray[np.float64]

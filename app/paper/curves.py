@@ -121,7 +121,7 @@ def _scale(quantity: str, units: Units) -> tuple[float, str]:
     """What a figure inside is multiplied by, and the unit it is then in."""
     per, long = (MM_PER_INCH, "in") if units == "in" else (1.0, "mm")
     return {
-        "angle": (180 / np.pi, "°"),
+        "angle": (180 / np.pi, "degrees"),
         "length": (1 / per, long),
-        "angle_per_length": (180 / np.pi * per, f"° per {long}"),
+        "angle_per_length": (180 / np.pi * per, f"degrees per {long}"),
     }.get(quantity, (1.0, ""))

@@ -34,10 +34,12 @@ def write_folder(study: Study, folder: Path, units: Units) -> None:
             _everything(study, Path(beside), units)
             for file in sorted(Path(beside).iterdir()):
                 os.replace(file, folder / file.name)
-    except OSError as error:
+    except BaseException as error:
         if made:
             with contextlib.suppress(OSError):
                 folder.rmdir()
+        if not isinstance(error, OSError):
+            raise
         raise FolderError(f'"{folder}" can\'t be written to: {error.strerror or error}.') from None
 
 

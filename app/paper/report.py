@@ -198,7 +198,8 @@ def _chart(painter: QPainter, study: Study, worst: Finding | None, units: Units)
     draw_ruler(painter, QRectF(MARGIN, area.top(), RULER, area.height()), axis)
 
 
-TABLE_TOP = 906.0
+TABLE_TOP = 904.0
+TABLE_ROWS = 6
 
 
 def _table(painter: QPainter, study: Study, units: Units) -> None:
@@ -211,13 +212,13 @@ def _table(painter: QPainter, study: Study, units: Units) -> None:
     painter.setPen(line(ink.HAIR, 1))
     painter.drawLine(QPointF(MARGIN, y + 5), QPointF(MARGIN + 470, y + 5))
     rows = [f for f in study.findings if f.kind != "end"]
-    for finding in rows[:7]:
+    for finding in rows[:TABLE_ROWS]:
         y += 18
         draw_sign(painter, LIGHT, STATES[finding.kind], QPointF(MARGIN + 6, y - 4), 5)
         for (_, x), words in zip(heads[1:], _row(finding, units), strict=True):
             text(painter, MARGIN + x, y, words, face(12, 500 if x == 18 else 400, True))
-    if len(rows) > 7:
-        more = f"and {len(rows) - 7} more in findings.json"
+    if len(rows) > TABLE_ROWS:
+        more = f"and {len(rows) - TABLE_ROWS} more in findings.json"
         text(painter, MARGIN + 18, y + 17, more, face(11, 400, True), ink.INK2)
 
 
@@ -262,10 +263,9 @@ def shown(value: float, quantity: str, units: Units) -> str:
 
 def _foot(painter: QPainter, study: Study, units: Units) -> None:
     small = face(10.5, 400)
-    error = room(study.tolerance, "mm") if study.tolerance >= 0.1 else f"{study.tolerance:.2f} mm"
     note = (
         f"{len(study.names)} pairs of parts checked at {len(study.travel) * len(study.rack)} "
-        f"positions and between them; calculation error at most {error}. Room is never "
+        f"positions and between them; calculation error at most {study.tolerance:g} mm. Room is never "
         "overstated; an overlap is the least that must go, more may be needed. "
     )
     y = HIGH - 88.0

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPolygonF
 
-from app.look.numbers import nice_ticks
+from app.look.numbers import nice_ticks, plain
 from app.look.palette import State
 from app.look.signs import saw_block
 from app.paper import ink
@@ -104,7 +104,11 @@ def _ruler_marks(painter: QPainter, area: QRectF, at: Scale, ruler: Ruler) -> No
         arrow = [QPointF(right + 5, y), QPointF(right - 1, y - 3.4), QPointF(right - 1, y + 3.4)]
         painter.drawPolygon(QPolygonF(arrow))
         below = value == ruler.low
-        text(painter, right, y + (14 if below else -4), label, font, ink.INK2, "right")
+        y += 14 if below else -4
+        if value:
+            words = plain(value, 1 if ruler.unit == "mm" else 2, sign=True)
+            right -= 4 + text(painter, right, y, words, face(12, 600, True), ink.INK, "right")
+        text(painter, right, y, label, font, ink.INK2, "right")
 
 
 def _band_on_ruler(painter: QPainter, edge: float, at: Scale, band: Band) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 
 from kinematics.findings.finding import Finding
-from kinematics.findings.words import MINUS, Units, position, room, sentence
+from kinematics.findings.words import Units, position, sentence
 from kinematics.studies.study import Study
 
 _WORDS = {
@@ -43,7 +43,7 @@ def _checked(study: Study, units: Units) -> str:
     pairs = len(study.clearances.pairs)
     return (
         f"Checked travel {travel}{rack}, between positions too: {pairs} pairs of parts, "
-        f"calculation error {room(study.tolerance, 'mm').replace(MINUS, '')} or less"
+        f"calculation error {study.tolerance:g} mm or less"
     )
 
 

@@ -46,16 +46,13 @@ def clearance_csv(study: Study, out: TextIO) -> None:
     """One row for every position and pair, travel slowest, in the order of the pairs."""
     found = study.clearances
     out.write(",".join(CLEARANCE) + "\n")
-    bound = found.high - found.low
-    names = [f"{_word(a)},{_word(b)}" for a, b in found.pairs]
+    names = [f"{_word(a)},{_word(b)}" for a, b in study.names]
     for i, travel in enumerate(study.travel):
         for j, rack in enumerate(study.rack):
-            k = i * len(study.rack) + j
             where = ",".join(_numbers(np.array([travel, rack])))
-            block = np.column_stack(
-                [found.low[:, k], bound[:, k], found.point_a[:, k], found.point_b[:, k]]
-            )
-            cells = _numbers(block.ravel())
+            at = (slice(None), i, j)
+            figures = [found.low[at], found.bound[at], found.point_a[at], found.point_b[at]]
+            cells = _numbers(np.column_stack(figures).ravel())
             for p, pair in enumerate(names):
                 out.write(f"{where},{pair},{','.join(cells[8 * p : 8 * p + 8])}\n")
 

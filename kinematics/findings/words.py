@@ -129,8 +129,9 @@ _SENTENCES = {
 
 
 def _under(f: Finding, units: Units) -> str:
-    if f.rule is None or not f.under:
-        return ""
+    touching = f.kind == "contact" and f.touches.bump == f.touches.droop
+    if f.rule is None or not f.under or touching:
+        return ""  # what touches where the car stands is under any rule there
     return _onset(f"Under your {_plain(f.rule, units)}", f.under, units)
 
 

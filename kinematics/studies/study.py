@@ -1,0 +1,243 @@
+"""The whole job in one call: from a project to its findings.
+
+    from kinematics.project.files import read
+    from kinematics.studies.study import study
+
+    checked = study(read("my.corner.json"))
+
+The window, the command line and a script all call this.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+from kinematics.clearance import Clearances, clearances
+from kinematics.errors import ClearstrokeError
+from kinematics.findings.ends import Ends, end_findings, ends_of, unreached_findings
+from kinematics.findings.find import Checked, PairAt, clearance_findings, ranked
+from kinematics.findings.finding import Finding
+from kinematics.findings.rules import asked_for
+from kinematics.measures import Measures, measure
+from kinematics.motion import Linkage, Motion, corner, move
+from kinematics.motion.limits import limits, travel_range
+from kinematics.project.model import Project
+from kinematics.project.rules import rules_of
+from kinematics.project.unfold import unfold
+from kinematics.shapes.build import Builder
+from kinematics.shapes.pairs import Pairs, pairs
+from kinematics.shapes.pieces import Part
+
+Array = npt.NDArray[np.float64]
+Progress = Callable[[float], None]
+Cancelled = Callable[[], bool]
+
+TRAVELS = 161
+RACKS = 5
+TOLERANCE = 0.02
+"""Calculation error of a clearance, mm."""
+ONSET_TOLERANCE = 1e-3
+"""The same where a first touch is solved for."""
+
+
+@dataclass(frozen=True, eq=False)
+class Setting:
+    """What a project's studies share, worked out once: how it moves and what is checked."""
+
+    project: Project
+    unfolded: Project
+    linkage: Linkage
+    ends: Ends
+    range: tuple[float, float]
+    builder: Builder
+
+
+@dataclass(frozen=True, eq=False)
+class Study:
+    """A corner checked over a grid of travel (nz,) and rack (ns,), mm.
+
+    rule : (pairs,) clearance asked for of each pair of ``clearances.pairs``, mm, NaN for none.
+    findings : worst first.
+    """
+
+    setting: Setting
+    travel: Array
+    rack: Array
+    motion: Motion
+    measures: Measures
+    parts: tuple[Part, ...]
+    pairs: Pairs
+    clearances: Clearances
+    rule: Array
+    findings: tuple[Finding, ...]
+
+    @property
+    def project(self) -> Project:
+        """The project as it was given."""
+        return self.setting.project
+
+    @property
+    def linkage(self) -> Linkage:
+        """The corner that was moved."""
+        return self.setting.linkage
+
+    @property
+    def out(self) -> float:
+        """Sign of y that is outboard."""
+        return 1.0 if self.project.side == "left" else -1.0
+
+    @property
+    def places(self) -> tuple[tuple[float, str], ...]:
+        """The named travels, mm: full bump, bump stop, set-up height, full droop."""
+        return self.setting.ends.marks
+
+    @property
+    def tolerance(self) -> float:
+        """Calculation error of a clearance, mm."""
+        return TOLERANCE
+
+    @property
+    def reached(self) -> npt.NDArray[np.bool_]:
+        """(nz, ns): which positions the corner gets to."""
+        return self.motion.reached
+
+    @cached_property
+    def names(self) -> tuple[tuple[str, str], ...]:
+        """The two parts of every pair, by name."""
+        return tuple((self.parts[i].name, self.parts[j].name) for i, j in self.clearances.pairs)
+
+    def index(self, travel: float, rack: float = 0.0) -> int:
+        """The position nearest to a travel and rack, counted with travel slowest."""
+        i = int(np.argmin(np.abs(self.travel - travel)))
+        j = int(np.argmin(np.abs(self.rack - rack)))
+        return i * len(self.rack) + j
+
+
+def study(
+    project: Project,
+    travel: npt.ArrayLike | None = None,
+    rack: npt.ArrayLike | None = None,
+    progress: Progress | None = None,
+    cancelled: Cancelled | None = None,
+) -> Study:
+    """Check a corner over a grid of travel and rack, at every position and between them.
+
+    Without ``travel``: the project's own range, else full droop to full bump, 161 positions with
+    set-up height among them. Without ``rack``: five positions lock to lock for a steered corner.
+    A travel asked for, here or in the project, that can't be reached is a problem; the ends of
+    the default range are facts. ``progress`` is told the share done; when ``cancelled`` says so
+    the work stops with ``kinematics.clearance.Cancelled``. Raises ClearstrokeError for a corner
+    that can't be assembled or a range that makes no sense.
+    """
+    setting = set_up(project)
+    asked = travel is not None or project.travel is not None
+    z = travels(setting) if travel is None else _rising(travel, "travel")
+    r = racks(setting) if rack is None else _racks_asked(setting, rack)
+    done = look(setting, z, r, progress=progress, cancelled=cancelled)
+    return replace(done, findings=_find(done, asked))
+
+
+def set_up(project: Project) -> Setting:
+    """Assemble a project's corner and find the ends of its travel."""
+    unfolded = unfold(project)
+    linkage = corner(unfolded)
+    ends = ends_of(limits(linkage))
+    return Setting(project, unfolded, linkage, ends, travel_range(linkage), Builder(unfolded))
+
+
+def look(
+    setting: Setting,
+    travel: Array,
+    rack: Array,
+    tolerance: float = TOLERANCE,
+    progress: Progress | None = None,
+    cancelled: Cancelled | None = None,
+) -> Study:
+    """Motion, figures and clearances over a grid, without findings."""
+    motion = move(setting.linkage, travel, rack)
+    parts = setting.builder(motion)
+    chosen = pairs(setting.unfolded, parts)
+    found = clearances(
+        parts,
+        chosen.checked,
+        grid=(len(travel), len(rack)),
+        tol=tolerance,
+        progress=progress,
+        cancelled=cancelled,
+    )
+    names = [(parts[i].name, parts[j].name) for i, j in found.pairs]
+    kinds = [(parts[i].kind, parts[j].kind) for i, j in found.pairs]
+    rule = asked_for(rules_of(setting.unfolded), names, kinds)
+    measures = measure(setting.unfolded, motion)
+    return Study(setting, travel, rack, motion, measures, parts, chosen, found, rule, ())
+
+
+def moment(study: Study, travel: float, rack: float = 0.0) -> Study:
+    """The same corner at a single position, without findings."""
+    return look(study.setting, np.array([travel]), np.array([rack]))
+
+
+def _find(done: Study, asked: bool) -> tuple[Finding, ...]:
+    kinds = tuple((done.parts[i].kind, done.parts[j].kind) for i, j in done.clearances.pairs)
+    checked = Checked(done.names, kinds, done.rule, done.clearances, done.travel, done.rack)
+    ends = done.setting.ends
+    found = clearance_findings(checked, ends.place, lambda p: _pair_at(done, p))
+    found += unreached_findings(done.motion, asked)
+    found += end_findings(ends, done.travel)
+    return ranked(found)
+
+
+def _pair_at(done: Study, p: int) -> PairAt:
+    """The certified clearance of one pair at any position."""
+    i, j = done.clearances.pairs[p]
+    balls = [b for b in done.pairs.joints if (b.a, b.b) == (i, j)]
+    chosen = replace(done.pairs, checked=((i, j),), joints=tuple(balls))
+
+    def at(travel: float, rack: float) -> float:
+        motion = move(done.linkage, [travel], [rack], start=done.motion)
+        parts = done.setting.builder(motion)
+        both = (parts[i], parts[j])
+        found = clearances(both, [(0, 1)], tol=ONSET_TOLERANCE)
+        return float(found.low[0, 0, 0])
+
+    return at
+
+
+def travels(setting: Setting, count: int = TRAVELS) -> Array:
+    """The usual travel positions: the project's range, set-up height among them, mm."""
+    return through_nought(*setting.range, count)
+
+
+def racks(setting: Setting, count: int = RACKS) -> Array:
+    """The usual rack positions, lock to lock; 0 alone for a corner that is not steered, mm."""
+    rack = setting.unfolded.rack
+    return np.zeros(1) if rack is None else through_nought(rack.least, rack.most, count)
+
+
+def _racks_asked(setting: Setting, rack: npt.ArrayLike) -> Array:
+    asked = _rising(rack, "rack")
+    if setting.unfolded.rack is None and np.any(asked != 0.0):
+        raise ClearstrokeError("This corner has no steering rack, so there is nothing to steer.")
+    return asked
+
+
+def _rising(values: npt.ArrayLike, what: str) -> Array:
+    """A range as asked for, in rising order."""
+    given = np.unique(np.asarray(values, dtype=float).ravel())
+    if given.size == 0 or not np.isfinite(given).all():
+        raise ClearstrokeError(f"The {what} positions asked for should be numbers, at least one.")
+    return given
+
+
+def through_nought(low: float, high: float, count: int) -> Array:
+    """So many positions from ``low`` to ``high``, even on either side of 0, 0 among them."""
+    if not low < 0 < high:
+        return np.linspace(low, high, count)
+    below = min(max(round((count - 1) * -low / (high - low)), 1), count - 2)
+    down = np.linspace(low, 0.0, below + 1)
+    return np.concatenate([down, np.linspace(0.0, high, count - below)[1:]])
