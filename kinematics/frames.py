@@ -53,28 +53,28 @@ def least_turn(start: Array, end: Array) -> Array:
 
 # Entries of the rotation matrix as a linear map of the products q_i q_j, rows (r_ij) and
 # columns (ww, wx, ..., zz): one matrix product in place of thirty array operations.
-_TO_MATRIX = np.zeros((3, 3, 4, 4))
+_entries = np.zeros((3, 3, 4, 4))
 for _i in range(3):
-    _TO_MATRIX[_i, _i, 0, 0] = 1.0
+    _entries[_i, _i, 0, 0] = 1.0
     for _j in range(3):
-        _TO_MATRIX[_i, _i, _j + 1, _j + 1] += 1.0 if _i == _j else -1.0
+        _entries[_i, _i, _j + 1, _j + 1] += 1.0 if _i == _j else -1.0
         if _i != _j:
-            _TO_MATRIX[_i, _j, _i + 1, _j + 1] += 2.0
+            _entries[_i, _j, _i + 1, _j + 1] += 2.0
             _k = 3 - _i - _j
             # +2 w q_k when (i, j, k) is an odd permutation, -2 when even.
-            _TO_MATRIX[_i, _j, 0, _k + 1] += -2.0 if (_j - _i) % 3 == 1 else 2.0
-_TO_MATRIX = _TO_MATRIX.reshape(9, 16)
+            _entries[_i, _j, 0, _k + 1] += -2.0 if (_j - _i) % 3 == 1 else 2.0
+_TO_MATRIX = _entries.reshape(9, 16)
 
 # The Hamilton product as a linear map of the products a_i b_j.
-_PRODUCT = np.zeros((4, 4, 4))
-_PRODUCT[0, 0, 0] = 1.0
+_terms = np.zeros((4, 4, 4))
+_terms[0, 0, 0] = 1.0
 for _i in range(3):
-    _PRODUCT[0, _i + 1, _i + 1] = -1.0
-    _PRODUCT[_i + 1, 0, _i + 1] = 1.0
-    _PRODUCT[_i + 1, _i + 1, 0] = 1.0
-    _PRODUCT[_i + 1, (_i + 1) % 3 + 1, (_i + 2) % 3 + 1] = 1.0
-    _PRODUCT[_i + 1, (_i + 2) % 3 + 1, (_i + 1) % 3 + 1] = -1.0
-_PRODUCT = _PRODUCT.reshape(4, 16)
+    _terms[0, _i + 1, _i + 1] = -1.0
+    _terms[_i + 1, 0, _i + 1] = 1.0
+    _terms[_i + 1, _i + 1, 0] = 1.0
+    _terms[_i + 1, (_i + 1) % 3 + 1, (_i + 2) % 3 + 1] = 1.0
+    _terms[_i + 1, (_i + 2) % 3 + 1, (_i + 1) % 3 + 1] = -1.0
+_PRODUCT = _terms.reshape(4, 16)
 
 
 def matrix_last(q: Array) -> Array:
@@ -120,7 +120,7 @@ def carried_last(local: Array, matrix: Array) -> Array:
     ``local`` is (k, 3), the same at every pose, or (3, k, n).
     """
     if local.ndim == 2:
-        return np.matmul(local, matrix)
+        return np.asarray(np.matmul(local, matrix))
     out = matrix[:, None, 0] * local[0]
     out += matrix[:, None, 1] * local[1]
     out += matrix[:, None, 2] * local[2]

@@ -1,8 +1,8 @@
 """Measures: camber, toe, caster and the rest, each from its definition.
 
-    measures = measure(project, motion)
-    measures["camber"]            # (nz, ns) in rad
-    FIGURES["camber"].help        # what it means, with its sign
+measures = measure(project, motion)
+measures["camber"]            # (nz, ns) in rad
+FIGURES["camber"].help        # what it means, with its sign
 """
 
 from __future__ import annotations

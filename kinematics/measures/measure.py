@@ -64,7 +64,7 @@ def figures(project: Project, motion: Motion, setup: Motion) -> dict[str, Array]
     """Every figure by key, flat (n,); ``setup`` is the same corner at set-up height."""
     out_sign = 1.0 if project.side == "left" else -1.0
     now, then = posture(project, motion), posture(project, setup)
-    found = {}
+    found: dict[str, Array] = {}
     found |= _stance(project, now, then, out_sign)
     found |= _rates(now, out_sign)
     found |= _centres(now)

@@ -187,8 +187,9 @@ def arm_points(mechanism: Mechanism, body: str) -> tuple[int, int, int, str]:
     mine = [name for name, carrier in mechanism.carriers.items() if carrier == body]
     mine += [b.at for b in mechanism.joints.values() if isinstance(b, Ball) and body in b.bodies]
     off = {
-        name: float(np.linalg.norm(np.cross(axis, mechanism.xyz[mechanism.points[name]]
-                                            - mechanism.xyz[i])))
+        name: float(
+            np.linalg.norm(np.cross(axis, mechanism.xyz[mechanism.points[name]] - mechanism.xyz[i]))
+        )
         for name in mine
     }
     tip = max(off, key=lambda name: off[name])

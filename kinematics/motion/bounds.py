@@ -114,7 +114,9 @@ def stiffness(table: Table, geo: Geometry, rows: Rows, state: State) -> tuple[Ar
     return first, later
 
 
-def _arms(groups: tuple[Group, ...], points: Array, state: State, count: int) -> tuple[Array, Array]:
+def _arms(
+    groups: tuple[Group, ...], points: Array, state: State, count: int
+) -> tuple[Array, Array]:
     """Distances (rows, n) of the ends from their bodies' centres, and 1 where a body moves."""
     out = np.zeros((count, points.shape[-1]))
     on = np.zeros((count, 1))

@@ -76,9 +76,11 @@ def most_bend(motion: Motion, body: str, xyz: Array, t: Array) -> Array:
         return _on_solved(motion, system.bodies.index(body), xyz, t)
     if body in system.circles:
         hinge, ball = (linkage.mechanism.joints[name] for name in system.circles[body])
-        assert isinstance(hinge, Hinge) and isinstance(ball, Ball)
+        assert isinstance(hinge, Hinge)
+        assert isinstance(ball, Ball)
         pivot, rear, tip = (
-            linkage.mechanism.xyz[linkage.mechanism.points[name]] for name in (*hinge.along, ball.at)
+            linkage.mechanism.xyz[linkage.mechanism.points[name]]
+            for name in (*hinge.along, ball.at)
         )
         axis = (pivot - rear) / np.linalg.norm(pivot - rear)
         share = np.linalg.norm(np.cross(axis, xyz - pivot)) / np.linalg.norm(
@@ -130,15 +132,20 @@ def _on_rod(motion: Motion, ends: list[tuple[str, str]], xyz: Array, t: Array) -
     mechanism = motion.linkage.mechanism
     first, second = (mechanism.xyz[mechanism.points[point]] for point, _ in ends)
     start = (second - first) / np.linalg.norm(second - first)
-    at = [motion.carry_flat(motion.number(body), p[None])[:, 0]
-          for p, (_, body) in zip((first, second), ends, strict=True)]
+    at = [
+        motion.carry_flat(motion.number(body), p[None])[:, 0]
+        for p, (_, body) in zip((first, second), ends, strict=True)
+    ]
     span = at[1] - at[0]
     length = np.sqrt((span * span).sum(axis=0))
     twist = motion.by_travel
-    speed = [cross_last(twist.spin[motion.number(body)], where)
-             + twist.drift[motion.number(body)] for where, (_, body) in zip(at, ends, strict=True)]
-    ends_bend = [most_bend(motion, body, p, t)
-                 for p, (_, body) in zip((first, second), ends, strict=True)]
+    speed = [
+        cross_last(twist.spin[motion.number(body)], where) + twist.drift[motion.number(body)]
+        for where, (_, body) in zip(at, ends, strict=True)
+    ]
+    ends_bend = [
+        most_bend(motion, body, p, t) for p, (_, body) in zip((first, second), ends, strict=True)
+    ]
     along = (xyz - first) @ start
     off = float(np.linalg.norm(xyz - first - along * start))
     with np.errstate(all="ignore"):

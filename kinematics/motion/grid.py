@@ -124,8 +124,9 @@ def _follow(
                 begin, at = state.take(np.array([last * ns + j])), float(wanted[last])
             path = creep(system, geo, begin, at, wanted[rest], float(racks[j]), 0)
             column = ok[:, j].copy()
-            _place(path.poses, rest, State(state.centre[..., j::ns], state.turn[..., j::ns]),
-                   column)
+            _place(
+                path.poses, rest, State(state.centre[..., j::ns], state.turn[..., j::ns]), column
+            )
             ok[:, j] = column
 
 
@@ -155,9 +156,7 @@ def _warm(
     near = apart.argmin(axis=0)
     if start.by == "travel" and apart.min(axis=0).max() > 0.05 * size:
         return None, None
-    state = polish(
-        driven.system, driven.system.geometry, start.solved.take(near), drive, rack, 6
-    )
+    state = polish(driven.system, driven.system.geometry, start.solved.take(near), drive, rack, 6)
     ok = residual(driven.system, driven.system.geometry, state, drive, rack) <= 0.5 * CLOSED
     return state, ok
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-
 from dataclasses import dataclass
 
 import numpy as np
@@ -101,8 +100,9 @@ def limits(linkage: Linkage, rack: float = 0.0) -> Limits:
 def _at_rack(linkage: Linkage, driven: Driven, rack: float) -> State:
     if rack == 0.0:
         return driven.state
-    path = creep(driven.system, driven.system.geometry, driven.state, 0.0, np.array([rack]),
-                 driven.at, 1)
+    path = creep(
+        driven.system, driven.system.geometry, driven.state, 0.0, np.array([rack]), driven.at, 1
+    )
     from kinematics.motion.errors import MotionError
 
     if path.last != rack:
@@ -126,9 +126,7 @@ def lengths_met(coilover: Coilover) -> list[tuple[float, str, bool]]:
     return out
 
 
-def _side(
-    linkage: Linkage, driven: Driven, start: State, rack: float, side: float
-) -> list[Limit]:
+def _side(linkage: Linkage, driven: Driven, start: State, rack: float, side: float) -> list[Limit]:
     """Walk outward in short steps; refine every crossing between two of them."""
     system, geo = driven.system, driven.system.geometry
     step = 0.02 * geo.scale

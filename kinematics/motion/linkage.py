@@ -92,7 +92,7 @@ def corner(project: Project) -> Linkage:
     worst = float(closure(todo, rotation, position)[0])
     if not worst <= CLOSED:
         raise MotionError(
-            f"This corner does not fit together at set-up height: a joint stays {worst:.3g} mm open."
+            f"This corner doesn't fit together at set-up height: a joint stays {worst:.2g} mm open."
         )
     system = _pivoted(system, state)
     driven = {"travel": Driven(system, 0.0, state)}
@@ -143,9 +143,7 @@ def _adjusters(system: System, part: float) -> Geometry:
             size[row] -= (1.0 - part) * system.mechanism.links[block.name].adjust
         row += block.rows
     geo = system.geometry
-    return Geometry(
-        geo.a, geo.b, geo.normal, size, geo.centre, geo.axis, geo.arm, geo.scale
-    )
+    return Geometry(geo.a, geo.b, geo.normal, size, geo.centre, geo.axis, geo.arm, geo.scale)
 
 
 def _adjusted(system: System, state: State, drive: Array, rack: Array) -> State:

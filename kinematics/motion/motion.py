@@ -191,8 +191,9 @@ class Motion:
         twist = self.by_travel if along == "travel" else self.by_rack
         k = self.number(body)
         at = np.matmul(np.asarray(xyz), self.flat_rotation[k]) + self.flat_position[k]
-        return np.asarray((cross_last(twist.spin[k], at) + twist.drift[k]).T.reshape(
-            *self.shape, 3))
+        return np.asarray(
+            (cross_last(twist.spin[k], at) + twist.drift[k]).T.reshape(*self.shape, 3)
+        )
 
     def spin(self, body: str, along: str = "travel") -> Array:
         """How fast a body turns, rad per mm of travel or of rack, (nz, ns, 3)."""

@@ -47,8 +47,11 @@ def poses(system: System, state: State, rack: Array, xyz: Array) -> tuple[Array,
         rotation[index[body]], position[index[body]] = _arm(system, body, at)
     for body, pair in system.rods.items():
         balls = [mechanism.joints[name] for name in pair]
-        ends = [(j.at, j.bodies[0] if j.bodies[1] == body else j.bodies[1])
-                for j in balls if isinstance(j, Ball)]
+        ends = [
+            (j.at, j.bodies[0] if j.bodies[1] == body else j.bodies[1])
+            for j in balls
+            if isinstance(j, Ball)
+        ]
         rotation[index[body]], position[index[body]] = _rod(at, ends)
     for name in mechanism.bent:
         link = mechanism.links[name]
@@ -76,7 +79,7 @@ class _Carrier:
 
     def now(self, point: str, body: str) -> Array:
         i = self._index[body]
-        return _turned(self._rotation[i], self.measured(point)) + self._position[i]
+        return np.asarray(_turned(self._rotation[i], self.measured(point)) + self._position[i])
 
 
 def _turned(matrix: Array, v: Array) -> Array:
@@ -89,7 +92,8 @@ def _arm(system: System, body: str, at: _Carrier) -> tuple[Array, Array]:
     """An arm's pose from its ball: a turn about its hinge line."""
     hinge_name, ball_name = system.circles[body]
     hinge, ball = (system.mechanism.joints[name] for name in (hinge_name, ball_name))
-    assert isinstance(hinge, Hinge) and isinstance(ball, Ball)
+    assert isinstance(hinge, Hinge)
+    assert isinstance(ball, Ball)
     pivot, tip = at.measured(hinge.along[0]), at.measured(ball.at)
     other = ball.bodies[0] if ball.bodies[1] == body else ball.bodies[1]
     axis = _unit(pivot - at.measured(hinge.along[1]))

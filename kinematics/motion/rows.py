@@ -67,7 +67,7 @@ class Table:
     @property
     def width(self) -> int:
         """The number of unknowns."""
-        return self.columns[-1].stop if self.columns else 0
+        return sum(1 if hinged else 6 for hinged in self.hinged)
 
 
 @dataclass(frozen=True)
@@ -127,7 +127,7 @@ class Rows:
 
 
 def evaluate(table: Table, geo: Geometry, state: State, drive: Array, rack: Array) -> Rows:
-    """The rows at the poses ``state`` with the driver at ``drive`` (n,) and the rack at ``rack``."""
+    """The rows at the poses ``state``, the driver at ``drive`` (n,) and the rack at ``rack``."""
     matrix = tuple(matrix_last(q) for q in state.turn)
     a = _ends(table.a_on, geo.a, state, matrix, table.rows)
     b = _ends(table.b_on, geo.b, state, matrix, table.rows)

@@ -121,8 +121,12 @@ def knot(system: System, geo: Geometry, guess: State, drive: float, rack: float)
 
 
 def between(
-    table: Table, geo: Geometry, ends: tuple[State, State], rate: tuple[Rates, Rates],
-    span: Array, part: Array
+    table: Table,
+    geo: Geometry,
+    ends: tuple[State, State],
+    rate: tuple[Rates, Rates],
+    span: Array,
+    part: Array,
 ) -> State:
     """Poses at the fractions ``part`` (k,) of the way between two knots, for each of n lanes.
 
@@ -159,7 +163,7 @@ def _quintic(t: Array) -> Array:
 def _blend(weights: Array, terms: tuple[Array, ...]) -> Array:
     stacked = np.stack(terms, axis=-2)  # (bodies, ., 6, n)
     out = np.matmul(weights.T, stacked)  # (bodies, ., k, n)
-    return out.reshape(*out.shape[:2], -1)
+    return np.asarray(out.reshape(*out.shape[:2], -1))
 
 
 def _pose_rates(

@@ -12,12 +12,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kinematics.frames import Array
-from kinematics.motion.rows import Geometry, State
+from kinematics.motion.rows import Geometry, State, evaluate
 from kinematics.motion.solve import (
     Rates,
     between,
     correction,
-    evaluate,
     knot,
     polish,
     predicted,
@@ -74,9 +73,7 @@ def sweep(
     return state, residual(system, geo, state, drive, rack) <= 0.5 * CLOSED
 
 
-def _seed(
-    system: System, geo: Geometry, start: Lanes, values: Array, along: int
-) -> State:
+def _seed(system: System, geo: Geometry, start: Lanes, values: Array, along: int) -> State:
     """Interpolated poses at the values, from knots on both sides of the start."""
     n, count = start.state.size, len(values)
     bodies = len(start.state.turn)

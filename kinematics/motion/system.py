@@ -8,6 +8,7 @@ hinge angle as unknown. What is left is the upright's six unknowns for nearly ev
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -42,8 +43,15 @@ class System:
 
     def geometry_of(self, xyz: Array) -> Geometry:
         """The geometry for other points, (points, 3) or many corners' (3, points, n)."""
-        return _geometry(self.mechanism, self.blocks, self.table, self.bodies, xyz,
-                         self.geometry.centre, self.geometry.scale)
+        return _geometry(
+            self.mechanism,
+            self.blocks,
+            self.table,
+            self.bodies,
+            xyz,
+            self.geometry.centre,
+            self.geometry.scale,
+        )
 
     def entry(self, n: int = 1) -> State:
         """The poses in which the points were measured."""
@@ -112,8 +120,11 @@ def _contractible(
         if any(body in (x.inner.body, x.outer.body) for x in mechanism.links.values()):
             continue
         mine = {name: j for name, j in mechanism.joints.items() if body in j.bodies}
-        balls = [n for n, j in mine.items() if isinstance(j, Ball) and not _contracted(
-            j, body, circles, rods)]
+        balls = [
+            n
+            for n, j in mine.items()
+            if isinstance(j, Ball) and not _contracted(j, body, circles, rods)
+        ]
         hinges = [n for n, j in mine.items() if isinstance(j, Hinge) and CHASSIS in j.bodies]
         if len(mine) == 2 and len(balls) == 1 and len(hinges) == 1:
             circles[body] = (hinges[0], balls[0])
@@ -143,12 +154,14 @@ def _gather(
             out.append(b.joint_block(name, joint, index))
     for body, (hinge_name, ball_name) in circles.items():
         hinge, ball = mechanism.joints[hinge_name], mechanism.joints[ball_name]
-        assert isinstance(hinge, Hinge) and isinstance(ball, Ball)
+        assert isinstance(hinge, Hinge)
+        assert isinstance(ball, Ball)
         on = _other(ball, body)
         out += b.plane_and_sphere(body, *hinge.along, ball.at, on, index)
     for body, names in rods.items():
         first, second = (mechanism.joints[name] for name in names)
-        assert isinstance(first, Ball) and isinstance(second, Ball)
+        assert isinstance(first, Ball)
+        assert isinstance(second, Ball)
         ends = (End(first.at, _other(first, body)), End(second.at, _other(second, body)))
         out.append(b.rod(body, "rod", *ends, index))
     return out
@@ -175,7 +188,7 @@ def _table(
         b_on=_groups(c, bodies, distances),
         racked=racked,
         hinged=tuple(body in hinged for body in bodies),
-        columns=tuple(slice(int(i), int(j)) for i, j in zip(stops[:-1], stops[1:], strict=True)),
+        columns=tuple(slice(int(i), int(j)) for i, j in itertools.pairwise(stops)),
         driver=what.index("driver") if "driver" in what else -1,
         by=by if by in ("travel", "damper", "none") else "angle",
     )
@@ -239,10 +252,14 @@ def _geometry(
     a = _gather_ends(blocks, built, "a", where, centre)
     c = _gather_ends(blocks, built, "b", where, centre)
     n = p.shape[2]
-    size = [np.broadcast_to(x.size, (block.rows, n)) for x, block in zip(built, blocks,
-                                                                       strict=True)]
-    normal = [np.broadcast_to(x.normal, (3, block.rows, n)) for x, block in zip(
-        built, blocks, strict=True) if x.normal is not None]
+    size = [
+        np.broadcast_to(x.size, (block.rows, n)) for x, block in zip(built, blocks, strict=True)
+    ]
+    normal = [
+        np.broadcast_to(x.normal, (3, block.rows, n))
+        for x, block in zip(built, blocks, strict=True)
+        if x.normal is not None
+    ]
     return Geometry(
         a=_settled(a),
         b=_settled(c),

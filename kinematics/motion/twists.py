@@ -57,7 +57,8 @@ def spread(
     mover = _Mover(mechanism.points, index, posed, Twist(spin, drift))
     for body, (hinge_name, ball_name) in system.circles.items():
         hinge, ball = mechanism.joints[hinge_name], mechanism.joints[ball_name]
-        assert isinstance(hinge, Hinge) and isinstance(ball, Ball)
+        assert isinstance(hinge, Hinge)
+        assert isinstance(ball, Ball)
         k = index[body]
         other = ball.bodies[0] if ball.bodies[1] == body else ball.bodies[1]
         pivot = mover.measured(hinge.along[0])
@@ -98,7 +99,9 @@ class _Mover:
 
     def speed(self, point: str, body: str) -> Array:
         k = self._index[body]
-        return cross_last(self._twist.spin[k], self.now(point, body)) + self._twist.drift[k]
+        return np.asarray(
+            cross_last(self._twist.spin[k], self.now(point, body)) + self._twist.drift[k]
+        )
 
     def rod(self, ends: list[tuple[str, str]]) -> tuple[Array, Array]:
         """Twist of the least turn that carries a rod from its direction as measured."""

@@ -83,16 +83,15 @@ def unfold(project: Project) -> Project:
 def _refuse_clashes(project: Project, pieces: _Pieces) -> None:
     # A link of the builder's own takes the place of the arrangement's link of that name (to say
     # its diameter or adjustment), and likewise a joint or a part; a name of another kind clashes.
-    theirs = {"links": pieces.links, "joints": pieces.joints}
-    ours = {"links": project.links, "joints": project.joints}
-    for kind, names in theirs.items():
-        other = "joints" if kind == "links" else "links"
-        for name in names:
-            if name in ours[other]:
-                raise ProjectError(
-                    f"{other}.{name}: the arrangement already brings {kind[:-1]} '{name}'; "
-                    "give yours another name."
-                )
+    for other, kind, clashes in (
+        ("joints", "link", pieces.links.keys() & project.joints.keys()),
+        ("links", "joint", pieces.joints.keys() & project.links.keys()),
+    ):
+        for name in sorted(clashes):
+            raise ProjectError(
+                f"{other}.{name}: the arrangement already brings a {kind} '{name}'; "
+                "give yours another name."
+            )
 
 
 @singledispatch
