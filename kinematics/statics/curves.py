@@ -15,6 +15,9 @@ from numpy.typing import ArrayLike, NDArray
 
 Floats = NDArray[np.float64]
 
+#: mm of rounding that a solved length may be off a solid end by.
+HAIR = 1e-9
+
 
 @dataclass(frozen=True)
 class ForceCurve:
@@ -46,8 +49,9 @@ class ForceCurve:
         """Force (N) at ``squash`` (mm); infinite beyond a solid end."""
         x = np.asarray(squash, float)
         over = x - self.squash[-1]
-        # 0 * inf would be NaN exactly at the solid length
-        beyond = np.where(over > 0.0, np.where(over > 0.0, over, 1.0) * self.last_rate, 0.0)
+        # 0 * inf would be NaN; and a length solved to a solid end is off it by rounding.
+        past = over > (HAIR if np.isinf(self.last_rate) else 0.0)
+        beyond = np.where(past, np.where(past, over, 1.0) * self.last_rate, 0.0)
         return np.asarray(np.interp(x, self.squash, self.force) + beyond)
 
     def squash_for(self, force: ArrayLike) -> Floats:
@@ -58,8 +62,12 @@ class ForceCurve:
         return np.where(f < 0.0, np.nan, inside)
 
     def rate(self, squash: ArrayLike) -> Floats:
-        """Slope (N/mm) at ``squash``; at a corner, the slope that follows it."""
+        """Slope (N/mm) at ``squash``; at a corner the slope that follows it, at a solid end the
+        one before."""
         x = np.asarray(squash, float)
+        if np.isinf(self.last_rate) and self.squash.size > 1:
+            end = self.squash[-1]
+            x = np.where(np.abs(x - end) <= HAIR, np.nextafter(end, -np.inf), x)
         slopes = np.concatenate(
             [[0.0], np.diff(self.force) / np.diff(self.squash), [self.last_rate]]
         )

@@ -38,7 +38,8 @@ class Element:
 
     name : as the builder calls it. ends : the two points it acts between. meets : length (mm) at
     which it starts to act. curve : its force against squash. kind : ``spring``, a ``soft`` stop
-    or a ``hard`` one. assumed : its curve is the usual one, not the builder's.
+    or a ``hard`` one. assumed : its curve is the usual one, not the builder's. chosen : squash
+    taken as full bump, when that is less than solid.
     """
 
     name: str
@@ -48,6 +49,12 @@ class Element:
     curve: ForceCurve
     kind: Kind
     assumed: bool = False
+    chosen: float | None = None
+
+    @property
+    def ends_at(self) -> float:
+        """Length (mm) taken as the end of travel: solid, or the squash chosen as full bump."""
+        return self.solid_at if self.chosen is None else self.meets - self.way * self.chosen
 
     @property
     def solid_at(self) -> float:
@@ -100,7 +107,8 @@ def of_coilover(coilover: Coilover) -> list[Element]:
         stop = coilover.bump_stop
         meets = coilover.closed + stop.packer + stop.free
         curve, assumed = stop_curve(stop, "coilover.bump_stop.curve")
-        found.append(Element("bump stop", ends, 1, meets, curve, "soft", assumed))
+        chosen = stop.full_squash
+        found.append(Element("bump stop", ends, 1, meets, curve, "soft", assumed, chosen))
     found.append(Element("damper closed", ends, 1, coilover.closed, RIGID, "hard"))
     if coilover.droop_stop is not None:
         droop = coilover.droop_stop

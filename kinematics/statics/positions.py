@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kinematics.motion import Motion
 from kinematics.project.model import CHASSIS, End, Xyz
 from kinematics.statics.curves import Floats
 
@@ -19,7 +20,7 @@ class Positions:
     as measured goes to rotation @ point + position; the chassis may be left out.
     """
 
-    points: Mapping[str, Xyz]
+    points: Mapping[str, Xyz | Floats]
     rotation: Mapping[str, Floats]
     position: Mapping[str, Floats]
     count: int
@@ -46,3 +47,30 @@ class Positions:
         if body == CHASSIS:
             return directions
         return np.asarray((self.rotation[body].mT @ directions[..., None])[..., 0])
+
+    def without_set_up(self) -> Positions:
+        """All but index 0."""
+        rotation = {body: each[1:] for body, each in self.rotation.items()}
+        position = {body: each[1:] for body, each in self.position.items()}
+        return Positions(self.points, rotation, position, self.count - 1)
+
+
+def over(motion: Motion) -> Positions:
+    """The grid of a motion flattened, travel slowest, with set-up height put first: index 0.
+
+    Positions not reached are NaN.
+    """
+    linkage = motion.linkage
+    rotation, position = {}, {}
+    for k, body in enumerate(motion.bodies):
+        grid = np.moveaxis(motion.flat_rotation[k], -1, 0), motion.flat_position[k].T
+        set_up = linkage.rotation[k, :, :, 0], linkage.position[k, :, 0]
+        rotation[body] = np.concatenate([set_up[0][None], grid[0]])
+        position[body] = np.concatenate([set_up[1][None], grid[1]])
+    points = {name: motion.xyz[i] for name, i in linkage.mechanism.points.items()}
+    return Positions(points, rotation, position, 1 + motion.shape[0] * motion.shape[1])
+
+
+def grid(flat: Floats, motion: Motion) -> Floats:
+    """Back from a flat list that begins with set-up height to the grid: (nz, ns, ...)."""
+    return flat[1:].reshape(*motion.shape, *flat.shape[1:])

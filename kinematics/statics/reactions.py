@@ -20,6 +20,7 @@ from kinematics.project.model import (
     CHASSIS,
     RACK,
     Ball,
+    End,
     Hinge,
     Joint,
     Link,
@@ -66,9 +67,14 @@ def units(project: Project, carry: Carry) -> tuple[Unit, ...]:
     if project.coilover is not None:
         foot, top = project.coilover.foot, project.coilover.top
         at, end = carry(foot.body, foot.point), carry(top.body, top.point)
-        push = _unit(at - end)
-        found.append(Unit(COILOVER, foot.point, "push", foot.body, top.body, at, end, push))
+        found.append(push_between(COILOVER, foot, top, at, end))
     return tuple(found)
+
+
+def push_between(member: str, one: End, other: End, at: Floats, other_at: Floats) -> Unit:
+    """A push along the line between two ends: positive presses them apart."""
+    push = _unit(at - other_at)
+    return Unit(member, one.point, "push", one.body, other.body, at, other_at, push)
 
 
 def moving_bodies(reactions: tuple[Unit, ...]) -> tuple[str, ...]:

@@ -62,8 +62,8 @@ def acting(elements: Sequence[Element], course: Course) -> Stops:
     acts: list[Act] = []
     for i, element in enumerate(elements):
         levels = [] if element.kind == "spring" else [(element.meets, element.kind == "hard")]
-        if np.isfinite(element.solid_at) and element.kind != "hard":
-            levels.append((element.solid_at, True))
+        if np.isfinite(element.ends_at) and element.kind != "hard":
+            levels.append((element.ends_at, True))
         for level, ends in levels:
             acts += _outward(element, i, level, ends, course)
     order = sorted(acts, key=lambda act: (abs(act.travel), act.ends, act.name))
@@ -80,7 +80,7 @@ def _outward(element: Element, i: int, level: float, ends: bool, course: Course)
     start = beyond(np.array([0.0]))[0]
     if start >= 0.0:
         return [Act(element.name, _side(element, i, course), ends, 0.0, already=True)]
-    roots = course.crossings(beyond)
+    roots = course.crossings(beyond, element.way * (level - course.lengths[i]))
     up = next((z for z in roots if z > 0.0), None)
     down = next((z for z in reversed(roots) if z < 0.0), None)
     found: list[Act] = []
@@ -103,7 +103,7 @@ def left(elements: Sequence[Element], lengths: Floats) -> dict[str, Floats]:
     Negative past it; things that always give are left out.
     """
     return {
-        element.name: element.way * (length - element.solid_at)
+        element.name: element.way * (length - element.ends_at)
         for element, length in zip(elements, lengths, strict=True)
-        if np.isfinite(element.solid_at)
+        if np.isfinite(element.ends_at)
     }

@@ -1,0 +1,55 @@
+"""From statics to facts: everything there is to say, problems first."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from kinematics.statics.fact import Fact
+from kinematics.statics.joint_facts import (
+    bearing_facts,
+    clamp_facts,
+    hose_facts,
+    plate_facts,
+    shaft_facts,
+)
+from kinematics.statics.loading import top_force
+from kinematics.statics.spring_facts import ride_facts, spring_facts, stop_facts
+from kinematics.statics.statics import Statics
+
+
+def facts(known: Statics) -> tuple[Fact, ...]:
+    """Everything there is to say, problems first, then in the order a builder asks."""
+    found = [
+        *ride_facts(known),
+        *stop_facts(known),
+        *spring_facts(known),
+        *bearing_facts(known),
+        *plate_facts(known),
+        *shaft_facts(known),
+        *hose_facts(known),
+        *clamp_facts(known),
+        *force_facts(known),
+    ]
+    return tuple(sorted(found, key=lambda fact: not fact.problem))
+
+
+def force_facts(known: Statics) -> list[Fact]:
+    """The load case that pushes hardest on the top mount, where it settles."""
+    coilover = known.project.coilover
+    if known.loading is None or coilover is None:
+        return []
+    top = coilover.top.point
+    pushed = [(s, top_force(s.forces, top)[0, 0]) for s in known.loading.settled]
+    pushed = [(s, force) for s, force in pushed if np.isfinite(force).all()]
+    if not pushed:
+        return []
+    settled, force = max(pushed, key=lambda each: float(np.linalg.norm(each[1])))
+    figures = dict(zip(("x", "y", "z"), map(float, force), strict=True))
+    figures["unbalance"] = float(settled.forces.unbalance.max())
+    notes = {"case": settled.case, "rests_on": settled.rests_on}
+    return [
+        Fact(
+            "force", coilover.top.point, False, float(np.linalg.norm(force)), settled.travel, 0.0,
+            figures=figures, notes=notes,
+        )
+    ]  # fmt: skip

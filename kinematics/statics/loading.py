@@ -1,0 +1,210 @@
+"""Load cases over a motion: forces in every joint at every position, and where each case settles.
+
+At a given position the coilover is taken to push as hard as the load case needs, stops beside it
+as their squash says. Where a case *settles* is the travel at which spring and stops push just
+that hard; a case they can't carry settles where the travel ends, on whatever ends it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import partial
+
+import numpy as np
+
+from kinematics.measures.measure import posture
+from kinematics.motion import Motion, move
+from kinematics.project.loads import LoadCase, Loads
+from kinematics.project.model import Project
+from kinematics.statics.cases import WheelPoses, cases_of, road
+from kinematics.statics.course import Course, line_of
+from kinematics.statics.curves import Floats
+from kinematics.statics.elements import Element
+from kinematics.statics.forces import Forces, solve
+from kinematics.statics.positions import Positions, over
+from kinematics.statics.reactions import COILOVER, Unit, push_between, units, wrench
+from kinematics.statics.stops import Act, Stops
+
+
+@dataclass(frozen=True)
+class Settled:
+    """One load case where spring and stops carry it.
+
+    travel : mm. rests_on : what carries it: ``spring``, ``bump stop``, or the end of travel by
+    name. forces : at that position, this case alone: arrays have one case and one position.
+    """
+
+    case: str
+    travel: float
+    rests_on: str
+    forces: Forces
+
+
+@dataclass(frozen=True)
+class Loading:
+    """All load cases of a project over a motion.
+
+    grid : forces at every position, flattened travel slowest: (cases, nz*ns, ...). settled : one
+    for each case, straight ahead. usual : the cases are the usual ones, not typed.
+    """
+
+    grid: Forces
+    settled: tuple[Settled, ...]
+    usual: bool
+
+
+def load(
+    motion: Motion, loads: Loads, elements: Sequence[Element], course: Course, stops: Stops
+) -> Loading | None:
+    """Forces of every load case; None for a corner without a coilover, which nothing holds up."""
+    project = motion.linkage.project
+    if project.coilover is None:
+        return None
+    cases = cases_of(loads)
+    settler = _Settler(motion, loads, tuple(elements), course, stops)
+    return Loading(
+        grid=_forces(motion, loads, cases, elements),
+        settled=settler.settle(cases),
+        usual=loads.cases is None,
+    )
+
+
+def _forces(
+    motion: Motion,
+    loads: Loads,
+    cases: dict[str, LoadCase],
+    elements: Sequence[Element],
+    taker: Element | None = None,
+) -> Forces:
+    """Forces at every position of a motion; ``taker`` carries what is needed, else the coilover."""
+    project = motion.linkage.project
+    positions = over(motion).without_set_up()
+    reactions = list(units(project, positions.carry))
+    known = [e for e in elements if not is_coilovers(e, project)]
+    if taker is not None:
+        reactions = [unit for unit in reactions if unit.member != COILOVER]
+        reactions.append(_unit(taker, positions))
+        known = [e for e in elements if e is not taker]
+    wheel = wheel_poses(motion)
+    out = motion.linkage.mechanism.out
+    pushes = _pushes(known, positions)
+    loaded = {}
+    for name, case in cases.items():
+        bodies = {body: push.copy() for body, push in pushes.items()}
+        felt = road(case, loads, wheel, out)
+        bodies[project.wheel.body] = bodies.get(project.wheel.body, 0.0) + felt
+        loaded[name] = bodies
+    return solve(reactions, loaded)
+
+
+def wheel_poses(motion: Motion) -> WheelPoses:
+    """The wheel at every position of a motion, flattened."""
+    stands = posture(motion.linkage.project, motion)
+    return WheelPoses(stands.centre.T, stands.axis.T, stands.contact.T)
+
+
+def is_coilovers(element: Element, project: Project) -> bool:
+    """Whether an element acts along the coilover itself."""
+    coilover = project.coilover
+    return coilover is not None and element.ends == (coilover.foot, coilover.top)
+
+
+def _pushes(elements: Sequence[Element], positions: Positions) -> dict[str, Floats]:
+    """Force and moment on each body from elements whose push is known: body to (n, 6)."""
+    out: dict[str, Floats] = {}
+    for element in elements:
+        unit = _unit(element, positions)
+        length = np.linalg.norm(unit.against_at - unit.at, axis=-1)
+        push = element.push(length)
+        force = np.where(np.isfinite(push), push, np.nan)[:, None] * unit.direction
+        for body, at, sign in ((unit.on, unit.at, 1.0), (unit.against, unit.against_at, -1.0)):
+            out[body] = out.get(body, 0.0) + sign * wrench(force, at)
+    return out
+
+
+def _unit(element: Element, positions: Positions) -> Unit:
+    one, other = element.ends
+    return push_between(element.name, one, other, positions.at(one), positions.at(other))
+
+
+def top_force(forces: Forces, top: str) -> Floats:
+    """What the coilover's top does to the body that holds it: (cases, n, 3), N.
+
+    top : the top bearing's point. The push along the coilover, and of a strut its side force.
+    """
+    total = -forces.of(COILOVER).force
+    for joint in forces.joints:
+        if joint.place == top and joint.member != COILOVER:
+            total = total + joint.force
+    return np.asarray(total)
+
+
+@dataclass(frozen=True)
+class _Settler:
+    """Finds where load cases come to rest, straight ahead."""
+
+    motion: Motion
+    loads: Loads
+    elements: tuple[Element, ...]
+    course: Course
+    stops: Stops
+
+    def settle(self, cases: dict[str, LoadCase]) -> tuple[Settled, ...]:
+        """Where each case rests, and its forces there."""
+        droop, bump = self.stops.end("droop"), self.stops.end("bump")
+        # A hair inside the travel's ends, where stops still have forces of their own.
+        low = droop.travel + 1e-6 if droop else float(self.course.travel[0])
+        high = bump.travel - 1e-6 if bump else float(self.course.travel[-1])
+        z = self.course.travel
+        z = np.concatenate([[low], z[(z > low) & (z < high)], [high]])
+        inside = Course(z, self.course.lines)
+        short = self._short(z, cases)
+        found = []
+        for row, (name, case) in enumerate(cases.items()):
+            roots = inside.crossings(partial(self._one_short, {name: case}), short[row])
+            if roots:
+                travel = min(roots, key=abs)
+                found.append(self._at(name, case, travel, self._carrier(travel)))
+            elif short[row, -1] > 0.0:
+                found.append(self._at(name, case, high, bump.name if bump else "", ends=bump))
+            else:
+                found.append(self._at(name, case, low, droop.name if droop else "", ends=droop))
+        return tuple(found)
+
+    def _there(self, travel: Floats) -> Motion:
+        return move(self.motion.linkage, travel, [0.0], stops=False, start=self.motion)
+
+    def _short(self, travel: Floats, cases: dict[str, LoadCase]) -> Floats:
+        """What the coilover is asked for less what it gives, (cases, k): more than nothing means
+        that the wheel goes on up."""
+        there = self._there(travel)
+        needed = _forces(there, self.loads, cases, self._yielding).of(COILOVER).axial
+        assert needed is not None
+        mine = [e for e in self._yielding if is_coilovers(e, self.motion.linkage.project)]
+        given = np.sum([e.push(line_of(there, e)[0][:, 0]) for e in mine], axis=0)
+        return np.asarray(np.clip(needed - given, -1e9, 1e9))
+
+    def _one_short(self, case: dict[str, LoadCase], travel: Floats) -> Floats:
+        return np.asarray(self._short(travel, case)[0])
+
+    @property
+    def _yielding(self) -> list[Element]:
+        return [e for e in self.elements if e.kind != "hard"]
+
+    def _at(
+        self, name: str, case: LoadCase, travel: float, rests: str, ends: Act | None = None
+    ) -> Settled:
+        """Forces at rest; a stop beside the damper that ends the travel takes what is left."""
+        there = self._there(np.array([travel]))
+        taker = next((e for e in self.elements if ends and e.name == ends.name), None)
+        if taker is not None and is_coilovers(taker, self.motion.linkage.project):
+            taker = None
+        forces = _forces(there, self.loads, {name: case}, self._yielding, taker)
+        return Settled(name, travel, rests, forces)
+
+    def _carrier(self, travel: float) -> str:
+        """Whatever pushes hardest at a travel."""
+        there = self._there(np.array([travel]))
+        pushes = {e.name: abs(float(e.push(line_of(there, e)[0])[0, 0])) for e in self._yielding}
+        return max(pushes, key=lambda name: pushes[name], default="")

@@ -1,0 +1,145 @@
+"""Facts about springs and stops: where it rides, what acts first, what is left, what goes wrong."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from kinematics.motion import Motion
+from kinematics.project.model import Project, Spring
+from kinematics.statics.curves import Floats
+from kinematics.statics.elements import seats
+from kinematics.statics.fact import Fact, FactKind, about
+from kinematics.statics.onset import past
+from kinematics.statics.statics import Statics
+from kinematics.statics.stops import Act, Side
+
+#: Gap to leave between spring and damper body all round, mm: common practice, no source.
+INSIDE_GAP = 2.0
+
+
+def ride_facts(known: Statics) -> list[Fact]:
+    """Where the corner stands under its weight, or that it does not stand on its spring."""
+    ride = known.ride
+    if ride is None or ride.stands == "unknown":
+        return []
+    if ride.stands != "on the spring":
+        notes = {"stands": ride.stands, "why": ride.reason}
+        return [Fact("does not ride", "spring", True, np.nan, ride.travel, 0.0, notes=notes)]
+    figures = {"wheel_rate": ride.wheel_rate, "frequency": ride.frequency}
+    for i, element in enumerate(known.elements):
+        if element.kind == "spring":
+            length, slope = (part[i, 0] for part in known.course.lines(np.array([ride.travel])))
+            figures["spring_length"] = float(length - seats(_mounted(known.project)))
+            figures["spring_force"] = float(element.push(length))
+            figures["motion_ratio"] = float(-slope)
+    for side, end in (("bump", known.stops.end("bump")), ("droop", known.stops.end("droop"))):
+        if end is not None:
+            figures[f"{side}_left"] = abs(end.travel - ride.travel)
+    return [Fact("rides", "spring", False, ride.travel, ride.travel, 0.0, figures=figures)]
+
+
+def stop_facts(known: Statics) -> list[Fact]:
+    """What acts in bump and in droop, in which order, and what is left when the travel ends."""
+    return [*_stops_on(known, "bump"), *_stops_on(known, "droop")]
+
+
+def _stops_on(known: Statics, side: Side) -> list[Fact]:
+    first, end = known.stops.first(side), known.stops.end(side)
+    if end is None:
+        return []
+    left = _left_at(known, end)
+    acts = known.stops.bump if side == "bump" else known.stops.droop
+    figures = {f"left: {name}": value for name, value in left.items() if name != end.name}
+    figures |= {f"meets: {act.name}": act.travel for act in acts if not act.ends}
+    notes = {"first": first.name if first else end.name, "end": end.name}
+    if any(e.assumed for e in known.elements if e.name == end.name):
+        notes["assumed"] = end.name
+    kind: FactKind = "bump stops" if side == "bump" else "droop stops"
+    found = [Fact(kind, end.name, False, end.travel, end.travel, 0.0, figures=figures, notes=notes)]
+    if side == "bump" and end.name in ("damper closed", "spring"):
+        met = next((a.name for a in acts if not a.ends and a.travel < end.travel), "")
+        found.append(
+            Fact("bottoms", end.name, True, end.travel, end.travel, 0.0, notes={"met": met})
+        )
+    return found
+
+
+def _left_at(known: Statics, end: Act) -> dict[str, float]:
+    """What else is left on the side of ``end`` when it ends the travel: name to mm of its line."""
+    lengths, slopes = (part[:, 0] for part in known.course.lines(np.array([end.travel])))
+    way = 1.0 if end.side == "bump" else -1.0
+    return {
+        element.name: float(element.way * (length - element.ends_at))
+        for element, length, slope in zip(known.elements, lengths, slopes, strict=True)
+        if np.isfinite(element.ends_at) and element.way * slope * way < 0.0
+    }
+
+
+def spring_facts(known: Statics) -> list[Fact]:
+    """The spring loose, pressed too far, rubbing the damper or likely to buckle."""
+    coilover, sheet = known.project.coilover, known.sheet
+    if coilover is None or coilover.spring is None or sheet is None:
+        return []
+    found: list[Fact] = []
+    if (loose := known.figures.get("spring_loose")) is not None:
+        found += _loose(known, loose, coilover.spring.locating_lip)
+    if (left := known.figures.get("spring_left")) is not None and sheet.solid is not None:
+        found += _tight(known, left)
+    if sheet.inside_gap < INSIDE_GAP:
+        figures = {"wanted": INSIDE_GAP}
+        found.append(
+            Fact("rubs", "spring", sheet.inside_gap <= 0.0, sheet.inside_gap, figures=figures)
+        )
+    if sheet.buckles_at is not None and loose is not None:
+        squash = -float(np.nanmin(loose))
+        if squash > sheet.buckles_at:
+            figures = {"buckles_at": sheet.buckles_at, "squash": squash}
+            found.append(
+                Fact("may buckle", "spring", False, sheet.buckles_at - squash, figures=figures)
+            )
+    return found
+
+
+def _loose(known: Statics, loose: Floats, lip: float) -> list[Fact]:
+    def of(motion: Motion) -> Floats:
+        return free - _spring_room(motion)
+
+    assert known.sheet is not None
+    free = known.sheet.free or 0.0
+    found = past(known.motion, of, -loose)
+    if found is None or found.left >= 0.0:
+        return []
+    slack = -found.left
+    return [about("loose", "spring", slack > lip, found, lip - slack, lip=lip, slack=slack)]
+
+
+def _tight(known: Statics, left: Floats) -> list[Fact]:
+    sheet = known.sheet
+    assert sheet is not None
+    least, solid = sheet.least_room or 0.0, sheet.solid or 0.0
+
+    def of(motion: Motion) -> Floats:
+        return _spring_room(motion) - least
+
+    found = past(known.motion, of, left)
+    if found is None or found.left >= 0.0:
+        return []
+    gaps = least - solid - sheet.helper_flat
+    bound = found.left <= -gaps
+    return [about("coil-bound" if bound else "tight", "spring", True, found, found.left, gaps=gaps)]
+
+
+def _mounted(project: Project) -> Spring:
+    coilover = project.coilover
+    assert coilover is not None
+    assert coilover.spring is not None
+    return coilover.spring
+
+
+def _spring_room(motion: Motion) -> Floats:
+    """Room between the spring's seats over a motion: (nz, ns), mm."""
+    project = motion.linkage.project
+    coilover, spring = project.coilover, _mounted(project)
+    assert coilover is not None
+    apart = motion.point(coilover.top) - motion.point(coilover.foot)
+    return np.asarray(np.linalg.norm(apart, axis=-1) - seats(spring))
