@@ -9,9 +9,10 @@ from app.look.palette import State
 from app.paper.chart import Strip
 from app.paper.labels import Curve
 from app.paper.ruler import Band, Ruler
-from kinematics.findings.words import MM_PER_INCH, Units, position
+from kinematics.findings.words import Units, position
 from kinematics.measures import FIGURES
 from kinematics.studies.study import Study
+from kinematics.units import MM_PER_INCH
 
 Array = NDArray[np.float64]
 PAIRS_DRAWN = 5

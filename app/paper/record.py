@@ -29,7 +29,7 @@ def record(study: Study, units: Units) -> dict[str, Any]:
         "rack_mm": _span(study.rack),
         "positions": len(study.travel) * len(study.rack),
         "positions_reached": int(study.reached.sum()),
-        "pairs_checked": len(study.clearances.pairs),
+        "pairs_checked": len(study.names),
         "calculation_error_mm": number(study.tolerance),
         "all_rules_kept": not any(f.is_problem for f in study.findings),
         "findings": [finding(f, units) for f in study.findings],

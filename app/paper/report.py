@@ -16,12 +16,14 @@ from app.paper.chart import columns, draw_strips
 from app.paper.curves import clearance_strip, figure_strip, ruler
 from app.paper.ink import face, line, text
 from app.paper.media import Page
+from app.paper.raster import Look
 from app.paper.ruler import draw_ruler
 from app.paper.sheet import about, footer
 from kinematics.findings.finding import Finding
-from kinematics.findings.words import MM_PER_INCH, Units, position, room, sentence
+from kinematics.findings.words import Units, position, room, sentence
 from kinematics.measures import FIGURES
 from kinematics.studies.study import Study
+from kinematics.units import MM_PER_INCH
 
 WIDE, HIGH = 794, 1123  # A4
 MARGIN = 44.0
@@ -158,7 +160,7 @@ def _squares(
 def _contact(
     painter: QPainter,
     area: QRectF,
-    look: corner.Look,
+    look: Look,
     worst: Finding | None,
     units: Units,
     with_tag: bool,
@@ -265,8 +267,8 @@ def _foot(painter: QPainter, study: Study, units: Units) -> None:
     small = face(10.5, 400)
     note = (
         f"{len(study.names)} pairs of parts checked at {len(study.travel) * len(study.rack)} "
-        f"positions and between them; calculation error at most {study.tolerance:g} mm. Room is never "
-        "overstated; an overlap is the least that must go, more may be needed. "
+        f"positions and between them; calculation error at most {study.tolerance:g} mm. Room is "
+        "never overstated; an overlap is the least that must go, more may be needed. "
     )
     y = HIGH - 88.0
     for words in ink.wrapped(note + CAUTION, small, WIDE - 2 * MARGIN):

@@ -1,4 +1,4 @@
-"""The ends of the travel: where they are, what they are called, and what was asked for past them."""
+"""The ends of the travel: where, what they are called, and what was asked for past them."""
 
 from __future__ import annotations
 
@@ -69,13 +69,14 @@ def unreached_findings(motion: Motion, asked: bool) -> list[Finding]:
     """
     found = []
     for side in (1.0, -1.0):
-        missing = ~motion.reached & (side * motion.travel > 0.0)[:, None]
+        outward: Array = side * motion.travel
+        missing = ~motion.reached & np.asarray(outward > 0.0)[:, None]
         if not asked:
             missing &= ~motion.reached.any(axis=0)[None, :]
         if missing.any():
             i, j = _farthest(missing, motion.travel, motion.rack)
             found.append(_unreached(motion, i, j))
-    at_setup = ~motion.reached & (motion.travel == 0.0)[:, None]
+    at_setup = ~motion.reached & np.asarray(motion.travel == 0.0)[:, None]
     if at_setup.any() and not found:
         i, j = _farthest(at_setup, motion.travel, motion.rack)
         found.append(_unreached(motion, i, j))

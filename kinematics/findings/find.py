@@ -127,20 +127,19 @@ def onsets(checked: Checked, p: int, level: float, at: PairAt | None = None) -> 
     """
     bumps: list[float] = []
     droops: list[float] = []
-    for j, rack in enumerate(checked.rack):
-        column = None if at is None else (lambda z, r=float(rack): at(z, r))
+    for j, rack in enumerate(checked.rack.tolist()):
+        ways = None if at is None else (_along(at, rack, 1.0), _along(at, rack, -1.0))
         low, between = checked.found.low[p, :, j], checked.found.between_low[p, :, j]
-        up = _outward(checked.travel, low, between, level, column)
-        down = _outward(
-            -checked.travel[::-1],
-            low[::-1],
-            between[::-1],
-            level,
-            None if column is None else (lambda z, c=column: c(-z)),
-        )
+        up = _outward(checked.travel, low, between, level, ways and ways[0])
+        down = _outward(-checked.travel[::-1], low[::-1], between[::-1], level, ways and ways[1])
         bumps += [] if up is None else [up]
         droops += [] if down is None else [-down]
     return Onset(min(bumps, default=None), max(droops, default=None))
+
+
+def _along(at: PairAt, rack: float, side: float) -> Callable[[float], float]:
+    """The clearance against travel on one side, at one rack position."""
+    return lambda out: at(side * out, rack)
 
 
 def _outward(

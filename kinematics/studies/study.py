@@ -56,12 +56,35 @@ class Setting:
     range: tuple[float, float]
     builder: Builder
 
+    @cached_property
+    def pairs(self) -> Pairs:
+        """Which parts are checked against which, and what is left out about their joints."""
+        return pairs(self.unfolded, self._parts)
+
+    @cached_property
+    def names(self) -> tuple[tuple[str, str], ...]:
+        """The two parts of every pair, by name."""
+        return tuple((self._parts[i].name, self._parts[j].name) for i, j in self.pairs.checked)
+
+    @cached_property
+    def kinds(self) -> tuple[tuple[str, str], ...]:
+        """The two parts of every pair, by class."""
+        return tuple((self._parts[i].kind, self._parts[j].kind) for i, j in self.pairs.checked)
+
+    @cached_property
+    def rule(self) -> Array:
+        """The clearance asked for of every pair, mm, NaN for none. (pairs,)"""
+        return asked_for(rules_of(self.unfolded), self.names, self.kinds)
+
+    @cached_property
+    def _parts(self) -> tuple[Part, ...]:
+        return self.builder(move(self.linkage, [0.0]))
+
 
 @dataclass(frozen=True, eq=False)
 class Study:
     """A corner checked over a grid of travel (nz,) and rack (ns,), mm.
 
-    rule : (pairs,) clearance asked for of each pair of ``clearances.pairs``, mm, NaN for none.
     findings : worst first.
     """
 
@@ -71,9 +94,7 @@ class Study:
     motion: Motion
     measures: Measures
     parts: tuple[Part, ...]
-    pairs: Pairs
     clearances: Clearances
-    rule: Array
     findings: tuple[Finding, ...]
 
     @property
@@ -106,10 +127,15 @@ class Study:
         """(nz, ns): which positions the corner gets to."""
         return self.motion.reached
 
-    @cached_property
+    @property
     def names(self) -> tuple[tuple[str, str], ...]:
         """The two parts of every pair, by name."""
-        return tuple((self.parts[i].name, self.parts[j].name) for i, j in self.clearances.pairs)
+        return self.setting.names
+
+    @property
+    def rule(self) -> Array:
+        """The clearance asked for of every pair, mm, NaN for none. (pairs,)"""
+        return self.setting.rule
 
     def index(self, travel: float, rack: float = 0.0) -> int:
         """The position nearest to a travel and rack, counted with travel slowest."""
@@ -154,55 +180,53 @@ def look(
     setting: Setting,
     travel: Array,
     rack: Array,
-    tolerance: float = TOLERANCE,
+    start: Motion | None = None,
     progress: Progress | None = None,
     cancelled: Cancelled | None = None,
 ) -> Study:
-    """Motion, figures and clearances over a grid, without findings."""
-    motion = move(setting.linkage, travel, rack)
+    """Motion, figures and clearances over a grid, without findings.
+
+    ``start`` is a motion of the same corner from which single positions are solved at once.
+    """
+    motion = move(setting.linkage, travel, rack, start=start)
     parts = setting.builder(motion)
-    chosen = pairs(setting.unfolded, parts)
     found = clearances(
         parts,
-        chosen.checked,
+        setting.pairs.checked,
         grid=(len(travel), len(rack)),
-        tol=tolerance,
+        tol=TOLERANCE,
         progress=progress,
         cancelled=cancelled,
     )
-    names = [(parts[i].name, parts[j].name) for i, j in found.pairs]
-    kinds = [(parts[i].kind, parts[j].kind) for i, j in found.pairs]
-    rule = asked_for(rules_of(setting.unfolded), names, kinds)
     measures = measure(setting.unfolded, motion)
-    return Study(setting, travel, rack, motion, measures, parts, chosen, found, rule, ())
+    return Study(setting, travel, rack, motion, measures, parts, found, ())
 
 
 def moment(study: Study, travel: float, rack: float = 0.0) -> Study:
     """The same corner at a single position, without findings."""
-    return look(study.setting, np.array([travel]), np.array([rack]))
+    return look(study.setting, np.array([travel]), np.array([rack]), start=study.motion)
 
 
 def _find(done: Study, asked: bool) -> tuple[Finding, ...]:
-    kinds = tuple((done.parts[i].kind, done.parts[j].kind) for i, j in done.clearances.pairs)
-    checked = Checked(done.names, kinds, done.rule, done.clearances, done.travel, done.rack)
-    ends = done.setting.ends
-    found = clearance_findings(checked, ends.place, lambda p: _pair_at(done, p))
+    setting = done.setting
+    checked = Checked(
+        setting.names, setting.kinds, setting.rule, done.clearances, done.travel, done.rack
+    )
+    found = clearance_findings(checked, setting.ends.place, lambda p: _pair_at(done, p))
     found += unreached_findings(done.motion, asked)
-    found += end_findings(ends, done.travel)
+    found += end_findings(setting.ends, done.travel)
     return ranked(found)
 
 
 def _pair_at(done: Study, p: int) -> PairAt:
     """The certified clearance of one pair at any position."""
-    i, j = done.clearances.pairs[p]
-    balls = [b for b in done.pairs.joints if (b.a, b.b) == (i, j)]
-    chosen = replace(done.pairs, checked=((i, j),), joints=tuple(balls))
+    setting = done.setting
+    i, j = setting.pairs.checked[p]
 
     def at(travel: float, rack: float) -> float:
-        motion = move(done.linkage, [travel], [rack], start=done.motion)
-        parts = done.setting.builder(motion)
-        both = (parts[i], parts[j])
-        found = clearances(both, [(0, 1)], tol=ONSET_TOLERANCE)
+        motion = move(setting.linkage, [travel], [rack], start=done.motion)
+        parts = setting.builder(motion)
+        found = clearances((parts[i], parts[j]), [(0, 1)], tol=ONSET_TOLERANCE)
         return float(found.low[0, 0, 0])
 
     return at
