@@ -149,6 +149,39 @@ def _square(x, y, z):
 
 
 @_inner
+def _outward(px, py, pz, q, size, ax, ay, az):
+    """Unit vector of p, what was left of a vector of this size without its part along the axis.
+
+    Where little was left the remainder is mostly rounding, and is squared to the axis once more.
+    """
+    if q <= 1e-13 * size or q < 1e-290:
+        return _square(ax, ay, az)
+    px, py, pz = px / q, py / q, pz / q
+    if q < 1e-3 * size:
+        d = px * ax + py * ay + pz * az
+        px, py, pz = px - d * ax, py - d * ay, pz - d * az
+        q = math.sqrt(px * px + py * py + pz * pz)
+        if q < 0.1:
+            return _square(ax, ay, az)
+        px, py, pz = px / q, py / q, pz / q
+    return px, py, pz
+
+
+@_inner
+def _arc_point(s, i, nr, ny):
+    """Furthest point (r, y) of arc i of a ring's core in a unit direction."""
+    k = ARCS + 7 * i
+    radius = s[k + 2] - s[2]
+    fr, fy, tr, ty = s[k + 3], s[k + 4], s[k + 5], s[k + 6]
+    if fr * ny - fy * nr < 0.0 or nr * ty - ny * tr < 0.0 or (fr + tr) * nr + (fy + ty) * ny < 0.0:
+        if fr * nr + fy * ny > tr * nr + ty * ny:
+            nr, ny = fr, fy
+        else:
+            nr, ny = tr, ty
+    return s[k] + radius * nr, s[k + 1] + radius * ny
+
+
+@_inner
 def _support(s, x, y, z):
     """The core's furthest point in a direction of any length."""
     n = int(s[1])
@@ -167,24 +200,12 @@ def _support(s, x, y, z):
     px, py, pz = x - d * ax, y - d * ay, z - d * az
     q = math.sqrt(px * px + py * py + pz * pz)
     length = math.sqrt(x * x + y * y + z * z)
-    if q > 1e-12 * length:
-        px, py, pz = px / q, py / q, pz / q
-    else:
-        px, py, pz = _square(ax, ay, az)
+    px, py, pz = _outward(px, py, pz, q, length, ax, ay, az)
     nr, ny = (q / length, d / length) if length > 0.0 else (1.0, 0.0)
     best = -1e300
     r = h = 0.0
     for i in range(n):
-        k = ARCS + 7 * i
-        radius = s[k + 2] - s[2]
-        fr, fy, tr, ty = s[k + 3], s[k + 4], s[k + 5], s[k + 6]
-        mr, my = nr, ny
-        if fr * ny - fy * nr < 0.0 or nr * ty - ny * tr < 0.0 or (fr + tr) * nr + (fy + ty) * ny < 0:
-            if fr * nr + fy * ny > tr * nr + ty * ny:
-                mr, my = fr, fy
-            else:
-                mr, my = tr, ty
-        cr, cy = s[k] + radius * mr, s[k + 1] + radius * my
+        cr, cy = _arc_point(s, i, nr, ny)
         value = nr * cr + ny * cy
         if value > best:
             best, r, h = value, cr, cy
@@ -323,10 +344,7 @@ def _ring_field(s, x, y, z):
     h = dx * ax + dy * ay + dz * az
     px, py, pz = dx - h * ax, dy - h * ay, dz - h * az
     r = math.sqrt(px * px + py * py + pz * pz)
-    if r > 1e-12:
-        px, py, pz = px / r, py / r, pz / r
-    else:
-        px, py, pz = _square(ax, ay, az)
+    px, py, pz = _outward(px, py, pz, r, abs(h), ax, ay, az)
     value, mr, my = _profile_field(s, r, h)
     return value, mr * px + my * ax, mr * py + my * ay, mr * pz + my * az
 
@@ -928,6 +946,72 @@ def _turning(now, before):
 
 
 @_inner
+def _mixed_height(s, e, ux, uy, uz, vx, vy, vz):
+    """Greatest (u·q(1) + v·q(0)) / 2 over the core's points q, at the ends s (0) and e (1) of a
+    motion. A ring's points are carried by the least rotation of its axis."""
+    n = int(s[1])
+    best = -1e300
+    if s[0] != RING:
+        for i in range(n):
+            k = HEAD + 3 * i
+            value = ux * e[k] + uy * e[k + 1] + uz * e[k + 2]
+            value += vx * s[k] + vy * s[k + 1] + vz * s[k + 2]
+            best = max(best, value)
+        return 0.5 * best
+    c, a = HEAD, HEAD + 3
+    base = ux * e[c] + uy * e[c + 1] + uz * e[c + 2] + vx * s[c] + vy * s[c + 1] + vz * s[c + 2]
+    ax, ay, az = s[a], s[a + 1], s[a + 2]
+    bx, by, bz = e[a], e[a + 1], e[a + 2]
+    # u turned back by the rotation that takes axis a to axis b (Rodrigues, with w = b x a).
+    wx, wy, wz = by * az - bz * ay, bz * ax - bx * az, bx * ay - by * ax
+    turn = 1.0 / max(1.0 + ax * bx + ay * by + az * bz, 1e-9)
+    px, py, pz = wy * uz - wz * uy, wz * ux - wx * uz, wx * uy - wy * ux
+    x = ux + px + turn * (wy * pz - wz * py)
+    y = uy + py + turn * (wz * px - wx * pz)
+    z = uz + pz + turn * (wx * py - wy * px)
+    along = x * ax + y * ay + z * az
+    x, y, z = x + vx, y + vy, z + vz
+    d = x * ax + y * ay + z * az
+    length = math.sqrt(x * x + y * y + z * z)
+    q = math.sqrt(max(length * length - d * d, 0.0))
+    if q < 1e-4 * length:  # the difference of squares has lost its digits
+        px, py, pz = x - d * ax, y - d * ay, z - d * az
+        q = math.sqrt(px * px + py * py + pz * pz)
+    nr, ny = (q / length, d / length) if length > 0.0 else (1.0, 0.0)
+    for i in range(n):
+        r, h = _arc_point(s, i, nr, ny)
+        k = ARCS + 7 * i + 1
+        best = max(best, q * r + d * h + along * (e[k] - s[k]))
+    return 0.5 * (base + best)
+
+
+@_inner
+def _between(a0, b0, a1, b1, cert0, cert1):
+    """Lower bound of the clearance while all points move straight from pose 0 to pose 1.
+
+    One plane at either end, u0 and u1: with the direction u0 + t (u1 - u0) every u·(b - a) is a
+    quadratic in t, which nowhere passes below its three Bernstein coefficients. A direction that
+    follows the motion keeps edges and flats in line, where a fixed one would lose (length x angle).
+    Otherwise the better of the two ends' certificates, held fixed.
+    """
+    if cert0[16] >= 0.0 or cert1[16] >= 0.0:
+        first = min(_proved(a0, b0, cert0), _proved(a1, b1, cert0))
+        return max(first, min(_proved(a0, b0, cert1), _proved(a1, b1, cert1)))
+    ux, uy, uz = cert0[1], cert0[2], cert0[3]
+    vx, vy, vz = cert1[1], cert1[2], cert1[3]
+    margin = a0[2] + b0[2]
+    value = min(_gap(a0, b0, ux, uy, uz), _gap(a1, b1, vx, vy, vz)) + margin
+    mixed = -_mixed_height(b0, b1, -ux, -uy, -uz, -vx, -vy, -vz)
+    value = min(value, mixed - _mixed_height(a0, a1, ux, uy, uz, vx, vy, vz))
+    if value < 0.0:
+        length = math.sqrt((ux + vx) ** 2 + (uy + vy) ** 2 + (uz + vz) ** 2)
+        if length < 1e-3:
+            return -1e300
+        value *= 2.0 / length
+    return value - margin
+
+
+@_inner
 def _worst_piece(lower, settled, n):
     best, at = 1e300, -1
     for p in range(n):
@@ -941,9 +1025,15 @@ def _over_interval(data, meta, fixed, pieces, row, step, origin, four, stack, sp
                    ws, trial, out, result):
     """Bound a piece pair over the straight motion between two rows, halving where it is needed.
 
-    stack[0] holds the certificates at both ends. result: bound, lowest clearance met, its place.
+    stack[0] and stack[1] hold certificates to start from. result: bound, lowest clearance met, its
+    place.
     """
     a, b = pieces
+    for end in range(2):
+        at = float(end)
+        _load_piece(data, meta, fixed, a, row, step, at, origin, four[0])
+        _load_piece(data, meta, fixed, b, row, step, at, origin, four[1])
+        _pair(four[0], four[1], eps, ws, stack[end], out)
     spans[0, 0], spans[0, 1] = 0.0, 1.0
     n = 1
     result[0] = 1e300
@@ -954,12 +1044,10 @@ def _over_interval(data, meta, fixed, pieces, row, step, origin, four, stack, sp
         _load_piece(data, meta, fixed, b, row, step, t0, origin, four[1])
         _load_piece(data, meta, fixed, a, row, step, t1, origin, four[2])
         _load_piece(data, meta, fixed, b, row, step, t1, origin, four[3])
-        bound = -1e300
-        for end in range(2):
-            cert = stack[2 * n + end]
-            value = min(_proved(four[0], four[1], cert), _proved(four[2], four[3], cert))
-            bound = max(bound, value)
-        if bound >= min(target, result[1]) - eps or t1 - t0 < 1e-3:
+        bound = _between(four[0], four[1], four[2], four[3], stack[2 * n], stack[2 * n + 1])
+        # Several planes (a deep overlap) close in slowly: there a few halvings must do.
+        least = 1e-3 if stack[2 * n, 16] < 0.0 and stack[2 * n + 1, 16] < 0.0 else 0.1
+        if bound >= min(target, result[1]) - eps or t1 - t0 < least:
             result[0] = min(result[0], bound)
             continue
         mid = 0.5 * (t0 + t1)
@@ -1056,12 +1144,11 @@ def run_pair(data, meta, fixed, blank, ids_a, ids_b, nz, ns, tol, cutoff, worst_
                 total = 1e300
                 for p in range(n):
                     i, j = p // nb, p % nb
+                    # The plain check first: the last certificate, held fixed, is mostly enough.
                     bound = min(last[p], carried[p])
-                    if settled[p]:
-                        other = min(
-                            _proved(side_a[1 - k, i], side_b[1 - k, j], certs[p]), lower[p]
-                        )
-                        bound = max(bound, other)
+                    if bound < min(target, result[1]) - 0.5 * eps and settled[p]:
+                        bound = _between(side_a[1 - k, i], side_b[1 - k, j], side_a[k, i],
+                                         side_b[k, j], before[p], certs[p])  # fmt: skip
                     if bound < min(target, result[1]) - 0.5 * eps and bound < limit:
                         _copy(stack[0], before[p] if settled[p] else certs[p])
                         _copy(stack[1], certs[p])
