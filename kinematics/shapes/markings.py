@@ -45,6 +45,9 @@ _RIM_TAIL = (
     r"(?:(?:ET|OFFSET|IS)\s*[:=]?\s*(?P<offset>[+\-−]?\s*\d{1,3}(?:[.,]\d+)?)\s*(?:mm)?)?\s*"
 )
 _RIMS = tuple(re.compile(order + _RIM_TAIL, re.IGNORECASE) for order in _RIM_ORDER)
+_BOLTS = re.compile(
+    r"(?P<count>\d{1,2})\s*[x×*/]\s*(?P<circle>\d{2,3}(?:[.,]\d+)?)\s*(?:mm)?", re.IGNORECASE
+)
 
 
 class MarkingError(ClearstrokeError):
@@ -176,6 +179,22 @@ def read_rim(text: str) -> RimSize:
     )
 
 
+def read_bolts(text: str) -> tuple[int, float]:
+    """Number of wheel bolts and diameter (mm) of their circle from ``4x100`` or ``5 x 114.3``.
+
+    Raises `MarkingError`.
+    """
+    found = _BOLTS.fullmatch(text.strip())
+    if found is None:
+        raise MarkingError(
+            f"bolt circle {text!r} can't be read: write number x diameter in mm, such as 4x100"
+        )
+    count, circle = int(found["count"]), _number(found["circle"])
+    _within("number of wheel bolts", count, 1, 12, "", text)
+    _within("bolt circle", circle, 60.0, 250.0, "mm", text)
+    return count, circle
+
+
 def _number(text: str) -> float:
     return float(text.replace(" ", "").replace(",", ".").replace("−", "-"))
 
@@ -183,6 +202,6 @@ def _number(text: str) -> float:
 def _within(what: str, value: float, least: float, most: float, unit: str, text: str) -> None:
     if not least <= value <= most:
         raise MarkingError(
-            f"{what} {value:g} {unit} in {text!r} is out of range: "
-            f"{least:g} to {most:g} {unit} is possible"
+            f"{what} {value:g}{unit and ' '}{unit} in {text!r} is out of range: "
+            f"{least:g} to {most:g}{unit and ' '}{unit} is possible"
         )

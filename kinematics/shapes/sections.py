@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from math import atan2, pi
 
 from kinematics.project.model import Wheel
-from kinematics.shapes.markings import MarkingError, read_rim, read_tyre
+from kinematics.shapes.markings import MarkingError, read_bolts, read_rim, read_tyre
 from kinematics.shapes.profile import Profile, from_arcs, rounded
 
 TREAD_SHARE = 0.80
@@ -93,7 +93,8 @@ class RimSection:
 
     seat : radius of the bead seats. flange : radius of the flanges. half : half the width
     between the flanges. face : y of the mounting face, None when no offset is marked.
-    disc : thickness of the wheel's centre. bolt_circle, bore : diameters, None if not given.
+    disc : thickness of the wheel's centre. bolts : how many. bolt_circle, bore : diameters, None
+    if not given.
     """
 
     seat: float
@@ -101,6 +102,7 @@ class RimSection:
     half: float
     face: float | None
     disc: float
+    bolts: int
     bolt_circle: float | None
     bore: float | None
 
@@ -203,24 +205,18 @@ def tyre_section(wheel: Wheel) -> TyreSection:
 def rim_section(wheel: Wheel) -> RimSection:
     """The rim's section from its marking. Raises `MarkingError`."""
     rim = read_rim(wheel.rim.size)
+    count, circle = read_bolts(wheel.rim.bolts) if wheel.rim.bolts else (4, None)
     return RimSection(
         seat=rim.diameter / 2,
         flange=rim.diameter / 2 + rim.flange_height,
         half=rim.width_mm / 2,
         face=rim.offset,
         disc=wheel.rim.disc_thickness,
-        bolt_circle=_bolt_circle(wheel.rim.bolts),
+        bolts=count,
+        bolt_circle=circle,
         bore=wheel.rim.centre_bore,
     )
 
 
 def _shell(r0: float, y0: float, r1: float, y1: float) -> tuple[tuple[float, float], ...]:
     return ((r0 - SHELL, y0), (r0, y0), (r1, y1), (r1 - SHELL, y1))
-
-
-def _bolt_circle(bolts: str | None) -> float | None:
-    """Diameter in a bolt marking such as ``4x100``; None when there is none to read."""
-    try:
-        return float((bolts or "").lower().replace("×", "x").split("x")[1].replace(",", "."))
-    except (IndexError, ValueError):
-        return None

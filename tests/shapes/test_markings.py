@@ -1,8 +1,17 @@
+from collections.abc import Callable
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kinematics.shapes.markings import MarkingError, RimSize, TyreSize, read_rim, read_tyre
+from kinematics.shapes.markings import (
+    MarkingError,
+    RimSize,
+    TyreSize,
+    read_bolts,
+    read_rim,
+    read_tyre,
+)
 
 
 @pytest.mark.parametrize(
@@ -71,10 +80,29 @@ def test_unreadable_rims_say_what_to_write(text: str) -> None:
         read_rim(text)
 
 
+@pytest.mark.parametrize(
+    ("text", "count", "circle"),
+    [("4x100", 4, 100.0), ("5 x 114,3", 5, 114.3), ("5×112 mm", 5, 112.0), ("5/120", 5, 120.0)],
+)
+def test_bolt_circles(text: str, count: int, circle: float) -> None:
+    assert read_bolts(text) == (count, circle)
+
+
+@pytest.mark.parametrize("text", ["", "100", "four x 100", "4x", "0x100", "4x900"])
+def test_unreadable_bolt_circles_are_refused(text: str) -> None:
+    with pytest.raises(MarkingError):
+        read_bolts(text)
+
+
 @given(st.text(max_size=24))
 def test_any_text_is_read_or_refused_in_one_sentence(text: str) -> None:
-    for reader in (read_tyre, read_rim):
-        try:
-            reader(text)
-        except MarkingError as error:
-            assert "\n" not in str(error)
+    for reader in (read_tyre, read_rim, read_bolts):
+        assert "\n" not in _refusal(reader, text)
+
+
+def _refusal(reader: Callable[[str], object], text: str) -> str:
+    try:
+        reader(text)
+    except MarkingError as error:
+        return str(error)
+    return ""

@@ -13,10 +13,10 @@ from kinematics.shapes.display.skin import Figure, bolt_way, fixed, on_line, ski
 from kinematics.shapes.pieces import Array
 from kinematics.shapes.poses import Anchor, anchor
 
-AROUND = 22
+AROUND = 20
 COIL_STEPS = 12
 """Straight pieces a coil is drawn with."""
-WIRE_SIDES = 8
+WIRE_SIDES = 7
 ACROSS = np.array([[0.0, 0.0, 1.0], [0.0, 1.0, 0.0], [-1.0, 0.0, 0.0]])
 """Turns local z onto local x, for eyes and their bolts."""
 
@@ -59,17 +59,9 @@ def _clamped(coilover: Coilover, project: Project) -> bool:
 def eye(radius: float, bore: float, width: float) -> Mesh:
     """An eye with its bush and bolt, its bolt along local x."""
     half = width / 2
-    outline = [
-        (0.0, -half),
-        (radius - 1.5, -half),
-        (radius, -half + 1.5),
-        (radius, half - 1.5),
-        (radius - 1.5, half),
-        (0.0, half),
-    ]
     head = cylinder(bore, half - 1.0, half + 6.0, 6)
     nut = cylinder(bore, -half - 6.0, -half + 1.0, 6)
-    return join(revolve(outline, 16), head, nut).moved(rotation=ACROSS)
+    return join(cylinder(radius, -half, half, 18), head, nut).moved(rotation=ACROSS)
 
 
 def _body(coilover: Coilover, top: float, clamped: bool) -> Mesh:

@@ -15,7 +15,7 @@ from kinematics.shapes.links import joint_axis
 from kinematics.shapes.pieces import Array
 from kinematics.shapes.poses import Anchor, anchor, point
 
-TUBE_SIDES = 16
+TUBE_SIDES = 14
 
 
 def link_figures(name: str, link: Link, project: Project) -> Iterator[Figure]:
@@ -168,7 +168,7 @@ def _joint(
     ]
     turn = frame(joint_axis(project, end.body))
     return Figure(
-        skin(name, spec.is_a, revolve(outline, 24), checked=known), fixed(end.body, at.xyz, turn)
+        skin(name, spec.is_a, revolve(outline, 22), checked=known), fixed(end.body, at.xyz, turn)
     )
 
 
@@ -180,4 +180,4 @@ def _boot(r: float, wide: float, deep: float) -> Mesh:
         share = k / (2 * folds)
         size = (1.0 - share) * 0.88 * wide + share * (r + 4.0)
         rows.append((size + (2.0 if k % 2 else -1.5), start + share * reach))
-    return revolve([(r - 1.0, start), *rows, (r - 1.0, start + reach)], 18)
+    return revolve([(r - 1.0, start), *rows, (r - 1.0, start + reach)], 16)

@@ -54,10 +54,11 @@ def join(*parts: Mesh) -> Mesh:
     )
 
 
-def revolve(outline: ArrayLike, segments: int) -> Mesh:
+def revolve(outline: ArrayLike, segments: int, turns: Floats | None = None) -> Mesh:
     """A closed outline (k, 2) of (r, z) turned about local z.
 
-    An outline may also differ by segment: (segments, k, 2). Points on the axis are shared.
+    An outline may also differ by segment: (segments, k, 2), and stand at `turns` (segments,)
+    rad instead of evenly. Points on the axis are shared.
     """
     loops = np.asarray(outline, float)
     if loops.ndim == 2:
@@ -66,7 +67,8 @@ def revolve(outline: ArrayLike, segments: int) -> Mesh:
         loops = loops[:, ::-1]
     count = loops.shape[1]
     on_axis = np.all(loops[:, :, 0] < 1e-9, axis=0)
-    angle = 2 * np.pi * np.arange(segments)[:, None] / segments
+    even = 2 * np.pi * np.arange(segments) / segments
+    angle = (even if turns is None else turns)[:, None]
     radius, height = loops[:, :, 0], loops[:, :, 1]
     points = np.stack([radius * np.cos(angle), radius * np.sin(angle), height], axis=-1)
     number = np.arange(segments * count).reshape(segments, count)

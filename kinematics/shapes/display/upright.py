@@ -61,7 +61,7 @@ def _disc(section: RimSection) -> Mesh:
             (pad + 5.0, -24.0),
             (pad + 3.0, -8.0),
         ],
-        36,
+        28,
     )
     return join(flange, rotor)
 

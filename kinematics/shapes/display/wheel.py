@@ -8,31 +8,37 @@ from kinematics.shapes.display.mesh import Mesh, cylinder, join, loft, revolve
 from kinematics.shapes.polygons import Floats
 from kinematics.shapes.sections import RimSection, TyreSection
 
-AROUND = 60
-"""Segments round the tyre: a multiple of three, since every third carries a sipe."""
+LUGS = 22
+"""Blocks round each shoulder; the tyre has three columns of corners to a block."""
+COLUMNS = (0.0, 0.5, 0.75)
+"""Where in a block's share of the turn they stand: its two ends, and the sipe after it."""
 GROOVE_DEPTH = 6.5
 GROOVE_WIDTH = 7.0
 SIPE_DEPTH = 3.2
 TYRE_CHORD = 0.9
 """Greatest depth of a chord of the section's arcs, mm."""
-RIM_AROUND = 40
+RIM_AROUND = 36
+HIDDEN = 17.0
+"""Height above the beads below which the flanges hide the tyre, mm: fewer corners will do."""
 
 
 def tyre_mesh(section: TyreSection) -> Mesh:
     """The tyre: the section's outline turned, with grooves and sipes cut into it.
 
-    Nothing stands outside the exact section; apart from grooves and sipes nothing lies deeper
-    inside it than `chord_error`.
+    Nothing stands outside the exact section; above the rim's flanges and apart from grooves and
+    sipes nothing lies deeper inside it than `chord_error`.
     """
     outline = np.array(_grooved(section))
-    loops = np.repeat(outline[None], AROUND, axis=0)
-    loops[::3] = _siped(outline, section)
-    return revolve(loops, AROUND)
+    loops = np.repeat(outline[None], 3 * LUGS, axis=0)
+    loops[2::3] = _siped(outline, section)
+    turns = (np.arange(LUGS)[:, None] + COLUMNS).ravel() / LUGS
+    return revolve(loops, 3 * LUGS, 2 * np.pi * turns)
 
 
 def chord_error(section: TyreSection) -> float:
     """How far inside the exact section the tyre's mesh may lie away from its grooves, mm."""
-    return TYRE_CHORD + section.free_radius * float(1 - np.cos(np.pi / AROUND))
+    step = 2 * np.pi / LUGS * max(np.diff([*COLUMNS, 1.0]))
+    return TYRE_CHORD + section.free_radius * float(1 - np.cos(step / 2))
 
 
 def rim_mesh(section: RimSection) -> Mesh:
@@ -40,14 +46,20 @@ def rim_mesh(section: RimSection) -> Mesh:
     centre = section.centre()
     parts = [revolve(_barrel(section), RIM_AROUND)]
     if centre:
-        parts.append(revolve(_with_bore(centre["hub face"]), 30))
+        parts.append(revolve(_with_bore(centre["hub face"]), 26))
         parts += [_spoke(np.array(centre["spokes"]), k * 2 * np.pi / 5) for k in range(5)]
         parts += _bolts(section)
     return join(*parts)
 
 
 def _grooved(section: TyreSection) -> list[tuple[float, float]]:
-    points = [(float(r), float(y)) for r, y in section.profile().points(TYRE_CHORD)]
+    fine = [(float(r), float(y)) for r, y in section.profile().points(TYRE_CHORD)]
+    hidden = section.bead_radius + HIDDEN
+    points = [
+        here
+        for before, here, after in zip([fine[-1], *fine], fine, [*fine[1:], fine[0]], strict=False)
+        if here[0] > hidden or here[0] == section.bead_radius or max(before[0], after[0]) > hidden
+    ]
     shift = min(range(len(points)), key=lambda k: points[k][0])
     points = points[shift:] + points[:shift]
     edge = max(range(len(points) - 1), key=lambda k: min(points[k][0], points[k + 1][0]))
@@ -153,6 +165,6 @@ def _bolts(section: RimSection) -> list[Mesh]:
     circle = (100.0 if section.bolt_circle is None else section.bolt_circle) / 2
     assert section.face is not None
     front = section.face + section.disc
-    turn = np.pi / 5 + 2 * np.pi * np.arange(5) / 5
+    turn = np.pi / 2 + 2 * np.pi * np.arange(section.bolts) / section.bolts
     head = cylinder(9.0, front - 3.0, front + 5.0, 6)
     return [head.moved((circle * np.cos(a), circle * np.sin(a), 0.0)) for a in turn]
