@@ -19,10 +19,19 @@ def load_fonts() -> None:
         QFontDatabase.addApplicationFont(str(file))
 
 
-def user_scale() -> float:
-    """How much larger than usual the user's own font size is; never below 1."""
+_scale = 1.0
+
+
+def heed_system_size() -> None:
+    """Note how much larger than usual the system's font is, before our own takes its place."""
+    global _scale
     pixels = QFontInfo(QApplication.font()).pixelSize()
-    return min(2.0, max(1.0, pixels / USUAL_PIXELS))
+    _scale = min(2.0, max(1.0, pixels / USUAL_PIXELS))
+
+
+def user_scale() -> float:
+    """How much larger than usual the user's own font size is; 1 to 2."""
+    return _scale
 
 
 @lru_cache(maxsize=256)

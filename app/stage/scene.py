@@ -6,15 +6,15 @@ may be replaced.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
+from kinematics.shapes.skins import Skin
 from numpy.typing import NDArray
 
 from app.look.palette import State
 from app.stage.mesh import Mesh, prepare
-from kinematics.shapes.skins import Skin
 
 Array = NDArray[np.float64]
 STILL = np.hstack([np.eye(3), np.zeros((3, 1))])
@@ -69,7 +69,7 @@ class Scene:
         self.shape = 0
         self.look = 0
 
-    def dress(self, skins: Iterable[Skin], moving: Mapping[str, bool]) -> None:
+    def dress(self, skins: Iterable[Skin], still: Container[str]) -> None:
         """Put these skins on the stage, keeping what is the same as before."""
         before, self.pieces = self.pieces, {}
         changed = False
@@ -80,15 +80,15 @@ class Scene:
             else:
                 mesh = prepare(skin.vertices, skin.faces, skin.along)
                 self.pieces[skin.name] = piece = Piece(
-                    skin.name, skin.part, skin.kind, mesh, skin, moving.get(skin.name, True)
+                    skin.name, skin.part, skin.kind, mesh, skin, skin.name not in still
                 )
                 if old is not None:
                     piece.shown, piece.faded = old.shown, old.faded
                     piece.dyed, piece.selected = old.dyed, old.selected
                 changed = True
-            still = not moving.get(skin.name, True)
-            changed |= self.pieces[skin.name].moving == still
-            self.pieces[skin.name].moving = not still
+            moves = skin.name not in still
+            changed |= self.pieces[skin.name].moving != moves
+            self.pieces[skin.name].moving = moves
         if changed or list(before) != list(self.pieces):
             self.shape += 1
 

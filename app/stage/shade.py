@@ -1,4 +1,6 @@
-"""The shading programs (GLSL 150 core). One for surfaces and outlines, one each for the rest.
+"""The shading programs (GLSL 150 core): surfaces, outlines, creases, background, floor.
+
+Software OpenGL runs both sides of every branch, so outlines have a program of their own.
 
 With ``CUT`` defined they discard what a section plane cuts away. That is a program of its own,
 because a fragment shader that may discard makes the depth test late, which doubles the cost of
@@ -23,76 +25,91 @@ vec3 placed(vec3 p, float along, int i) {{
 SURFACE_VERTEX = (
     _POSE
     + """
-uniform int outline;
-in vec3 position; in vec3 normal; in vec3 hull; in vec2 tag;
-out vec3 world; out vec3 facing; flat out vec4 colour; flat out vec4 manner;
+uniform vec3 eye; uniform vec3 back; uniform float level;
+uniform float ground;
+in vec3 position; in vec3 normal; in vec2 tag;
+out vec3 world; out vec3 facing; out vec3 toward; out float lift; flat out vec4 colour; flat out float faded;
 void main() {
     int i = int(tag.y + 0.5);
     world = placed(position, tag.x, i);
-    vec3 n = outline == 1 ? hull : normal;
-    facing = vec3(dot(rows[3*i].xyz, n), dot(rows[3*i+1].xyz, n), dot(rows[3*i+2].xyz, n));
+    facing = vec3(dot(rows[3*i].xyz, normal), dot(rows[3*i+1].xyz, normal), dot(rows[3*i+2].xyz, normal));
+    toward = level > 0.5 ? back : normalize(eye - world);
+    lift = mix(0.80, 1.0, smoothstep(ground - 20.0, ground + 260.0, world.z));
     colour = tint[i];
-    manner = how[i];
-    gl_Position = sight * vec4(world, 1.0);
-    if (outline == 1) {
-        vec4 tip = sight * vec4(facing, 0.0);
-        vec2 d = (tip.xy - gl_Position.xy / gl_Position.w * tip.w) / pixel;
-        float size = length(d);
-        if (size > 1e-9) gl_Position.xy += d / size * pixel * how[i].z * gl_Position.w;
-    }
-    if (how[i].z < 0.0 || (outline == 1 && how[i].z == 0.0)) gl_Position = vec4(2.0, 2.0, 2.0, 1.0);
+    faded = how[i].y * 0.78;
+    gl_Position = how[i].z < 0.0 ? vec4(2.0, 2.0, 2.0, 1.0) : sight * vec4(world, 1.0);
 }
 """
 )
 
 SURFACE_FRAGMENT = f"""#version 150
-uniform int outline;
-uniform vec3 eye; uniform vec3 back; uniform float level;
-uniform vec3 light; uniform vec3 half_way; uniform vec3 ink; uniform vec3 dye; uniform vec3 fog;
-uniform float ground; uniform float dark;
+uniform vec3 light; uniform vec3 half_way; uniform vec3 dye; uniform vec3 fog; uniform float dark;
 uniform vec4 marks[{MARKS}]; uniform vec4 mark_colour[{MARKS}]; uniform int mark_count;
 uniform vec4 cut;
-in vec3 world; in vec3 facing; flat in vec4 colour; flat in vec4 manner;
+in vec3 world; in vec3 facing; in vec3 toward; in float lift; flat in vec4 colour; flat in float faded;
 out vec4 painted;
 void main() {{
 #ifdef CUT
     if (dot(cut, vec4(world, 1.0)) > 0.0) discard;
 #endif
-    if (outline == 1) {{
-        painted = vec4(mix(mix(ink, dye, manner.w), fog, manner.y * 0.8), 1.0);
-        return;
-    }}
-    vec3 v = level > 0.5 ? back : normalize(eye - world);
     vec3 n = normalize(facing);
-    float turned = dot(n, v);
-    if (turned < 0.0) {{ n = -n; turned = -turned; }}
-    float wrapped = clamp((dot(n, light) + 0.42) / 1.42, 0.0, 1.0);
+    float turned = dot(n, toward);
+    n *= sign(turned);
+    turned = abs(turned);
+    float wrapped = max(dot(n, light) * 0.704 + 0.296, 0.0);
     float sky = n.z * 0.5 + 0.5;
-    vec3 warm = mix(vec3(0.94, 0.96, 1.0), vec3(1.02, 1.01, 0.97), sky);
-    float shade = mix(0.40, 0.60, sky) + 0.56 * wrapped * wrapped;
-    vec3 c = colour.rgb * warm * shade;
+    float edge = 1.0 - turned;
     float glint = max(dot(n, half_way), 0.0);
     glint *= glint; glint *= glint; glint *= glint; glint *= glint;   // the 16th power
-    float shine = glint * glint * glint;                              // the 48th
-    c += vec3(shine * colour.a);
-    float edge = 1.0 - turned;
-    c += vec3(edge * edge * edge * smoothstep(-0.2, 0.8, n.z) * mix(0.10, 0.24, dark));
-    c *= mix(mix(0.74, 0.86, dark), 1.0, smoothstep(0.0, 0.42, turned));
-    c *= mix(0.80, 1.0, smoothstep(ground - 20.0, ground + 260.0, world.z));
-    c = mix(c, fog, manner.y * 0.78);
+    float rim = edge * edge * edge * clamp(n.z + 0.2, 0.0, 1.0) * mix(0.10, 0.24, dark);
+    float shine = glint * glint * glint * colour.a + rim;
+    float inside = mix(mix(0.74, 0.86, dark), 1.0, min(turned * 2.4, 1.0)) * lift;
+    vec3 warm = vec3(0.94, 0.96, 1.0) + vec3(0.08, 0.05, -0.03) * sky;
+    vec3 c = (colour.rgb * warm * (0.40 + 0.20 * sky + 0.56 * wrapped * wrapped) + shine) * inside;
+    c = mix(c, fog, faded);
     for (int i = 0; i < mark_count; i++) {{
         float d = distance(world, marks[i].xyz);
-        if (d < 44.0) {{
-            float ring = smoothstep(0.42, 0.62, abs(fract(d / 10.0) - 0.5) * 2.0);
-            float near = 1.0 - d / 44.0;
-            c = mix(c, mark_colour[i].rgb, clamp(near * (0.35 + 0.6 * ring), 0.0, 0.95));
-        }}
+        float ring = smoothstep(0.42, 0.62, abs(fract(d / 10.0) - 0.5) * 2.0);
+        float near = max(1.0 - d / 44.0, 0.0);
+        c = mix(c, mark_colour[i].rgb, min(near * (0.35 + 0.6 * ring), 0.95));
     }}
 #ifdef CUT
     if (!gl_FrontFacing) c = mix(colour.rgb, dye, 0.18) * 0.9;
 #endif
     painted = vec4(c, 1.0);
 }}
+"""
+
+OUTLINE_VERTEX = (
+    _POSE
+    + """
+in vec3 position; in vec3 hull; in vec2 tag;
+out vec3 world; flat out vec4 manner;
+void main() {
+    int i = int(tag.y + 0.5);
+    world = placed(position, tag.x, i);
+    vec3 n = vec3(dot(rows[3*i].xyz, hull), dot(rows[3*i+1].xyz, hull), dot(rows[3*i+2].xyz, hull));
+    manner = how[i];
+    gl_Position = sight * vec4(world, 1.0);
+    vec4 tip = sight * vec4(n, 0.0);
+    vec2 d = (tip.xy - gl_Position.xy / gl_Position.w * tip.w) / pixel;
+    float size = length(d);
+    if (size > 1e-9) gl_Position.xy += d / size * pixel * how[i].z * gl_Position.w;
+    if (how[i].z <= 0.0) gl_Position = vec4(2.0, 2.0, 2.0, 1.0);
+}
+"""
+)
+
+OUTLINE_FRAGMENT = """#version 150
+uniform vec3 ink; uniform vec3 dye; uniform vec3 fog; uniform vec4 cut;
+in vec3 world; flat in vec4 manner;
+out vec4 painted;
+void main() {
+#ifdef CUT
+    if (dot(cut, vec4(world, 1.0)) > 0.0) discard;
+#endif
+    painted = vec4(mix(mix(ink, dye, manner.w), fog, manner.y * 0.8), 1.0);
+}
 """
 
 CREASE_VERTEX = (

@@ -1,0 +1,210 @@
+"""The bar: the project's name and its menu, the rooms, and the icons."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QAbstractButton, QHBoxLayout, QSizePolicy, QWidget
+
+from app.look.icons import draw_icon
+from app.look.theme import Theme
+from app.look.type import font, metrics
+
+HEIGHT = 46
+
+
+class IconButton(QAbstractButton):
+    """An icon with a name and a tooltip; washed with dye while on."""
+
+    def __init__(self, theme: Theme, icon: str, name: str, tip: str) -> None:
+        super().__init__()
+        self.theme, self.icon_name = theme, icon
+        self.setAccessibleName(name)
+        self.setToolTip(tip)
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+
+    def sizeHint(self) -> QSize:
+        s = self.theme.scale
+        return QSize(round(36 * s), round(34 * s))
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        s, p = self.theme.scale, self.theme.palette
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        box = QRectF(self.rect()).adjusted(1, 1, -1, -1)
+        hot = self.isEnabled() and (self.underMouse() or self.isDown() or self.hasFocus())
+        if self.isChecked():
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(QColor(p.wash))
+            painter.drawRoundedRect(box, 8 * s, 8 * s)
+        if self.hasFocus():
+            painter.setPen(QPen(QColor(p.dye), 1.6))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRoundedRect(box, 8 * s, 8 * s)
+        colour = QColor(p.dye if hot or self.isChecked() else p.ink)
+        if not self.isEnabled():
+            colour = QColor(p.ink3)
+            colour.setAlphaF(0.6)
+        draw_icon(painter, self.icon_name, QPointF(self.rect().center()), 22 * s, colour)
+        painter.end()
+
+
+class WordButton(QAbstractButton):
+    """A word of the bar: a room, underlined while one is in it."""
+
+    def __init__(self, theme: Theme, word: str, tip: str) -> None:
+        super().__init__()
+        self.theme = theme
+        self.setText(word)
+        self.setToolTip(tip)
+        self.setCheckable(True)
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+
+    def sizeHint(self) -> QSize:
+        s = self.theme.scale
+        wide = metrics(16 * s, 600).horizontalAdvance(self.text())
+        return QSize(round(wide + 24 * s), round(HEIGHT * s))
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        s, p = self.theme.scale, self.theme.palette
+        painter = QPainter(self)
+        on = self.isChecked()
+        lit = self.underMouse() or self.hasFocus()
+        painter.setFont(font(16 * s, 600 if on else 500))
+        painter.setPen(QColor(p.ink if on else p.dye if lit else p.ink2))
+        painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, self.text())
+        if on:
+            y = self.height() - 2.0
+            painter.fillRect(QRectF(6 * s, y - 1, self.width() - 12 * s, 3), QColor(p.ink))
+        painter.end()
+
+
+class TitleButton(QAbstractButton):
+    """The project's name, a dot while it is not saved, and what it is; opens the menu."""
+
+    def __init__(self, theme: Theme) -> None:
+        super().__init__()
+        self.theme = theme
+        self.title, self.about, self.dirty = "", "", False
+        self.setAccessibleName("Project menu")
+        self.setToolTip("Open, save, export")
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
+
+    def say(self, title: str, about: str, dirty: bool) -> None:
+        """Another name, another state."""
+        self.title, self.about, self.dirty = title, about, dirty
+        self.setAccessibleDescription(f"{title}, {about}")
+        self.updateGeometry()
+        self.update()
+
+    def sizeHint(self) -> QSize:
+        s = self.theme.scale
+        wide = metrics(16 * s, 600).horizontalAdvance(self.title) + 66 * s
+        wide += metrics(15 * s, 400).horizontalAdvance(self.about)
+        return QSize(round(min(wide, 430 * s)), round(HEIGHT * s))
+
+    def minimumSizeHint(self) -> QSize:
+        s = self.theme.scale
+        return QSize(round(150 * s), round(HEIGHT * s))
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        s, p = self.theme.scale, self.theme.palette
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        lit = self.underMouse() or self.hasFocus()
+        x, middle = 24 * s, self.height() / 2
+        painter.setFont(font(16 * s, 600))
+        painter.setPen(QColor(p.dye if lit else p.ink))
+        room = self.width() - x - 24 * s
+        title = painter.fontMetrics().elidedText(
+            self.title, Qt.TextElideMode.ElideRight, int(room)
+        )
+        flags = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft
+        painter.drawText(QRectF(x, 0, room, self.height()), flags, title)
+        x += metrics(16 * s, 600).horizontalAdvance(title) + 8 * s
+        pen = QPen(QColor(p.dye if lit else p.ink2), 1.7 * s)
+        pen.setCapStyle(Qt.PenCapStyle.RoundCap)
+        painter.setPen(pen)
+        painter.drawPolyline(
+            [QPointF(x, middle - 2 * s), QPointF(x + 4 * s, middle + 2 * s), QPointF(x + 8 * s, middle - 2 * s)]
+        )
+        x += 18 * s
+        if self.dirty:
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(QColor(p.dye))
+            painter.drawEllipse(QPointF(x + 1 * s, middle + s), 3.2 * s, 3.2 * s)
+            x += 12 * s
+        painter.setFont(font(15 * s, 400))
+        painter.setPen(QColor(p.ink2))
+        room = self.width() - x
+        about = painter.fontMetrics().elidedText(
+            self.about, Qt.TextElideMode.ElideRight, int(room)
+        )
+        painter.drawText(QRectF(x, 0, room, self.height()), flags, about)
+        painter.end()
+
+
+ICONS = (
+    ("undo", "Undo", "Undo (Ctrl+Z)", False),
+    ("redo", "Redo", "Redo (Ctrl+Shift+Z)", False),
+    ("", "", "", False),
+    ("before", "Before and after", "Keep this state as before, to compare with (K)", True),
+    ("only", "Only this", "Fade everything but what is selected (O)", True),
+    ("cut", "Cut open", "Cut the corner open along a plane through the wheel (C)", True),
+    ("distance", "Distance", "Measure between two points or parts (D)", True),
+    ("views", "Views", "3D, or square from the front, the side or the top (1 to 4)", False),
+    ("", "", "", False),
+    ("paper", "Export", "Plots, report and pictures", False),
+    ("lamp", "Light or dark", "Light or dark", False),
+    ("help", "Help", "What the hands and keys do (F1)", False),
+)
+
+
+class Bar(QWidget):
+    """The top row. ``asked`` names the icon that was pressed."""
+
+    asked = Signal(str)
+
+    def __init__(self, theme: Theme, rooms: tuple[tuple[str, str], ...]) -> None:
+        super().__init__()
+        self.theme = theme
+        self.title = TitleButton(theme)
+        self.rooms = {word: WordButton(theme, word, tip) for word, tip in rooms}
+        self.icons: dict[str, IconButton] = {}
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, round(12 * theme.scale), 0)
+        row.setSpacing(0)
+        row.addWidget(self.title)
+        for button in self.rooms.values():
+            row.addWidget(button)
+        row.addStretch(1)
+        for icon, name, tip, checks in ICONS:
+            if not icon:
+                row.addSpacing(round(14 * theme.scale))
+                continue
+            button = IconButton(theme, icon, name, tip)
+            button.setCheckable(checks)
+            button.clicked.connect(lambda _=False, which=icon: self.asked.emit(which))
+            self.icons[icon] = button
+            row.addWidget(button)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
+        theme.changed.connect(self.renew)
+        self.renew()
+
+    def renew(self) -> None:
+        """Take up a change of theme or scale."""
+        self.setFixedHeight(round(HEIGHT * self.theme.scale))
+        for child in self.findChildren(QAbstractButton):
+            child.updateGeometry()
+            child.update()
+        self.update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        p = self.theme.palette
+        painter = QPainter(self)
+        painter.fillRect(self.rect(), QColor(p.sheet))
+        painter.fillRect(0, self.height() - 1, self.width(), 1, QColor(p.hair))
+        painter.end()

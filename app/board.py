@@ -1,0 +1,108 @@
+"""What ruler and strips show: travel, bands, stops and curves, in the units of the screen."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.look.palette import State
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Band:
+    """A stretch of travel in one state, worst pair at each height."""
+
+    low: float
+    high: float
+    state: State
+
+
+@dataclass(frozen=True)
+class Stop:
+    """A height worth naming: bump stop meets, ride height, droop end, a limit. mm of travel."""
+
+    travel: float
+    label: str
+
+
+@dataclass(frozen=True)
+class Line:
+    """One curve of a strip: values against the board's travel, NaN where unknown."""
+
+    values: Array
+    label: str = ""
+    main: bool = True
+
+
+@dataclass(frozen=True)
+class Curve:
+    """One figure against travel, as a strip shows it; ``help`` says its sign convention."""
+
+    key: str
+    title: str
+    unit: str
+    decimals: int
+    lines: tuple[Line, ...]
+    help: str = ""
+    signed: bool = False
+    guides: tuple[tuple[float, str], ...] = ()
+    span: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True)
+class Board:
+    """One steer's worth of a study: what stands at each height. Travel in mm, low to high."""
+
+    travel: Array
+    low: float
+    high: float
+    low_reason: str = ""
+    high_reason: str = ""
+    bands: tuple[Band, ...] = ()
+    stops: tuple[Stop, ...] = ()
+    curves: dict[str, Curve] = field(default_factory=dict)
+    units: str = "mm"
+
+
+@dataclass(frozen=True)
+class Upright:
+    """Travel to height on the screen and back; the same for the ruler and every strip."""
+
+    low: float
+    high: float
+    bottom: float
+    top: float
+
+    def y(self, travel: float | Array) -> float | Array:
+        """Height in px, downwards."""
+        share = (np.asarray(travel) - self.low) / (self.high - self.low)
+        found = self.bottom + share * (self.top - self.bottom)
+        return found if found.ndim else float(found)
+
+    def travel(self, y: float) -> float:
+        """Travel in mm at a height in px."""
+        share = (y - self.bottom) / (self.top - self.bottom)
+        return float(self.low + share * (self.high - self.low))
+
+    @property
+    def per_mm(self) -> float:
+        """Px a millimetre."""
+        return (self.bottom - self.top) / (self.high - self.low)
+
+
+EMPTY = Board(np.array([-60.0, 60.0]), -60.0, 60.0)
+HEADER, FOOTER, PAST = 74, 34, 62  # px at scale 1: headings, axis figures, past the limits
+
+
+def upright(board: Board, height: float, scale: float) -> Upright:
+    """The scale for a widget of this height: room for hatched ends beyond the limits."""
+    top = (HEADER + PAST) * scale
+    bottom = max(top + 80 * scale, height - (FOOTER + PAST) * scale)
+    low, high = board.low, board.high
+    if high - low < 1e-6:
+        low, high = low - 10, high + 10
+    return Upright(low, high, bottom, top)

@@ -1,0 +1,331 @@
+"""The document: project, results, travel and undo. Widgets show it and ask it; nothing else.
+
+Only undo commands change the project. Travel, steer, camera and selection are not undoable.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from PySide6.QtCore import QObject, QSettings, QTimer, Signal
+from PySide6.QtGui import QUndoCommand, QUndoStack
+
+from app import live
+from app.jobs import Asked, Jobs, Progress
+from kinematics.errors import ClearstrokeError
+from kinematics.project import files
+from kinematics.project.edit import move_top
+from kinematics.project.model import Project
+from kinematics.studies.study import Study
+
+Array = NDArray[np.float64]
+SLACK = 1e-6  # mm
+COARSE = 41  # travel samples of the curves while a mount slides
+RECENT = 8
+
+
+class Document(QObject):
+    """One open project and all that is known about it."""
+
+    opened = Signal()
+    changed = Signal()  # the project, its name or whether it is saved
+    studied = Signal()  # a new study: curves, bands, findings
+    moved = Signal()  # travel, steer or poses
+    compared = Signal()  # the state kept as before
+    said = Signal(str)  # one sentence to the builder
+    working = Signal(float)  # share done of a study; negative when none runs
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.project: Project | None = None
+        self.path: Path | None = None
+        self.example = False
+        self.study: Study | None = None
+        self.now: Study | None = None
+        self.travel = 0.0
+        self.rack = 0.0
+        self.before: Study | None = None
+        self.revision = 0
+        self.drag_start: Project | None = None
+        self.stack = QUndoStack(self)
+        self.stack.cleanChanged.connect(lambda _clean: self.changed.emit())
+        self.stack.indexChanged.connect(lambda _index: self.changed.emit())
+        self.jobs = Jobs(self)
+        self.jobs.done.connect(self._done)
+        self.jobs.failed.connect(self._failed)
+        self.jobs.progressed.connect(lambda kind, share: self.working.emit(share))
+        self.jobs.idle.connect(lambda: self.working.emit(-1.0))
+        self._later = QTimer(self, interval=90, singleShot=True)
+        self._later.timeout.connect(self._ask)
+
+    # --- files ----------------------------------------------------------------------------------
+
+    def open(self, path: Path, example: bool = False) -> bool:
+        """Open a project file; on failure the document stays as it is and says why."""
+        try:
+            project = files.read(path)
+        except ClearstrokeError as error:
+            self.said.emit(str(error))
+            return False
+        self.start(project, None if example else path, example)
+        if not example:
+            remember(path)
+        return True
+
+    def start(self, project: Project, path: Path | None = None, example: bool = False) -> None:
+        """Begin with a project: no undo, nothing kept."""
+        self.jobs.cancel()
+        self.path, self.example = path, example
+        self.stack.clear()
+        self.before = None
+        self.study = self.now = None
+        self.travel = self.rack = 0.0
+        self.project = project
+        self.revision += 1
+        self._first_study(project)
+        self.opened.emit()
+        self.changed.emit()
+        self.compared.emit()
+        self._tell_all()
+        self._ask()
+
+    def save(self, path: Path) -> bool:
+        """Write the project; says why if it can't."""
+        if self.project is None:
+            return False
+        try:
+            files.write(self.project, path)
+        except (ClearstrokeError, OSError) as error:
+            self.said.emit(str(error))
+            return False
+        self.path, self.example = path, False
+        self.stack.setClean()
+        remember(path)
+        self.changed.emit()
+        return True
+
+    @property
+    def dirty(self) -> bool:
+        """Whether closing now would lose a change."""
+        return not self.stack.isClean()
+
+    # --- travel and steer -----------------------------------------------------------------------
+
+    @property
+    def limits(self) -> tuple[float, float]:
+        """Least and greatest travel that is real, at the present steer."""
+        if self.study is None:
+            return 0.0, 0.0
+        return live.limits(self.study, self.rack)
+
+    @property
+    def rack_limits(self) -> tuple[float, float]:
+        """Least and greatest rack travel; equal when nothing steers."""
+        if self.study is None:
+            return 0.0, 0.0
+        return float(self.study.rack[0]), float(self.study.rack[-1])
+
+    @property
+    def steered(self) -> bool:
+        """Whether the wheel steers."""
+        low, high = self.rack_limits
+        return high - low > SLACK
+
+    def set_travel(self, travel: float) -> None:
+        """Move the wheel; past a limit it stops there."""
+        low, high = self.limits
+        self._move(min(max(travel, low), high), self.rack)
+
+    def set_rack(self, rack: float) -> None:
+        """Steer; past the rack's end it stops there."""
+        low, high = self.rack_limits
+        self._move(self.travel, min(max(rack, low), high))
+
+    def _move(self, travel: float, rack: float) -> None:
+        if (travel, rack) == (self.travel, self.rack) or self.study is None:
+            return
+        self.travel, self.rack = travel, rack
+        try:
+            self.now = live.moment_of(self.study, travel, rack)
+        except ClearstrokeError as error:
+            self.said.emit(str(error))
+        self.moved.emit()
+
+    # --- changing the project ---------------------------------------------------------------------
+
+    def edit(self, project: Project, what: str) -> bool:
+        """Change the project as one undo step; refuses, in a sentence, one that can't stand."""
+        if project == self.project or self.project is None:
+            return False
+        before = self.project
+        if not self._apply(project):
+            return False
+        self.stack.push(Change(self, before, project, what))
+        return True
+
+    def begin(self) -> None:
+        """A hand takes hold: what follows until :meth:`finish` is one step."""
+        self.drag_start = self.project
+
+    def drag(self, project: Project) -> bool:
+        """Show a project while the hand holds it."""
+        return project != self.project and self._apply(project)
+
+    def finish(self, what: str) -> None:
+        """The hand lets go: one undo step, none if it came back to where it started."""
+        start, self.drag_start = self.drag_start, None
+        if start is not None and self.project is not None and start != self.project:
+            self.stack.push(Change(self, start, self.project, what))
+        self._ask()
+
+    def revert(self) -> None:
+        """Escape: back to where the hand took hold."""
+        start, self.drag_start = self.drag_start, None
+        if start is not None:
+            self._apply(start)
+
+    def slide_mount(self, start: Project, dx: float, dy: float, dz: float = 0.0) -> Project:
+        """The project ``start`` with its top mount moved, mm in car coordinates."""
+        return move_top(start, dx, dy, dz)
+
+    def _apply(self, project: Project) -> bool:
+        """Take a project, work out the present position at once, ask for the rest."""
+        try:
+            now = live.fresh(project, self.travel, self.rack)
+        except ClearstrokeError as error:
+            self.said.emit(str(error))
+            return False
+        self.project, self.now = project, now
+        self.revision += 1
+        self.changed.emit()
+        self.moved.emit()
+        if self.drag_start is not None:
+            self._ask_coarse()
+        else:
+            self._later.start()
+        return True
+
+    # --- before and after ---------------------------------------------------------------------------
+
+    def keep(self) -> None:
+        """Keep the present state as before; a second time lets it go."""
+        self.before = None if self.before is not None else self.study
+        self.compared.emit()
+
+    # --- studies --------------------------------------------------------------------------------------
+
+    def _first_study(self, project: Project) -> None:
+        """A quick one on this thread, so that the first picture is a true one."""
+        try:
+            self.study = live.first(project)
+            self.now = live.moment_of(self.study, 0.0, 0.0)
+        except ClearstrokeError as error:
+            self.study = self.now = None
+            self.said.emit(str(error))
+
+    def _ask(self) -> None:
+        if self.project is None or self.drag_start is not None:
+            return
+        project = self.project
+
+        def job(progress: Progress, cancelled: Asked) -> Study:
+            return live.full(project, progress, cancelled)
+
+        self.jobs.ask("study", self.revision, job)
+
+    def _ask_coarse(self) -> None:
+        """Curves that follow the sliding mount, a few travel samples fine."""
+        if self.project is None or self.study is None or self.jobs.busy == "coarse":
+            self._coarse_wanted = True
+            return
+        self._coarse_wanted = False
+        project, travel, rack = self.project, self.study.travel, self.rack
+
+        def job(progress: Progress, cancelled: Asked) -> Study:
+            wanted = np.linspace(travel[0], travel[-1], COARSE)
+            return live.coarse(project, wanted, rack, cancelled)
+
+        self.jobs.cancel("study")
+        self.jobs.ask("coarse", self.revision, job)
+
+    _coarse_wanted = False
+
+    def _done(self, kind: str, tag: object, result: Any) -> None:
+        if kind not in ("study", "coarse"):
+            return
+        if kind == "study" and tag != self.revision:
+            return
+        if kind == "coarse":
+            if self.drag_start is None:
+                return
+            self.study = result
+            self.studied.emit()
+            if self._coarse_wanted:
+                self._ask_coarse()
+            return
+        self.study = result
+        low, high = self.limits
+        self.travel = min(max(self.travel, low), high)
+        try:
+            self.now = live.moment_of(result, self.travel, self.rack)
+        except ClearstrokeError as error:
+            self.said.emit(str(error))
+        self._tell_all()
+
+    def _failed(self, kind: str, tag: object, sentence: str) -> None:
+        if tag == self.revision or kind != "study":
+            self.said.emit(sentence)
+
+    def _tell_all(self) -> None:
+        self.studied.emit()
+        self.moved.emit()
+
+    def close(self) -> None:
+        """Stop the worker."""
+        self._later.stop()
+        self.jobs.close()
+
+
+class Change(QUndoCommand):
+    """One step of undo: the project before and after. The first redo finds it done already."""
+
+    def __init__(self, document: Document, before: Project, after: Project, what: str) -> None:
+        super().__init__(what)
+        self.document, self.before, self.after = document, before, after
+        self.first = True
+
+    def redo(self) -> None:
+        """Do it again."""
+        if not self.first:
+            self.document._apply(self.after)
+        self.first = False
+
+    def undo(self) -> None:
+        """Take it back."""
+        self.document._apply(self.before)
+
+
+def recent() -> list[Path]:
+    """Projects opened lately, newest first, that are still there."""
+    stored = QSettings().value("recent", [])
+    names = [stored] if isinstance(stored, str) else list(stored or [])
+    return [Path(n) for n in names if Path(n).is_file()]
+
+
+def remember(path: Path) -> None:
+    """Put a project at the head of the recent ones."""
+    kept = [path.resolve(), *(p for p in recent() if p.resolve() != path.resolve())]
+    QSettings().setValue("recent", [str(p) for p in kept[:RECENT]])
+
+
+def poses_of(placements: Mapping[str, Any], index: int = 0) -> dict[str, tuple[Array, Array, float]]:
+    """Rotation, origin and stretch of every skin at one pose of its placements."""
+    found = {}
+    for name, placed in placements.items():
+        i = min(index, len(placed.origin) - 1)
+        found[name] = placed.rotation[i], placed.origin[i], float(placed.stretch[i])
+    return found

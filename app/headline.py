@@ -1,0 +1,168 @@
+"""The worst finding in one large sentence, the next ones below; each takes you there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QEnterEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QAbstractButton, QVBoxLayout, QWidget
+
+from app.look.palette import State
+from app.look.signs import draw_sign
+from app.look.theme import Theme
+from app.look.type import font
+
+INDENT = 34
+
+
+@dataclass(frozen=True)
+class Saying:
+    """A sentence, a quieter one below, its state, and what a click jumps to (an index)."""
+
+    text: str
+    detail: str
+    state: State | None
+    target: int = -1
+
+
+class Sentence(QAbstractButton):
+    """One sentence that can be clicked or reached with Tab."""
+
+    def __init__(self, theme: Theme, large: bool, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.theme, self.large = theme, large
+        self.saying = Saying("", "", None)
+        self.link = False
+        self.current = False
+        self._size: QSize | None = None
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+
+    def say(self, saying: Saying, link: bool = False) -> None:
+        """Say something else."""
+        self.saying, self.link = saying, link
+        self.setAccessibleName(saying.text)
+        self.setAccessibleDescription(saying.detail)
+        self._size = None
+        self.updateGeometry()
+        self.update()
+
+    def _fonts(self) -> tuple[float, int, bool]:
+        return (29.0, 600, True) if self.large else (15.0, 500, False)
+
+    def _layout(self, width: float) -> tuple[QRectF, QRectF]:
+        """Where text and detail stand for a width."""
+        s = self.theme.scale
+        size, weight, condensed = self._fonts()
+        x = INDENT * s
+        flags = int(Qt.TextFlag.TextWordWrap)
+        from PySide6.QtGui import QFontMetricsF
+
+        room = QRectF(x, 0, max(40.0, width - x - 2), 1000)
+        text = QFontMetricsF(font(size * s, weight, condensed)).boundingRect(
+            room, flags, self.saying.text
+        )
+        detail = QRectF(x, text.bottom(), 0, 0)
+        if self.saying.detail:
+            below = room.translated(0, text.bottom() + 3 * s)
+            detail = QFontMetricsF(font(15 * s, 400, False)).boundingRect(
+                below, flags, self.saying.detail
+            )
+        return text, detail
+
+    def fit(self, width: int) -> None:
+        """Take the height the words need at this width."""
+        text, detail = self._layout(width)
+        self.setFixedSize(width, round(max(text.bottom(), detail.bottom()) + 4))
+
+    def enterEvent(self, event: QEnterEvent) -> None:
+        self.update()
+
+    def leaveEvent(self, event: object) -> None:
+        self.update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        s, p = self.theme.scale, self.theme.palette
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        text, detail = self._layout(self.width())
+        size, weight, condensed = self._fonts()
+        wrap = Qt.TextFlag.TextWordWrap
+        face = font(size * s, weight, condensed)
+        painter.setFont(face)
+        lit = self.underMouse() or self.hasFocus()
+        painter.setPen(QColor(p.dye if lit or self.link else p.ink))
+        painter.drawText(text.adjusted(0, 0, 8, 2), wrap, self.saying.text)
+        painter.setFont(font(15 * s, 400, False))
+        painter.setPen(QColor(p.ink2))
+        painter.drawText(detail.adjusted(0, 0, 8, 2), wrap, self.saying.detail)
+        if self.saying.state is not None:
+            radius = (11.5 if self.large else 7.0) * s
+            line = painter.fontMetrics().height()
+            y = (17 if self.large else line / 2) * s if self.large else line / 2 + 1
+            draw_sign(painter, p, self.saying.state, QPointF(11 * s, y), radius)
+        if self.current and not self.large:
+            painter.setPen(QPen(QColor(p.dye), 2))
+            painter.drawLine(QPointF(1, 2), QPointF(1, self.height() - 4))
+        painter.end()
+
+
+class Headline(QWidget):
+    """The stack of sentences over the stage."""
+
+    chosen = Signal(int)
+    more = Signal()
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.theme = theme
+        self.first = Sentence(theme, True, self)
+        self.others = [Sentence(theme, False, self) for _ in range(4)]
+        self.rest = Sentence(theme, False, self)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(0)
+        for sentence in (self.first, *self.others):
+            sentence.clicked.connect(lambda _=False, s=sentence: self.chosen.emit(s.saying.target))
+        self.rest.clicked.connect(self.more.emit)
+        self._width = 340
+        self._height = 10_000
+        theme.changed.connect(self.refit)
+
+    def show_sayings(self, sayings: list[Saying], rest: str, current: int = -1) -> None:
+        """The worst first; ``rest`` tells of what is not said one by one."""
+        self.first.say(sayings[0] if sayings else Saying("", "", None))
+        for i, sentence in enumerate(self.others):
+            shown = i + 1 < len(sayings)
+            sentence.setVisible(shown)
+            if shown:
+                saying = sayings[i + 1]
+                # One line each: where and when is a click away.
+                sentence.say(Saying(saying.text, "", saying.state, saying.target))
+                sentence.setToolTip(saying.detail)
+                sentence.current = saying.target == current
+        self.rest.setVisible(bool(rest))
+        self.rest.say(Saying(rest, "", None), link=True)
+        self.refit()
+
+    def fit(self, width: int, height: int) -> None:
+        """Use this width, so that sentences stop wrapping, and no more than this height."""
+        if (width, height) != (self._width, self._height):
+            self._width, self._height = width, height
+            self.refit()
+
+    def refit(self) -> None:
+        """Lay the sentences below each other."""
+        s = self.theme.scale
+        y = 0
+        for i, sentence in enumerate((self.first, *self.others, self.rest)):
+            if sentence.isHidden():
+                continue
+            sentence.fit(self._width)
+            if 0 < i < 5 and y + sentence.height() > self._height:
+                sentence.hide()
+                continue
+            sentence.move(0, y)
+            y += sentence.height() + round((12 if i == 0 else 7) * s)
+        self.resize(self._width, y)

@@ -1,0 +1,286 @@
+"""Shows the document: poses the scene, writes the tags, fills ruler, strips, headline and pad."""
+
+from __future__ import annotations
+
+import numpy as np
+from PySide6.QtCore import QObject, QPointF
+
+from app import live, reading
+from app.board import EMPTY
+from app.document import Document, poses_of
+from app.hands import SpringBack, StageHands
+from app.headline import Headline
+from app.look import numbers
+from app.look.palette import State
+from app.pad import Pad, describe
+from app.ruler import Ruler
+from app.stage.camera import Camera
+from app.stage.floor import Floor
+from app.stage.overlay import Tag
+from app.stage.scene import Mark, Scene
+from app.stage.view import Stage
+from app.strips import Strips
+
+TAGS = 3
+MOUNT_KINDS = {"mount"}
+
+
+class Presenter(QObject):
+    """Listens to the document and brings everything on the screen up to date."""
+
+    def __init__(
+        self,
+        document: Document,
+        scene: Scene,
+        stages: list[Stage],
+        ruler: Ruler,
+        strips: Strips,
+        headline: Headline,
+        pad: Pad,
+        hands: StageHands,
+    ) -> None:
+        super().__init__(document)
+        self.document, self.scene, self.stages = document, scene, stages
+        self.ruler, self.strips, self.headline, self.pad = ruler, strips, headline, pad
+        self.hands = hands
+        self.past = 0.0
+        self.current = -1  # the finding last jumped to
+        self.mount_start: np.ndarray | None = None
+        self._rack_column = -1
+        self._skins_of: object = None
+        self._spring = SpringBack(self)
+        self._spring.moved.connect(self._show_past)
+        hands.past.connect(self._spring.set)
+        hands.held.connect(self._show_hand)
+        document.opened.connect(self._opened)
+        document.studied.connect(self._studied)
+        document.moved.connect(self._moved)
+        document.compared.connect(self._compared)
+
+    # --- from the document ------------------------------------------------------------------------
+
+    def _opened(self) -> None:
+        self.scene.pieces.clear()
+        self.scene.ghosts.clear()
+        self.scene.marks = ()
+        self._skins_of = None
+        self.current = -1
+        self.mount_start = live.top_mount(self.document.project)
+        self._dress()
+        self._pose()
+        self._place_floor()
+        for stage in self.stages:
+            stage.look(self.home(stage))
+
+    def _studied(self) -> None:
+        study = self.document.study
+        if study is None:
+            self.ruler.show_board(EMPTY)
+            self.strips.show_board(EMPTY)
+            return
+        board = reading.board(study, self.document.rack)
+        before = None
+        if self.document.before is not None:
+            before = reading.board(self.document.before, self.document.rack)
+        self._rack_column = live.column(study, self.document.rack)
+        self.ruler.show_board(board)
+        self.strips.show_board(board, before)
+        sayings, rest = reading.sayings(study, self.document.before)
+        self.headline.show_sayings(sayings[:5], rest, self.current)
+        self._show_pad()
+
+    def _moved(self) -> None:
+        document = self.document
+        if document.now is None:
+            return
+        self._dress()
+        self._pose()
+        self._tag()
+        if document.study is not None and live.column(document.study, document.rack) != self._rack_column:
+            self._studied()
+        self._show_level()
+        self._show_pad()
+        for stage in self.stages:
+            stage.arrow = self._arrow()
+            stage.follow()
+
+    def _compared(self) -> None:
+        if self.document.before is None:
+            self.scene.drop_ghosts()
+        else:
+            self.scene.keep_ghosts()
+        self._studied()
+        self._tag()
+        for stage in self.stages:
+            stage.redraw()
+
+    # --- the scene ----------------------------------------------------------------------------------
+
+    def _dress(self) -> None:
+        """Skins anew when the project changed; only those that differ are uploaded."""
+        document = self.document
+        if document.project is None or document.now is None or document.project is self._skins_of:
+            return
+        self._skins_of = document.project
+        shape = self.scene.shape
+        self.scene.dress(live.dressed(document.project), live.still(live.placements(document.now)))
+        self.scene.ground_z = document.project.ground_z
+        for piece in self.scene.pieces.values():
+            piece.dyed = piece.kind in MOUNT_KINDS or "top mount" in piece.part
+        if self.scene.shape != shape:
+            for stage in self.stages:
+                stage.redraw()
+
+    def _pose(self) -> None:
+        if self.document.now is not None:
+            self.scene.pose(poses_of(live.placements(self.document.now)))
+
+    def _place_floor(self) -> None:
+        project = self.document.project
+        if project is None:
+            return
+        low, high = self.stands()
+        centre = (low + high) / 2
+        out = 1.0 if project.side == "left" else -1.0
+        radius = float(np.clip(0.62 * np.linalg.norm((high - low)[:2]), 380, 900))
+        for stage in self.stages:
+            stage.floor = Floor((float(centre[0]), float(centre[1]), project.ground_z), radius, out)
+
+    def stands(self) -> np.ndarray:
+        """The box of what the view should show: all but the chassis. (2, 3)"""
+        points = [p.points() for p in self.scene.pieces.values() if p.kind not in ("chassis", "scan")]
+        if not points:
+            return self.scene.bounds()
+        return np.array([np.min([p.min(0) for p in points], 0), np.max([p.max(0) for p in points], 0)])
+
+    def home(self, stage: Stage) -> Camera:
+        """The view that shows the whole corner from the front, a little from the inside."""
+        low, high = self.stands()
+        project = self.document.project
+        out = -1.0 if project is not None and project.side == "right" else 1.0
+        centre = (low + high) / 2
+        tall = float(high[2] - low[2])
+        wide = float(np.linalg.norm((high - low)[:2]))
+        aspect = stage.width() / max(1, stage.height())
+        height = max(tall * 1.75, wide * 1.18 / max(0.4, aspect))
+        return Camera(
+            target=(float(centre[0]), float(centre[1]), float(centre[2])),
+            azimuth=float(np.radians(-36) * out),
+            elevation=float(np.radians(21)),
+            height=height,
+            aside=stage.camera.aside,
+        )
+
+    def _arrow(self) -> np.ndarray | None:
+        """Beside the wheel, outboard."""
+        project = self.document.project
+        tyre = next((p for p in self.scene.pieces.values() if p.kind == "tyre"), None)
+        if project is None or tyre is None or not tyre.shown or self.document.study is None:
+            return None
+        out = 1.0 if project.side == "left" else -1.0
+        reach = tyre.mesh.position.max()
+        return np.asarray(tyre.pose[:, 3] + np.array([0.0, out * float(reach) * 0.98, 0.0]))
+
+    # --- words --------------------------------------------------------------------------------------
+
+    def _tag(self) -> None:
+        """Marks lit at their points, the worst of them with a card."""
+        document = self.document
+        if document.now is None or document.project is None:
+            return
+        marks = reading.marks(document.now, closest_too=document.before is not None)
+        self.scene.marks = tuple(m for m in marks if m.state is not State.CLEAR)
+        for stage in self.stages:
+            stage.tags = [
+                tag
+                for mark in marks[:TAGS]
+                if (tag := self._card(stage, mark, document.project.units)) is not None
+            ]
+
+    def _card(self, stage: Stage, mark: Mark, units: str) -> Tag | None:
+        spot = stage.spots((mark.point_a + mark.point_b) / 2)
+        if not np.isfinite(spot).all():
+            return None
+        lines = [f"{mark.parts[0]}, {mark.parts[1]}"]
+        if self.document.before is not None and (was := self._was(mark)) is not None:
+            lines.append(f"was {reading.amount_words(was, units)}")
+        title = reading.amount_words(mark.amount, units)
+        return Tag(mark.state, title, tuple(lines), QPointF(*spot))
+
+    def _was(self, mark: Mark) -> float | None:
+        """The pair's clearance at this travel in the state kept as before."""
+        before = self.document.before
+        if before is None:
+            return None
+        for p, names in enumerate(before.names):
+            if set(names) == set(mark.parts):
+                j = live.column(before, self.document.rack)
+                low = before.clearances.low[p, :, j]
+                return float(np.interp(self.document.travel, before.travel, low))
+        return None
+
+    def retag(self) -> None:
+        """The camera moved: the cards' spots with it."""
+        self._tag()
+
+    def _show_level(self) -> None:
+        document = self.document
+        if document.now is None:
+            return
+        _, state = reading.worst_now(document.now)
+        self.ruler.set_level(document.travel, self.past)
+        self.strips.set_level(document.travel, state, self.past)
+
+    def _show_past(self, past: float) -> None:
+        self.past = past
+        self._show_level()
+
+    def _show_hand(self, what: str, at: QPointF) -> None:
+        """Live figures beside the hand while it holds something."""
+        stage = self.stages[0]
+        stage.rows = self.rows(what) if what else []
+        stage.row_at = at
+        stage.follow()
+
+    def rows(self, what: str) -> list[tuple[str, str]]:
+        """Worst clearance, camber and toe change, damper left, at the present position."""
+        document = self.document
+        if document.now is None or document.project is None:
+            return []
+        units = document.project.units
+        worst, _ = reading.worst_now(document.now)
+        rows = [("clearance", reading.amount_words(worst, units))]
+        if what == "mount" and self.mount_start is not None:
+            rows.insert(0, ("moved", describe(*self.offset(), units)))
+        figures = document.now.measures.figures
+        start = reading.at_setup(document.study)
+        for key, name in (("camber", "camber"), ("toe", "toe")):
+            if key in figures and key in start:
+                change = float(figures[key][0, 0]) - start[key]
+                rows.append((f"{name} change", numbers.angle(change, sign=True) + "°"))
+        if (left := reading.damper_left(document.now)) is not None:
+            rows.append(("damper left", f"{numbers.length(left, units)} {units}"))
+        return rows
+
+    # --- the pad ------------------------------------------------------------------------------------
+
+    def offset(self) -> tuple[float, float]:
+        """Fore and inward, mm, from where the mount stood when the project was opened."""
+        project = self.document.project
+        top = live.top_mount(project)
+        if top is None or self.mount_start is None or project is None:
+            return 0.0, 0.0
+        out = 1.0 if project.side == "left" else -1.0
+        move = top - self.mount_start
+        return float(move[0]), float(-move[1] * out)
+
+    def _show_pad(self) -> None:
+        project = self.document.project
+        self.pad.setVisible(live.top_mount(project) is not None)
+        if project is None:
+            return
+        fore, inward = self.offset()
+        moved = abs(fore) > 0.04 or abs(inward) > 0.04
+        words = describe(fore, inward, project.units) if moved else "Slide it to where nothing meets."
+        out = 1.0 if project.side == "left" else -1.0
+        self.pad.show_state((round(fore, 3), round(inward, 3)), words, out, None)

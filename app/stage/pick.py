@@ -1,0 +1,77 @@
+"""What the hand points at: a line of sight against the triangles, on the processor."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.stage.scene import Piece, Scene
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Hit:
+    """A piece, the point met on it in vehicle axes and in its own frame, and its stretch share."""
+
+    piece: Piece
+    point: Array
+    local: Array
+    along: float
+    depth: float
+
+
+def pick(scene: Scene, start: Array, way: Array) -> Hit | None:
+    """The nearest piece met by a line of sight; hidden and faded ones let it pass."""
+    best: Hit | None = None
+    for piece in scene.pieces.values():
+        if not piece.shown or piece.faded:
+            continue
+        hit = _meet(piece, start, way, scene.cut)
+        if hit is not None and (best is None or hit.depth < best.depth):
+            best = hit
+    return best
+
+
+def _meet(piece: Piece, start: Array, way: Array, cut: Array | None) -> Hit | None:
+    turn = piece.pose[:, :3]
+    origin = (start - piece.pose[:, 3]) @ turn
+    ray = way @ turn
+    vertices = piece.skin.vertices.astype(float)
+    along = piece.skin.along
+    if along is not None:
+        vertices[:, 2] += along * piece.stretch
+    low, high = vertices.min(0), vertices.max(0)
+    centre, radius = (low + high) / 2, np.linalg.norm(high - low) / 2
+    off = centre - origin
+    if off @ off - (off @ ray) ** 2 > radius**2:
+        return None
+    faces = piece.skin.faces
+    a, b, c = vertices[faces[:, 0]], vertices[faces[:, 1]], vertices[faces[:, 2]]
+    ab, ac = b - a, c - a
+    p = np.cross(ray, ac)
+    det = np.einsum("ij,ij->i", ab, p)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        inverse = 1.0 / det
+        t = origin - a
+        u = np.einsum("ij,ij->i", t, p) * inverse
+        q = np.cross(t, ab)
+        v = (q @ ray) * inverse
+        depth = np.einsum("ij,ij->i", ac, q) * inverse
+    met = (np.abs(det) > 1e-12) & (u >= 0) & (v >= 0) & (u + v <= 1) & (depth > 0)
+    if cut is not None:
+        with np.errstate(invalid="ignore"):
+            points = start + depth[:, None] * way
+            met &= points @ cut[:3] + cut[3] <= 0
+    if not met.any():
+        return None
+    first = np.flatnonzero(met)[np.argmin(depth[met])]
+    local = origin + depth[first] * ray
+    share = 0.0
+    if along is not None:
+        weights = np.array([1 - u[first] - v[first], u[first], v[first]])
+        share = float(weights @ along[faces[first]])
+        local = local - np.array([0, 0, share * piece.stretch])
+    return Hit(piece, start + depth[first] * way, local, share, float(depth[first]))

@@ -1,0 +1,334 @@
+"""The window: puts the pieces together and hands what is asked to whoever does it."""
+
+from __future__ import annotations
+
+import logging
+import sys
+from pathlib import Path
+from types import TracebackType
+
+from PySide6.QtCore import QRectF, Qt, QTimer
+from PySide6.QtGui import (
+    QCloseEvent,
+    QDragEnterEvent,
+    QDropEvent,
+    QKeyEvent,
+    QResizeEvent,
+)
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QVBoxLayout, QWidget
+
+from app import examples, keys
+from app.actions import Actions
+from app.bar import Bar
+from app.document import Document
+from app.hands import StageHands
+from app.headline import Headline
+from app.look.theme import Theme
+from app.look.type import font, heed_system_size, load_fonts
+from app.notice import Notice
+from app.pad import Pad
+from app.present import Presenter
+from app.ruler import WIDTH as RULER
+from app.ruler import Ruler
+from app.stage.scene import Scene
+from app.stage.view import Picture, Stage
+from app.strips import STRIP, Strips
+
+EXAMPLE = "rear-in-trouble"
+ROOMS = (("Move", "Pull the wheel, slide the mount, see what meets"),)
+LOW = 620  # below this height the pad gives way
+NARROW = 1100
+log = logging.getLogger(__name__)
+
+
+class Window(QWidget):
+    """One window on one document."""
+
+    def __init__(self, picture: Picture | None = None) -> None:
+        super().__init__()
+        self.theme = Theme(self)
+        self.document = Document(self)
+        self.scene = Scene()
+        self.why_flat = ""
+        made, self.why_flat = (picture, "") if picture is not None else painter()
+        self.bar = Bar(self.theme, ROOMS)
+        self.stage = Stage(self.theme, self.scene, made)
+        self.ruler = Ruler(self.theme)
+        self.strips = Strips(self.theme)
+        self.headline = Headline(self.theme, self.stage)
+        self.pad = Pad(self.theme, self.stage)
+        self.notice = Notice(self.theme, self.stage)
+        self.hands = StageHands(self.document, self)
+        self.stage.hands = self.hands
+        self.show_it = Presenter(
+            self.document, self.scene, [self.stage], self.ruler, self.strips,
+            self.headline, self.pad, self.hands,
+        )  # fmt: skip
+        self.actions_ = Actions(self)
+        self._play = QTimer(self, interval=16)
+        self._play.timeout.connect(self._play_on)
+        self._playing = 1.0
+        self._lay_out()
+        self._connect()
+        self.setAcceptDrops(True)
+        self.setMinimumSize(900, 560)
+        self.resize(1280, 800)
+        self._retitle()
+
+    def _lay_out(self) -> None:
+        row = QHBoxLayout()
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(0)
+        row.addWidget(self.stage, 1)
+        row.addWidget(self.ruler)
+        row.addWidget(self.strips)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.bar)
+        column.addLayout(row, 1)
+        self.bar.rooms["Move"].setChecked(True)
+
+    def _connect(self) -> None:
+        document, show = self.document, self.show_it
+        document.said.connect(self.notice.say)
+        document.working.connect(self.notice.work)
+        document.changed.connect(self._retitle)
+        document.compared.connect(self._retitle)
+        document.studied.connect(self._fit_over)
+        self.stage.looked.connect(show.retag)
+        for board in (self.ruler, self.strips):
+            board.pulled.connect(self._pull)
+            board.released.connect(lambda: self.hands.past.emit(0.0))
+            board.nudged.connect(lambda mm: document.set_travel(document.travel + mm))
+        self.ruler.jumped.connect(self.go)
+        self.headline.chosen.connect(self.jump)
+        self.headline.more.connect(lambda: self.do("pairs"))
+        self.hands.turned.connect(self._turn)
+        self.hands.picked.connect(self.actions_.pick)
+        self.pad.began.connect(document.begin)
+        self.pad.slid.connect(self._slide)
+        self.pad.ended.connect(lambda: document.finish("move the top mount"))
+        self.pad.cancelled.connect(document.revert)
+        self.bar.asked.connect(self.do)
+        self.bar.title.clicked.connect(lambda: self.do("menu"))
+        self.theme.changed.connect(self._fit_over)
+
+    # --- what is asked ---------------------------------------------------------------------------
+
+    def do(self, what: str) -> None:
+        """Do what an icon, a key or a menu names."""
+        self.actions_.do(what)
+
+    def open(self, path: Path, example: bool = False) -> bool:
+        """Open a project in this window."""
+        return self.document.open(path, example)
+
+    def go(self, travel: float) -> None:
+        """Travel there."""
+        self.document.set_travel(travel)
+
+    def jump(self, index: int) -> None:
+        """To a finding's travel and steer."""
+        study = self.document.study
+        if study is None or not 0 <= index < len(study.findings):
+            return
+        finding = study.findings[index]
+        self.show_it.current = index
+        self.document.set_rack(finding.rack)
+        self.document.set_travel(finding.travel)
+
+    def next_finding(self, way: int) -> None:
+        """To the next problem, worst first; round and round."""
+        study = self.document.study
+        if study is None:
+            return
+        wanted = [i for i, f in enumerate(study.findings) if f.kind != "end"]
+        if not wanted:
+            return
+        at = wanted.index(self.show_it.current) if self.show_it.current in wanted else -1
+        if at < 0 and way < 0:
+            at = 0
+        self.jump(wanted[(at + way) % len(wanted)])
+
+    def next_stop(self, up: bool) -> None:
+        """To the next named height."""
+        now = self.document.travel
+        stops = self.ruler.stops()
+        beyond = [s for s in stops if s > now + 0.05] if up else [s for s in stops if s < now - 0.05]
+        if beyond:
+            self.go(min(beyond) if up else max(beyond))
+
+    def view(self, name: str) -> None:
+        """3D, or square from the front, the side or the top."""
+        home = self.show_it.home(self.stage)
+        project = self.document.project
+        out = -1.0 if project is not None and project.side == "right" else 1.0
+        self.stage.look(home if name == "3d" else home.squared(name, out), glide=True)
+
+    def play(self) -> None:
+        """Through travel and back until asked again."""
+        if self._play.isActive():
+            self._play.stop()
+        else:
+            self._play.start()
+
+    def _play_on(self) -> None:
+        low, high = self.document.limits
+        step = (high - low) / 110
+        travel = self.document.travel + self._playing * step
+        if travel >= high or travel <= low:
+            self._playing = -self._playing
+        self.document.set_travel(travel)
+
+    def _pull(self, travel: float) -> None:
+        low, high = self.document.limits
+        self.document.set_travel(travel)
+        beyond = travel - min(max(travel, low), high)
+        self.hands.past.emit(max(-6.0, min(6.0, beyond / 4)))
+
+    def _slide(self, fore: float, inward: float) -> None:
+        """The pad asks for the mount at an offset from where it first stood."""
+        start, project = self.show_it.mount_start, self.document.project
+        if start is None or project is None:
+            return
+        now = self.show_it.offset()
+        out = 1.0 if project.side == "left" else -1.0
+        moved = self.document.slide_mount(project, fore - now[0], -(inward - now[1]) * out)
+        self.document.drag(moved)
+
+    def _turn(self, word: str) -> None:
+        if word == "all":
+            self.stage.look(self.show_it.home(self.stage), glide=True)
+            return
+        self.view({"FRONT": "front", "REAR": "front"}.get(word, "side"))
+
+    # --- the window's own ------------------------------------------------------------------------------
+
+    def _retitle(self) -> None:
+        document = self.document
+        project = document.project
+        title = project.title if project is not None else "Clearstroke"
+        about = "not saved" if document.dirty else ""
+        if document.example:
+            about = "example, not saved" if document.dirty else "example"
+        self.bar.title.say(title, about, document.dirty)
+        self.setWindowTitle(f"{title}{'*' if document.dirty else ''} - Clearstroke")
+        self.bar.icons["undo"].setEnabled(document.stack.canUndo())
+        self.bar.icons["redo"].setEnabled(document.stack.canRedo())
+        what = document.stack.undoText()
+        self.bar.icons["undo"].setToolTip(f"Undo: {what} (Ctrl+Z)" if what else "Undo (Ctrl+Z)")
+        self.bar.icons["before"].setChecked(document.before is not None)
+
+    def _fit_over(self) -> None:
+        """Place what stands over the stage, and keep tags off it."""
+        s = self.theme.scale
+        wide = 350 if self.stage.width() < 1200 * s else 560
+        low = self.stage.height() < LOW * s
+        free = self.stage.height() - (0 if low else self.pad.height() + 40 * s) - 60 * s
+        self.headline.fit(round(min(wide * s, self.stage.width() - 48 * s)), round(free))
+        self.headline.move(round(24 * s), round(20 * s))
+        self.pad.setVisible(self.show_it.mount_start is not None and not low)
+        self.pad.move(round(24 * s), self.stage.height() - self.pad.height() - round(24 * s))
+        boxes = [QRectF(self.headline.geometry())]
+        if not self.pad.isHidden():
+            boxes.append(QRectF(self.pad.geometry()))
+        self.stage.keep_clear = boxes
+        # The corner stands in what the pad and the sentences leave free.
+        free = 250 * s / max(1, self.stage.width())
+        camera = self.stage.camera
+        aside = (free * 0.55, -0.05)
+        if camera.aside != aside:
+            from dataclasses import replace
+
+            self.stage.look(replace(camera, aside=aside))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self.theme.fit(self.width())
+        s = self.theme.scale
+        room = self.width() * 0.395 - RULER * s
+        count = 1 if self.width() < NARROW else max(1, min(6, round(room / (STRIP * s) - 0.1)))
+        if count != self.strips.count:
+            self.strips.set_count(count)
+        QTimer.singleShot(0, self._fit_over)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if not keys.press(self, event):
+            super().keyPressEvent(event)
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        if self.actions_.droppable(event.mimeData()):
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        self.actions_.drop(event.mimeData())
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        if not self.actions_.may_leave():
+            event.ignore()
+            return
+        self._play.stop()
+        self.document.close()
+        self.stage.picture.release()
+        event.accept()
+
+
+def painter() -> tuple[Picture, str]:
+    """The OpenGL painter, or the plain one and a sentence that says why."""
+    from PySide6.QtGui import QGuiApplication
+
+    from app.stage.plain import PlainPainter
+
+    why = "This display has no OpenGL."
+    if QGuiApplication.platformName() not in ("offscreen", "minimal"):
+        try:
+            from app.stage.opengl import NoOpenGL, OpenGLPainter
+        except ImportError as error:
+            log.warning("OpenGL could not be loaded: %s", error)
+        else:
+            try:
+                return OpenGLPainter(), ""
+            except NoOpenGL as error:
+                why = str(error)
+            except Exception:  # a driver may fail in any way; the window must open all the same
+                log.exception("OpenGL failed to start.")
+    return PlainPainter(), f"{why} The pictures are drawn plainly instead."
+
+
+def run(path: Path | None) -> int:
+    """Open the window and stay until it is closed."""
+    QApplication.setAttribute(Qt.ApplicationAttribute.AA_ShareOpenGLContexts)
+    app = QApplication.instance() or QApplication(sys.argv[:1])
+    assert isinstance(app, QApplication)
+    dress(app)
+    window = Window()
+    sys.excepthook = teller(window)
+    if path is None or not window.open(path, example=path.parent == examples.folder()):
+        shipped = examples.examples().get(EXAMPLE)
+        if shipped is not None:
+            window.open(shipped, example=True)
+    if window.why_flat:
+        window.notice.say(window.why_flat)
+    window.show()
+    return app.exec()
+
+
+def dress(app: QApplication) -> None:
+    """Names and fonts the application goes by."""
+    app.setOrganizationName("Clearstroke")
+    app.setApplicationName("Clearstroke")
+    app.setApplicationDisplayName("Clearstroke")
+    app.setStyle("Fusion")
+    heed_system_size()
+    load_fonts()
+    app.setFont(font(14, 500, False))
+
+
+def teller(window: Window):  # type: ignore[no-untyped-def]
+    """An excepthook that tells in a sentence and writes the rest to the log."""
+
+    def tell(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
+        log.error("Unexpected.", exc_info=(kind, error, trace))
+        window.notice.say("Something went wrong here; your work is as it was. The log says more.")
+
+    return tell
