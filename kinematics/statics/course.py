@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from scipy.optimize import brentq
 
 from kinematics.motion import Motion, move
 from kinematics.statics.curves import Floats
@@ -65,17 +64,49 @@ class Course:
     ) -> list[float]:
         """Travels where ``of`` (from travels (k,) to values (k,)) passes nought, rising order.
 
-        Looked for between the samples of ``travel`` and closed in on by `brentq`; a sample that
-        is exactly nought counts once. ``sampled`` are the values there, if already known.
+        Looked for between the samples of ``travel`` and closed in on together; a sample that is
+        exactly nought counts once. ``sampled`` are the values there, if already known.
         """
         z = self.travel
         value = of(z) if sampled is None else sampled
         found = [float(t) for t in z[value == 0.0]]
         signs = np.sign(value)
-        for i in np.flatnonzero(signs[:-1] * signs[1:] < 0.0):
-            root = brentq(lambda t: float(of(np.array([t]))[0]), z[i], z[i + 1], xtol=1e-8)
-            found.append(float(root))
+        at = np.flatnonzero(signs[:-1] * signs[1:] < 0.0)
+        if len(at):
+            found += roots_together(of, z[at], z[at + 1], value[at], value[at + 1]).tolist()
         return sorted(found)
+
+
+def roots_together(
+    of: Callable[[Floats], Floats],
+    low: Floats,
+    high: Floats,
+    of_low: Floats,
+    of_high: Floats,
+    close: float = 1e-8,
+) -> Floats:
+    """Roots of k functions, each within its own bracket, closed in on side by side.
+
+    of : from travels (k,) to the k functions' values, each at its own travel. The Illinois form
+    of the false position (from memory), which never leaves the bracket and takes many at a time,
+    where `brentq` takes one. of_low, of_high : values of opposite sign, known already.
+    """
+    a, b, fa, fb = low.copy(), high.copy(), of_low.copy(), of_high.copy()
+    x = np.where(fa == 0.0, a, b)
+    for _ in range(60):
+        slope = fb - fa
+        moving = (np.abs(b - a) > close) & (slope != 0.0) & (fa != 0.0) & (fb != 0.0)
+        if not moving.any():
+            break
+        new = np.where(moving, b - fb * (b - a) / np.where(slope == 0.0, 1.0, slope), x)
+        value = of(new)
+        done = moving & ((np.abs(new - x) <= close) | (value == 0.0))
+        x = np.where(moving, new, x)
+        crossed = np.sign(value) != np.sign(fb)
+        a, fa = np.where(crossed, b, a), np.where(crossed, fb, 0.5 * fa)
+        b, fb = np.where(moving, new, b), np.where(moving, value, fb)
+        a, fa = np.where(done, b, a), np.where(done, 0.0, fa)
+    return x
 
 
 def along(motion: Motion, elements: Sequence[Element], rack: float = 0.0) -> Course:

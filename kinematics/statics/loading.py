@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import partial
 
 import numpy as np
 
@@ -18,7 +17,7 @@ from kinematics.motion import Motion, move
 from kinematics.project.loads import LoadCase, Loads
 from kinematics.project.model import Project
 from kinematics.statics.cases import WheelPoses, cases_of, road
-from kinematics.statics.course import Course, line_of
+from kinematics.statics.course import Course, line_of, roots_together
 from kinematics.statics.curves import Floats
 from kinematics.statics.elements import Element
 from kinematics.statics.forces import Forces, solve
@@ -158,19 +157,42 @@ class _Settler:
         high = bump.travel - 1e-6 if bump else float(self.course.travel[-1])
         z = self.course.travel
         z = np.concatenate([[low], z[(z > low) & (z < high)], [high]])
-        inside = Course(z, self.course.lines)
         short = self._short(z, cases)
+        brackets = [_bracket(z, row) for row in short]
+        rests = self._close_in(z, short, cases, brackets)
         found = []
-        for row, (name, case) in enumerate(cases.items()):
-            roots = inside.crossings(partial(self._one_short, {name: case}), short[row])
-            if roots:
-                travel = min(roots, key=abs)
+        for (name, case), bracket, travel, row in zip(
+            cases.items(), brackets, rests, short, strict=True
+        ):
+            if bracket is not None:
                 found.append(self._at(name, case, travel, self._carrier(travel)))
-            elif short[row, -1] > 0.0:
+            elif row[-1] > 0.0:
                 found.append(self._at(name, case, high, bump.name if bump else "", ends=bump))
             else:
                 found.append(self._at(name, case, low, droop.name if droop else "", ends=droop))
         return tuple(found)
+
+    def _close_in(
+        self,
+        z: Floats,
+        short: Floats,
+        cases: dict[str, LoadCase],
+        brackets: list[int | None],
+    ) -> list[float]:
+        """The travels at which nothing is short, all cases at once; NaN without a bracket."""
+        rows = [row for row, bracket in enumerate(brackets) if bracket is not None]
+        starts = np.array([brackets[row] for row in rows], dtype=int)
+        names = list(cases)
+        some = {names[row]: cases[names[row]] for row in rows}
+
+        def own(travel: Floats) -> Floats:
+            return np.diagonal(self._short(travel, some))
+
+        out = np.full(len(brackets), np.nan)
+        if rows:
+            ends = (short[rows, starts], short[rows, starts + 1])
+            out[rows] = roots_together(own, z[starts], z[starts + 1], *ends)
+        return [float(travel) for travel in out]
 
     def _there(self, travel: Floats) -> Motion:
         return move(self.motion.linkage, travel, [0.0], stops=False, start=self.motion)
@@ -184,9 +206,6 @@ class _Settler:
         mine = [e for e in self._yielding if is_coilovers(e, self.motion.linkage.project)]
         given = np.sum([e.push(line_of(there, e)[0][:, 0]) for e in mine], axis=0)
         return np.asarray(np.clip(needed - given, -1e9, 1e9))
-
-    def _one_short(self, case: dict[str, LoadCase], travel: Floats) -> Floats:
-        return np.asarray(self._short(travel, case)[0])
 
     @property
     def _yielding(self) -> list[Element]:
@@ -208,3 +227,11 @@ class _Settler:
         there = self._there(np.array([travel]))
         pushes = {e.name: abs(float(e.push(line_of(there, e)[0])[0, 0])) for e in self._yielding}
         return max(pushes, key=lambda name: pushes[name], default="")
+
+
+def _bracket(z: Floats, short: Floats) -> int | None:
+    """The interval nearest set-up height in which ``short`` passes nought."""
+    where = np.flatnonzero(np.sign(short[:-1]) * np.sign(short[1:]) <= 0.0)
+    if not len(where):
+        return None
+    return int(where[np.argmin(np.abs(z[where] + z[where + 1]))])

@@ -71,10 +71,17 @@ def _outward(z: Floats, left: Floats, at: Callable[[float], float], side: float)
         if left[i] < 0.0:
             if before is None:
                 return [float(z[i])]
-            return [float(brentq(at, z[before], z[i], xtol=1e-9))]
+            return [_passes(at, float(z[before]), float(z[i]))]
         if np.isfinite(left[i]):
             before = int(i)
     return []
+
+
+def _passes(at: Callable[[float], float], inner: float, outer: float) -> float:
+    # Solved afresh, a sample that lay on the limit may fall on its other side by rounding.
+    if not at(inner) > 0.0:
+        return inner
+    return float(brentq(at, inner, outer, xtol=1e-9)) if at(outer) < 0.0 else outer
 
 
 def _with_dips(z: Floats, left: Floats, at: Callable[[float], float]) -> tuple[Floats, Floats]:

@@ -82,7 +82,7 @@ def ride(
 ) -> Ride:
     """Where the corner stands under ``sprung_kg``, between the ends of its travel.
 
-    Found by `brentq` on the true spring force and the motion ratio of each travel. Of several
+    Found by root-finding on the true spring force and the motion ratio of each travel. Of several
     positions the stable one nearest set-up height is taken.
     """
     if not any(element.kind == "spring" for element in elements):
