@@ -37,9 +37,9 @@ def run(args: argparse.Namespace) -> int:
     if not has_display():
         print(_NO_DISPLAY, file=sys.stderr)
         return 2
-    from app import window
+    from app.window import run as open_window
 
-    return int(window.run(path))
+    return open_window(path)
 
 
 def has_display() -> bool:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 from app.paper.curves import clearance_strip, figure_strip
-from app.paper.media import KINDS, Page, PaperError, write
+from app.paper.media import KINDS, Page, PaperError, write, write_text
 from app.paper.report import report_page
 from app.paper.sheet import plot_page
+from app.paper.tables import clearance_csv, motion_csv
 from kinematics.findings.words import Units
 from kinematics.measures import FIGURES
 from kinematics.studies.study import Study
@@ -20,9 +21,14 @@ def export(study: Study, what: str, path: Path, units: Units, level: float | Non
     """Write a picture of a study to ``path``; its suffix (.png, .svg, .pdf) says the kind.
 
     ``what`` is ``clearance``, ``report`` or the key of any figure in ``FIGURES``. ``level``
-    draws the level line at that travel, mm. Raises PaperError in one sentence.
+    draws the level line at that travel, mm. A path ending in .csv takes the table instead:
+    clearance for ``clearance``, else motion. Raises PaperError in one sentence.
     """
-    write(page(study, what, units, level), path)
+    if path.suffix.lower() == ".csv":
+        fill = clearance_csv if what == "clearance" else motion_csv
+        write_text(path, lambda out: fill(study, out))
+    else:
+        write(page(study, what, units, level), path)
 
 
 def page(study: Study, what: str, units: Units, level: float | None = None) -> Page:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TextIO
 
 from PySide6.QtCore import QByteArray, QMarginsF, QRect, QSize, QSizeF
 from PySide6.QtGui import (
@@ -20,13 +22,14 @@ from PySide6.QtGui import (
 from PySide6.QtSvg import QSvgGenerator
 
 from app.paper.ink import PAPER
+from kinematics.errors import ClearstrokeError
 
 DOTS = 96
 KINDS = ("png", "svg", "pdf")
 _own_application: list[QGuiApplication] = []
 
 
-class PaperError(Exception):
+class PaperError(ClearstrokeError):
     """A file that could not be written, in one sentence."""
 
 
@@ -60,14 +63,28 @@ def write(page: Page, path: Path) -> None:
     kind = path.suffix.lower().lstrip(".")
     if kind not in KINDS:
         raise PaperError(f'"{path.name}" should end in .png, .svg or .pdf.')
+    with whole(path) as part:
+        {"png": _png, "svg": _svg, "pdf": _pdf}[kind](page, part)
+
+
+def write_text(path: Path, fill: Callable[[TextIO], object]) -> None:
+    """Fill a text file, whole or not at all. Raises PaperError if it can't be written."""
+    with whole(path) as part, part.open("w", encoding="utf-8", newline="\n") as out:
+        fill(out)
+
+
+@contextmanager
+def whole(path: Path) -> Iterator[Path]:
+    """A path to write to that takes the place of ``path`` once it is complete."""
     part = path.with_name(f".{path.name}.part")
     try:
-        {"png": _png, "svg": _svg, "pdf": _pdf}[kind](page, part)
+        yield part
         os.replace(part, path)
     except OSError as error:
         raise PaperError(f'"{path}" can\'t be written: {error.strerror or error}.') from None
     finally:
-        part.unlink(missing_ok=True)
+        with suppress(OSError):
+            part.unlink(missing_ok=True)
 
 
 def image(page: Page, scale: float = 2.0) -> QImage:

@@ -69,14 +69,15 @@ def unreached_findings(motion: Motion, asked: bool) -> list[Finding]:
     """
     found = []
     for side in (1.0, -1.0):
-        outward: Array = side * motion.travel
-        missing = ~motion.reached & np.asarray(outward > 0.0)[:, None]
+        outward = np.atleast_1d(side * motion.travel > 0.0)
+        missing = ~motion.reached & outward[:, None]
         if not asked:
             missing &= ~motion.reached.any(axis=0)[None, :]
         if missing.any():
             i, j = _farthest(missing, motion.travel, motion.rack)
             found.append(_unreached(motion, i, j))
-    at_setup = ~motion.reached & np.asarray(motion.travel == 0.0)[:, None]
+    here = np.atleast_1d(motion.travel == 0.0)
+    at_setup = ~motion.reached & here[:, None]
     if at_setup.any() and not found:
         i, j = _farthest(at_setup, motion.travel, motion.rack)
         found.append(_unreached(motion, i, j))

@@ -197,6 +197,7 @@ def look(
         tol=TOLERANCE,
         progress=progress,
         cancelled=cancelled,
+        threads=1 if len(travel) * len(rack) == 1 else None,  # starting one costs more
     )
     measures = measure(setting.unfolded, motion)
     return Study(setting, travel, rack, motion, measures, parts, found, ())
