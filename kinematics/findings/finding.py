@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from kinematics.statics.fact import Fact
+
 Kind = Literal["contact", "limit", "unreachable", "near", "clear", "end"]
 PROBLEMS: frozenset[Kind] = frozenset({"contact", "limit", "unreachable", "near"})
 _ORDER: tuple[Kind, ...] = ("contact", "limit", "unreachable", "near", "clear", "end")
@@ -49,6 +51,8 @@ class Finding:
     point_a, point_b : the contact points on ``parts[0]`` and ``parts[1]``, mm, car coordinates.
     place : ``full bump``, ``full droop``, ``set-up height`` or empty: the name of the position.
     reason : for limits, ends and unreachable travel, the cause in a few words.
+    fact : for limits of springs, joints, shafts and the like, the whole of what is known; the
+        amount is then in the fact's own measure, mm or rad.
     """
 
     kind: Kind
@@ -64,6 +68,7 @@ class Finding:
     point_b: Point | None = None
     place: str = ""
     reason: str = ""
+    fact: Fact | None = None
 
     @property
     def is_problem(self) -> bool:

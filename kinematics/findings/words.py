@@ -1,26 +1,12 @@
-"""The sentences: findings in the words a fabricator uses.
-
-Lengths are rounded so that a sentence never promises more room than was found: clearances
-down, overlaps up, a first touch toward set-up height.
-"""
+"""The sentences: findings in the words a fabricator uses."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable
-from typing import Literal, NamedTuple
+from kinematics.findings.finding import Finding
+from kinematics.findings.phrases import Sentence, Units, onset, plain, position, room, steered
+from kinematics.findings.statics import fact_sentence
 
-from kinematics.findings.finding import Finding, Onset
-from kinematics.units import MINUS, MM_PER_INCH
-
-Units = Literal["mm", "in"]
-
-
-class Sentence(NamedTuple):
-    """A finding in words: the headline, and where and when."""
-
-    headline: str
-    detail: str
+__all__ = ["Sentence", "Units", "position", "room", "say", "sentence", "steered"]
 
 
 def say(finding: Finding, units: Units = "mm") -> str:
@@ -31,38 +17,9 @@ def say(finding: Finding, units: Units = "mm") -> str:
 
 def sentence(finding: Finding, units: Units = "mm") -> Sentence:
     """The finding as a headline and a detail, lengths in ``units``."""
+    if finding.fact is not None:
+        return fact_sentence(finding.fact, units, finding.place)
     return _SENTENCES[finding.kind](finding, units)
-
-
-def room(mm: float, units: Units = "mm") -> str:
-    """A clearance with its unit, rounded down; an overlap (negative) rounded up, without sign."""
-    return _number(mm, units, math.floor).lstrip(MINUS) + f" {units}"
-
-
-def position(mm: float, units: Units = "mm", toward_zero: bool = False) -> str:
-    """A travel with its sign and no unit: ``+48.8``, ``−14.8``, ``0``.
-
-    ``toward_zero`` rounds toward set-up height, for the first position of something bad.
-    """
-    text = _number(mm, units, math.trunc if toward_zero else round)
-    if not any(digit in "123456789" for digit in text):
-        return "0"
-    return text if text.startswith(MINUS) else f"+{text}"
-
-
-def _number(mm: float, units: Units, rounding: Callable[[float], int]) -> str:
-    steps = 10 if units == "mm" else 100
-    value = mm if units == "mm" else mm / MM_PER_INCH
-    # Solved figures stand a hair off the round number they mean: 1e-6 mm is nobody's gap.
-    whole = rounding(round(value * steps, 5))
-    text = f"{abs(whole) / steps:.1f}" if units == "mm" else f"{abs(whole) / steps:.2f}"
-    return f"{MINUS}{text}" if whole < 0 else text
-
-
-def _plain(mm: float, units: Units) -> str:
-    """A rule's length as the builder typed it: no needless decimals."""
-    value = mm if units == "mm" else mm / MM_PER_INCH
-    return f"{value:.3f}".rstrip("0").rstrip(".") + f" {units}"
 
 
 def at(finding: Finding, units: Units) -> str:
@@ -74,20 +31,12 @@ def at(finding: Finding, units: Units) -> str:
     return text + steered(finding.rack, units)
 
 
-def steered(rack: float, units: Units) -> str:
-    """``, rack 30.0 mm to the left`` when the rack is off centre."""
-    if abs(rack) < 0.05:
-        return ""
-    way = "left" if rack > 0 else "right"
-    return f" with the rack {room(abs(rack), units)} to the {way}"
-
-
 def _contact(f: Finding, units: Units) -> Sentence:
     verb = "digs" if f.parts[0] in ("tyre", "wheel") else "runs"
     headline = f"{_name(f.parts[0])} {verb} {room(f.amount, units)} into {_the(f.parts[1])}."
     if f.amount > -1e-9:
         headline = f"{_name(f.parts[0])} touches {_the(f.parts[1])}."
-    detail = f"Worst at {at(f, units)}. {_onset('First touches', f.touches, units)}"
+    detail = f"Worst at {at(f, units)}. {onset('First touches', f.touches, units)}"
     return Sentence(headline, f"{detail} {_under(f, units)}".strip())
 
 
@@ -103,6 +52,10 @@ def _clear(f: Finding, units: Units) -> Sentence:
 
 
 def _limit(f: Finding, units: Units) -> Sentence:
+    if f.fact is not None:
+        from kinematics.findings.statics import fact_sentence  # its sentences need these words
+
+        return fact_sentence(f.fact, units, f.place)
     return Sentence(f"{f.reason} by {room(f.amount, units)}.", f"Worst at {at(f, units)}.")
 
 
@@ -132,22 +85,7 @@ def _under(f: Finding, units: Units) -> str:
     touching = f.kind == "contact" and f.touches.bump == f.touches.droop
     if f.rule is None or not f.under or touching:
         return ""  # what touches where the car stands is under any rule there
-    return _onset(f"Under your {_plain(f.rule, units)}", f.under, units)
-
-
-def _onset(what: str, onset: Onset, units: Units) -> str:
-    """``First touches at +48.8.`` for either side or both; outward from set-up height."""
-    if onset.bump is not None and onset.bump == onset.droop:
-        return f"{what} already at set-up height."
-    ends = [e for e in (onset.bump, onset.droop) if e is not None]
-    first = what.startswith("First")
-    words = [
-        position(e, units, toward_zero=True)
-        if first
-        else f"{'from' if e >= 0 else 'below'} {position(e, units, toward_zero=True)}"
-        for e in ends
-    ]
-    return f"{what} {'at ' if first else ''}{' and '.join(words)}." if ends else ""
+    return onset(f"Under your {plain(f.rule, units)}", f.under, units)
 
 
 def _name(part: str) -> str:
