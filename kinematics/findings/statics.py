@@ -6,7 +6,15 @@ import math
 from collections.abc import Callable, Sequence
 
 from kinematics.findings.finding import Finding, Onset
-from kinematics.findings.words import Sentence, Units, onset, plain, position, room, steered
+from kinematics.findings.phrases import (
+    Sentence,
+    Units,
+    onset,
+    plain,
+    position,
+    room,
+    steered,
+)
 from kinematics.statics.fact import Fact
 from kinematics.units import MINUS
 
@@ -124,10 +132,16 @@ _LEFT = {
 
 
 def _bottoms(f: Fact, units: Units) -> Sentence:
-    met = f"{_name(f.notes['met'])} has met before, but is not solid yet. " if f.notes["met"] else ""
+    met = (
+        f"{_name(f.notes['met'])} has met before, but is not solid yet. " if f.notes["met"] else ""
+    )
     if f.subject == "spring":
-        headline = f"The spring is coil-bound at {position(f.amount, units)}, before a stop ends bump."
-        return Sentence(headline, f"{met}Let a bump stop end it sooner, or fit a longer stroke spring.")
+        headline = (
+            f"The spring is coil-bound at {position(f.amount, units)}, before a stop ends bump."
+        )
+        return Sentence(
+            headline, f"{met}Let a bump stop end it sooner, or fit a longer stroke spring."
+        )
     headline = f"The damper shuts metal to metal at {position(f.amount, units)}."
     return Sentence(headline, f"{met}Let a bump stop end the travel sooner.")
 
@@ -136,11 +150,15 @@ def _loose(f: Fact, units: Units) -> Sentence:
     slack, lip = f.figures["slack"], f.figures["lip"]
     since = onset("Loose", Onset(f.bump, f.droop), units)
     if not f.problem:
-        headline = f"The spring is loose by {over(slack, units)} in droop, held by its locating lip."
+        headline = (
+            f"The spring is loose by {over(slack, units)} in droop, held by its locating lip."
+        )
         return Sentence(headline, since)
     held = f", more than the {plain(lip, units)} its lip holds" if lip else ", and nothing holds it"
     headline = f"The spring hangs loose by {over(slack, units)}{held}."
-    return Sentence(headline, f"{since} A longer or softer spring, a helper or less droop cures it.")
+    return Sentence(
+        headline, f"{since} A longer or softer spring, a helper or less droop cures it."
+    )
 
 
 def _tight(f: Fact, units: Units) -> Sentence:
@@ -242,7 +260,9 @@ def _hose(f: Fact, units: Units) -> Sentence:
         headline = f"The {f.subject} is {over(-f.amount, units)} too short: it tears."
     else:
         wanted = plain(f.figures["wanted"], units)
-        headline = f"The {f.subject} has only {room(f.amount, units)} of slack; {wanted} is asked for."
+        headline = (
+            f"The {f.subject} has only {room(f.amount, units)} of slack; {wanted} is asked for."
+        )
     return Sentence(headline, _past(f, units))
 
 
@@ -250,7 +270,9 @@ def _clamp(f: Fact, units: Units) -> Sentence:
     camber = f.figures.get("camber")
     slot = f"Its slot gives ±{degrees(camber)} of camber." if camber is not None else ""
     if f.problem:
-        return Sentence(f"The strut is held {over(-f.amount, units)} short of its least depth.", slot)
+        return Sentence(
+            f"The strut is held {over(-f.amount, units)} short of its least depth.", slot
+        )
     if "insertion_left" in f.figures:
         return Sentence(f"The strut is held {room(f.amount, units)} over its least depth.", slot)
     return Sentence(slot, "")

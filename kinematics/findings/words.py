@@ -52,10 +52,6 @@ def _clear(f: Finding, units: Units) -> Sentence:
 
 
 def _limit(f: Finding, units: Units) -> Sentence:
-    if f.fact is not None:
-        from kinematics.findings.statics import fact_sentence  # its sentences need these words
-
-        return fact_sentence(f.fact, units, f.place)
     return Sentence(f"{f.reason} by {room(f.amount, units)}.", f"Worst at {at(f, units)}.")
 
 

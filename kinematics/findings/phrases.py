@@ -1,0 +1,76 @@
+"""Lengths and positions in words, rounded so that no sentence promises more room than was found.
+
+Clearances are rounded down, overlaps up, a first touch toward set-up height.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import Literal, NamedTuple
+
+from kinematics.findings.finding import Onset
+from kinematics.units import MINUS, MM_PER_INCH
+
+Units = Literal["mm", "in"]
+
+
+class Sentence(NamedTuple):
+    """A finding in words: the headline, and where and when."""
+
+    headline: str
+    detail: str
+
+
+def room(mm: float, units: Units = "mm") -> str:
+    """A clearance with its unit, rounded down; an overlap (negative) rounded up, without sign."""
+    return _number(mm, units, math.floor).lstrip(MINUS) + f" {units}"
+
+
+def position(mm: float, units: Units = "mm", toward_zero: bool = False) -> str:
+    """A travel with its sign and no unit: ``+48.8``, ``−14.8``, ``0``.
+
+    ``toward_zero`` rounds toward set-up height, for the first position of something bad.
+    """
+    text = _number(mm, units, math.trunc if toward_zero else round)
+    if not any(digit in "123456789" for digit in text):
+        return "0"
+    return text if text.startswith(MINUS) else f"+{text}"
+
+
+def _number(mm: float, units: Units, rounding: Callable[[float], int]) -> str:
+    steps = 10 if units == "mm" else 100
+    value = mm if units == "mm" else mm / MM_PER_INCH
+    # Solved figures stand a hair off the round number they mean: 1e-6 mm is nobody's gap.
+    whole = rounding(round(value * steps, 5))
+    text = f"{abs(whole) / steps:.1f}" if units == "mm" else f"{abs(whole) / steps:.2f}"
+    return f"{MINUS}{text}" if whole < 0 else text
+
+
+def plain(mm: float, units: Units) -> str:
+    """A rule's length as the builder typed it: no needless decimals."""
+    value = mm if units == "mm" else mm / MM_PER_INCH
+    return f"{value:.3f}".rstrip("0").rstrip(".") + f" {units}"
+
+
+def steered(rack: float, units: Units) -> str:
+    """``, rack 30.0 mm to the left`` when the rack is off centre."""
+    if abs(rack) < 0.05:
+        return ""
+    way = "left" if rack > 0 else "right"
+    return f" with the rack {room(abs(rack), units)} to the {way}"
+
+
+def onset(what: str, when: Onset, units: Units) -> str:
+    """``First touches at +48.8.`` for either side or both; outward from set-up height."""
+    if when.bump is not None and when.bump == when.droop:
+        return f"{what} already at set-up height."
+    ends = [e for e in (when.bump, when.droop) if e is not None]
+    first = what.startswith("First")
+    words = [
+        position(e, units, toward_zero=True)
+        if first
+        else f"{'from' if e >= 0 else 'below'} {position(e, units, toward_zero=True)}"
+        for e in ends
+    ]
+    return f"{what} {'at ' if first else ''}{' and '.join(words)}." if ends else ""
