@@ -28,6 +28,7 @@ FactKind = Literal[
     "shaft bottoms",
     "hose",
     "clamp",
+    "strut",  # what bends a strut most
     "force",  # the largest force at the top mount
 ]
 

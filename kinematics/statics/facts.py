@@ -29,6 +29,7 @@ def facts(known: Statics) -> tuple[Fact, ...]:
         *hose_facts(known),
         *clamp_facts(known),
         *force_facts(known),
+        *strut_facts(known),
     ]
     return tuple(sorted(found, key=lambda fact: not fact.problem))
 
@@ -53,3 +54,15 @@ def force_facts(known: Statics) -> list[Fact]:
             figures=figures, notes=notes,
         )
     ]  # fmt: skip
+
+
+def strut_facts(known: Statics) -> list[Fact]:
+    """The load case that bends a strut most, where it settles."""
+    if known.loading is None or not known.strut:
+        return []
+    case, load = max(known.strut.items(), key=lambda each: float(each[1].at_clamp[0]))
+    travel = next(s.travel for s in known.loading.settled if s.case == case)
+    figures = {"at_clamp": float(load.at_clamp[0]), "at_gland": float(load.at_gland[0])}
+    notes = {"case": case}
+    side = float(load.side[0])
+    return [Fact("strut", "strut", False, side, travel, 0.0, figures=figures, notes=notes)]

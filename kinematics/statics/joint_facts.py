@@ -82,7 +82,7 @@ def plate_facts(known: Statics) -> list[Fact]:
         "now": now,
         "then": known.plate.largest,
         "forward": known.plate.forward,
-        "left": known.plate.left,
+        "inboard": -known.motion.linkage.mechanism.out * known.plate.left,
     }
     return [Fact("plate", coilover.top.point, False, saved, figures=figures)]
 
@@ -150,6 +150,8 @@ def clamp_facts(known: Statics) -> list[Fact]:
         return []
     left, camber = strut.insertion_left(clamp), strut.slot_camber(clamp)
     figures = {} if camber is None else {"camber": camber}
+    if left is not None:
+        figures["insertion_left"] = left
     if left is None and camber is None:
         return []
     return [Fact("clamp", "strut", left is not None and left < 0.0, left or 0.0, figures=figures)]
