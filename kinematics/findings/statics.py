@@ -294,7 +294,7 @@ def _force(f: Fact, units: Units) -> Sentence:
         f"{newtons(abs(g[axis]))} {word if g[axis] >= 0 else back}"
         for axis, word, back in (
             ("x", "forward", "rearward"),
-            ("y", "to the left", "to the right"),
+            ("inboard", "inboard", "outboard"),
             ("z", "up", "down"),
         )
         if abs(g[axis]) >= 5.0

@@ -45,7 +45,8 @@ def force_facts(known: Statics) -> list[Fact]:
     if not pushed:
         return []
     settled, force = max(pushed, key=lambda each: float(np.linalg.norm(each[1])))
-    figures = dict(zip(("x", "y", "z"), map(float, force), strict=True))
+    out = known.motion.linkage.mechanism.out
+    figures = {"x": float(force[0]), "inboard": -out * float(force[1]), "z": float(force[2])}
     figures["unbalance"] = float(settled.forces.unbalance.max())
     notes = {"case": settled.case, "rests_on": settled.rests_on}
     return [
