@@ -8,7 +8,9 @@ from typing import Any
 
 from app.version import version
 from kinematics.findings.finding import Finding
+from kinematics.findings.statics import say_fact
 from kinematics.findings.words import Units, sentence
+from kinematics.statics.fact import Fact
 from kinematics.studies.study import Study
 
 DECIMALS = 6
@@ -33,6 +35,7 @@ def record(study: Study, units: Units) -> dict[str, Any]:
         "calculation_error_mm": number(study.tolerance),
         "all_rules_kept": not any(f.is_problem for f in study.findings),
         "findings": [finding(f, units) for f in study.findings],
+        "facts": [fact(f, units) for f in study.facts],
     }
 
 
@@ -58,6 +61,21 @@ def finding(f: Finding, units: Units) -> dict[str, Any]:
         "reason": f.reason,
         "headline": headline,
         "sentence": f"{headline} {detail}".strip(),
+    }
+
+
+def fact(f: Fact, units: Units) -> dict[str, Any]:
+    """One fact of statics; its figures in mm, rad, N, N/mm and Hz."""
+    return {
+        "kind": f.kind,
+        "subject": f.subject,
+        "problem": f.problem,
+        "amount": number(f.amount),
+        "travel_mm": number(f.travel),
+        "rack_mm": number(f.rack),
+        "figures": {name: number(value) for name, value in f.figures.items()},
+        "notes": dict(f.notes),
+        "sentence": say_fact(f, units),
     }
 
 

@@ -20,6 +20,7 @@ from app.paper.raster import Look
 from app.paper.ruler import draw_ruler
 from app.paper.sheet import about, footer
 from kinematics.findings.finding import Finding
+from kinematics.findings.statics import fact_sentence
 from kinematics.findings.words import Units, position, room, sentence
 from kinematics.measures import FIGURES
 from kinematics.studies.study import Study
@@ -202,6 +203,8 @@ def _chart(painter: QPainter, study: Study, worst: Finding | None, units: Units)
 
 TABLE_TOP = 904.0
 TABLE_ROWS = 6
+TABLE_WIDE = 470.0
+NOTES_TOP = HIGH - 88.0
 
 
 def _table(painter: QPainter, study: Study, units: Units) -> None:
@@ -212,7 +215,7 @@ def _table(painter: QPainter, study: Study, units: Units) -> None:
     for word, x in heads:
         text(painter, MARGIN + x, y, word, face(11, 600, True), ink.INK2)
     painter.setPen(line(ink.HAIR, 1))
-    painter.drawLine(QPointF(MARGIN, y + 5), QPointF(MARGIN + 470, y + 5))
+    painter.drawLine(QPointF(MARGIN, y + 5), QPointF(MARGIN + TABLE_WIDE, y + 5))
     rows = [f for f in study.findings if f.kind != "end"]
     for finding in rows[:TABLE_ROWS]:
         y += 18
@@ -222,6 +225,20 @@ def _table(painter: QPainter, study: Study, units: Units) -> None:
     if len(rows) > TABLE_ROWS:
         more = f"and {len(rows) - TABLE_ROWS} more in findings.json"
         text(painter, MARGIN + 18, y + 17, more, face(11, 400, True), ink.INK2)
+    else:
+        _facts(painter, study, units, y + 22)
+
+
+def _facts(painter: QPainter, study: Study, units: Units, y: float) -> None:
+    """Where it rides and what stops it, in the room the table leaves."""
+    small = face(12, 400, True)
+    for fact in study.facts:
+        if fact.problem or y > NOTES_TOP - 14:
+            continue
+        words = fact_sentence(fact, units).headline
+        if ink.width(words, small) <= TABLE_WIDE:
+            text(painter, MARGIN + 18, y, words, small, ink.INK2)
+            y += 16
 
 
 def _row(f: Finding, units: Units) -> tuple[str, str, str, str, str]:
@@ -270,7 +287,7 @@ def _foot(painter: QPainter, study: Study, units: Units) -> None:
         f"positions and between them; calculation error at most {study.tolerance:g} mm. Room is "
         "never overstated; an overlap is the least that must go, more may be needed. "
     )
-    y = HIGH - 88.0
+    y = NOTES_TOP
     for words in ink.wrapped(note + CAUTION, small, WIDE - 2 * MARGIN):
         text(painter, MARGIN, y, words, small, ink.INK2)
         y += 13

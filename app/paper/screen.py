@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import textwrap
 
-from kinematics.findings.finding import Finding
-from kinematics.findings.words import Units, position, sentence
+from kinematics.findings.statics import fact_sentence
+from kinematics.findings.words import Sentence, Units, position, sentence
 from kinematics.studies.study import Study
 
 _WORDS = {
@@ -23,7 +23,11 @@ def screen(study: Study, units: Units) -> str:
     """Title, what was checked, then the findings worst first."""
     lines = [_title(study), _checked(study, units), ""]
     for finding in study.findings:
-        lines += _lines(finding, units)
+        lines += _lines(_WORDS[finding.kind], sentence(finding, units))
+    rest = [fact for fact in study.facts if not fact.problem]
+    lines += [""] if rest else []
+    for fact in rest:
+        lines += _lines("", fact_sentence(fact, units))
     return "\n".join(lines)
 
 
@@ -47,8 +51,6 @@ def _checked(study: Study, units: Units) -> str:
     )
 
 
-def _lines(finding: Finding, units: Units) -> list[str]:
-    headline, detail = sentence(finding, units)
-    mark = f"{_WORDS[finding.kind]:<9}"
-    body = textwrap.wrap(headline, _WIDE) + textwrap.wrap(detail, _WIDE)
-    return [(mark if i == 0 else " " * 9) + line for i, line in enumerate(body)]
+def _lines(mark: str, said: Sentence) -> list[str]:
+    body = textwrap.wrap(said.headline, _WIDE) + textwrap.wrap(said.detail, _WIDE)
+    return [f"{mark if i == 0 else '':<9}{line}" for i, line in enumerate(body)]

@@ -72,7 +72,7 @@ def unreached_findings(motion: Motion, asked: bool) -> list[Finding]:
         outward = np.atleast_1d(side * motion.travel > 0.0)
         missing = ~motion.reached & outward[:, None]
         if not asked:
-            missing &= ~motion.reached.any(axis=0)[None, :]
+            missing &= ~np.atleast_1d(motion.reached.any(axis=0))[None, :]
         if missing.any():
             i, j = _farthest(missing, motion.travel, motion.rack)
             found.append(_unreached(motion, i, j))

@@ -23,6 +23,7 @@ from kinematics.findings.ends import Ends, end_findings, ends_of, unreached_find
 from kinematics.findings.find import Checked, PairAt, clearance_findings, ranked
 from kinematics.findings.finding import Finding
 from kinematics.findings.rules import asked_for
+from kinematics.findings.statics import static_findings
 from kinematics.measures import Measures, measure
 from kinematics.motion import Linkage, Motion, corner, move
 from kinematics.motion.limits import limits, travel_range
@@ -32,6 +33,9 @@ from kinematics.project.unfold import unfold
 from kinematics.shapes.build import Builder
 from kinematics.shapes.pairs import Pairs, pairs
 from kinematics.shapes.pieces import Part
+from kinematics.statics.fact import Fact
+from kinematics.statics.facts import facts
+from kinematics.statics.statics import statics
 
 Array = npt.NDArray[np.float64]
 Progress = Callable[[float], None]
@@ -85,7 +89,8 @@ class Setting:
 class Study:
     """A corner checked over a grid of travel (nz,) and rack (ns,), mm.
 
-    findings : worst first.
+    findings : worst first. facts : what statics has to say, problems (also among the findings)
+    first.
     """
 
     setting: Setting
@@ -95,7 +100,8 @@ class Study:
     measures: Measures
     parts: tuple[Part, ...]
     clearances: Clearances
-    findings: tuple[Finding, ...]
+    findings: tuple[Finding, ...] = ()
+    facts: tuple[Fact, ...] = ()
 
     @property
     def project(self) -> Project:
@@ -165,6 +171,7 @@ def study(
     z = travels(setting) if travel is None else _rising(travel, "travel")
     r = racks(setting) if rack is None else _racks_asked(setting, rack)
     done = look(setting, z, r, progress=progress, cancelled=cancelled)
+    done = replace(done, facts=facts(statics(done.motion)))
     return replace(done, findings=_find(done, asked))
 
 
@@ -200,7 +207,7 @@ def look(
         threads=1 if len(travel) * len(rack) == 1 else None,  # starting one costs more
     )
     measures = measure(setting.unfolded, motion)
-    return Study(setting, travel, rack, motion, measures, parts, found, ())
+    return Study(setting, travel, rack, motion, measures, parts, found)
 
 
 def moment(study: Study, travel: float, rack: float = 0.0) -> Study:
@@ -215,7 +222,9 @@ def _find(done: Study, asked: bool) -> tuple[Finding, ...]:
     )
     found = clearance_findings(checked, setting.ends.place, lambda p: _pair_at(done, p))
     found += unreached_findings(done.motion, asked)
-    found += end_findings(setting.ends, done.travel)
+    found += static_findings(done.facts, setting.ends.place)
+    if setting.project.coilover is None:  # else statics says what stops the wheel
+        found += end_findings(setting.ends, done.travel)
     return ranked(found)
 
 
