@@ -23,8 +23,8 @@ Lines = Callable[[Floats], tuple[Floats, Floats]]
 #: Step in mm of the five-point difference that turns exact slopes into second slopes; its error
 #: is step^4/30 of their fifth derivative, some 1e-9 of the second slope on a car's corner.
 STEP = 1.0
-#: Steps that are looked past either end of the travel.
-BEYOND = 5
+#: How far stops and ride height are looked for either way, and in which strides, mm.
+FARTHEST, STRIDE = 200.0, 2.0
 
 
 @dataclass(frozen=True)
@@ -123,10 +123,8 @@ def along(motion: Motion, elements: Sequence[Element], rack: float = 0.0) -> Cou
         lengths, slopes = zip(*found, strict=True)
         return np.stack(lengths), np.stack(slopes)
 
-    # What ends the travel lies at the end of the range: look a little past it.
-    z = np.sort(motion.travel)
-    beyond = np.arange(1, 1 + BEYOND) * STEP
-    return Course(np.concatenate([z[0] - beyond[::-1], z, z[-1] + beyond]), lines)
+    # What ends the travel may lie past the range that is looked at.
+    return Course(np.union1d(motion.travel, np.arange(-FARTHEST, FARTHEST + 1.0, STRIDE)), lines)
 
 
 def line_of(motion: Motion, element: Element) -> tuple[Floats, Floats]:
