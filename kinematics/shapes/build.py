@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from kinematics.motion.motion import Motion
 from kinematics.project.model import Box, Cylinder, PartSpec, Plate, Project, Shaft, Tube
@@ -24,6 +24,11 @@ class Builder:
         """Every part that is checked, in a fixed order, over the motion's poses."""
         poses = Poses(motion)
         return tuple(recipe(poses) for recipe in self._recipes)
+
+    def some(self, motion: Motion, numbers: Sequence[int]) -> tuple[Part, ...]:
+        """The parts of those numbers alone, in the order asked for."""
+        poses = Poses(motion)
+        return tuple(self._recipes[k](poses) for k in numbers)
 
 
 def parts(project: Project, motion: Motion) -> tuple[Part, ...]:
