@@ -134,8 +134,8 @@ def _wheel(project: Project) -> Iterator[str]:
     if wheel.axis is not None:
         if wheel.camber_deg or wheel.toe_deg:
             yield "wheel: give either axis or camber_deg and toe_deg, not both."
-        if not math.hypot(*wheel.axis) > 1e-6:
-            yield "wheel.axis: it has no direction; it should point outboard."
+        if not 1e-6 < math.hypot(*wheel.axis) < 1e6:
+            yield "wheel.axis: it has no direction that can be used; it should point outboard."
         elif outboard * wheel.axis[1] <= 0:
             yield "wheel.axis: it points inboard; the axis should point outboard."
     tyre = wheel.tyre

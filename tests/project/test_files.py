@@ -151,7 +151,7 @@ def test_points_are_written_one_a_line() -> None:
         ("points/top", [0, 560, 195], 'coilover: "foot" and "top" are at the same place'),
         ("wheel/camber_deg", -1, "wheel: give either axis or camber_deg and toe_deg, not both"),
         ("wheel/axis", [0, -1, 0], "wheel.axis: it points inboard"),
-        ("wheel/axis", [0, 0, 0], "wheel.axis: it has no direction"),
+        ("wheel/axis", [0, 0, 0], "wheel.axis: it has no direction that"),
         ("wheel/body", "chassis", "wheel.body: the wheel is on the chassis"),
         ("tower/inner", 510, "tower: inner must be less than outer"),
         ("tower/lip", 20, "tower.lip: a lip needs an outer panel"),
