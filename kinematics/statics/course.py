@@ -14,6 +14,7 @@ from functools import cached_property
 import numpy as np
 
 from kinematics.motion import Motion, move
+from kinematics.project.model import End
 from kinematics.statics.curves import Floats
 from kinematics.statics.elements import Element
 
@@ -117,20 +118,27 @@ def along(motion: Motion, elements: Sequence[Element], rack: float = 0.0) -> Cou
 
     def lines(travel: Floats) -> tuple[Floats, Floats]:
         there = move(motion.linkage, travel, [rack], stops=False, start=motion)
-        found = [tuple(part[:, 0] for part in line_of(there, each)) for each in elements]
-        if not found:
-            return np.empty((0, len(travel))), np.empty((0, len(travel)))
-        lengths, slopes = zip(*found, strict=True)
-        return np.stack(lengths), np.stack(slopes)
+        lengths, slopes = lines_of(there, elements)
+        return lengths[..., 0], slopes[..., 0]
 
     # What ends the travel may lie past the range that is looked at.
     return Course(np.union1d(motion.travel, np.arange(-FARTHEST, FARTHEST + 1.0, STRIDE)), lines)
 
 
-def line_of(motion: Motion, element: Element) -> tuple[Floats, Floats]:
-    """Length (mm) and exact slope by travel of one element over a motion: (nz, ns) each."""
+def lines_of(motion: Motion, elements: Sequence[Element]) -> tuple[Floats, Floats]:
+    """Lengths and exact slopes of elements over a motion: (elements, nz, ns) each."""
+    found = {ends: line_of(motion, ends) for ends in {element.ends for element in elements}}
+    parts = [found[element.ends] for element in elements]
+    empty = np.empty((0, *motion.shape))
+    lengths = np.stack([length for length, _ in parts]) if parts else empty
+    slopes = np.stack([slope for _, slope in parts]) if parts else empty
+    return lengths, slopes
+
+
+def line_of(motion: Motion, between: tuple[End, End]) -> tuple[Floats, Floats]:
+    """Distance (mm) between two ends and its exact slope by travel: (nz, ns) each."""
     numbers = motion.linkage.mechanism.points
-    ends = [(end.body, motion.xyz[numbers[end.point]]) for end in element.ends]
+    ends = [(end.body, motion.xyz[numbers[end.point]]) for end in between]
     apart = motion.carry(*ends[1]) - motion.carry(*ends[0])
     speed = motion.speed(*ends[1]) - motion.speed(*ends[0])
     length = np.linalg.norm(apart, axis=-1)

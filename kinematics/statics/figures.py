@@ -11,7 +11,7 @@ import numpy as np
 from kinematics.motion import Motion, move
 from kinematics.project.model import Coilover
 from kinematics.statics import ride, sprung
-from kinematics.statics.course import STEP, line_of
+from kinematics.statics.course import STEP, lines_of
 from kinematics.statics.curves import Floats
 from kinematics.statics.elements import Element, seats
 from kinematics.statics.sprung import SpringSheet
@@ -100,8 +100,7 @@ def figures(
     out: dict[str, Floats] = {}
     if not elements:
         return out
-    lines = [line_of(motion, element) for element in elements]
-    lengths, slopes = (np.stack(part) for part in zip(*lines, strict=True))
+    lengths, slopes = lines_of(motion, elements)
     bends = _bends(motion, elements)
     yielding = [i for i, e in enumerate(elements) if e.kind != "hard"]
     soft = [elements[i] for i in yielding]
@@ -124,7 +123,7 @@ def _bends(motion: Motion, elements: Sequence[Element]) -> Floats:
 
     def slopes(shift: float) -> Floats:
         there = move(motion.linkage, motion.travel + shift, motion.rack, stops=False, start=motion)
-        return np.stack([line_of(there, element)[1] for element in elements])
+        return lines_of(there, elements)[1]
 
     near = slopes(STEP) - slopes(-STEP)
     far = slopes(2 * STEP) - slopes(-2 * STEP)

@@ -17,7 +17,7 @@ from kinematics.motion import Motion, move
 from kinematics.project.loads import LoadCase, Loads
 from kinematics.project.model import Project
 from kinematics.statics.cases import WheelPoses, cases_of, road
-from kinematics.statics.course import Course, line_of, roots_together
+from kinematics.statics.course import Course, lines_of, roots_together
 from kinematics.statics.curves import Floats
 from kinematics.statics.elements import Element
 from kinematics.statics.forces import Forces, solve
@@ -204,7 +204,8 @@ class _Settler:
         needed = _forces(there, self.loads, cases, self._yielding).of(COILOVER).axial
         assert needed is not None
         mine = [e for e in self._yielding if is_coilovers(e, self.motion.linkage.project)]
-        given = np.sum([e.push(line_of(there, e)[0][:, 0]) for e in mine], axis=0)
+        lengths = lines_of(there, mine)[0][..., 0]
+        given = np.sum([e.push(x) for e, x in zip(mine, lengths, strict=True)], axis=0)
         return np.asarray(np.clip(needed - given, -1e9, 1e9))
 
     @property
@@ -225,7 +226,10 @@ class _Settler:
     def _carrier(self, travel: float) -> str:
         """Whatever pushes hardest at a travel."""
         there = self._there(np.array([travel]))
-        pushes = {e.name: abs(float(e.push(line_of(there, e)[0])[0, 0])) for e in self._yielding}
+        lengths = lines_of(there, self._yielding)[0][:, 0, 0]
+        pushes = {
+            e.name: abs(float(e.push(x))) for e, x in zip(self._yielding, lengths, strict=True)
+        }
         return max(pushes, key=lambda name: pushes[name], default="")
 
 

@@ -13,7 +13,7 @@ from typing import Literal
 
 import numpy as np
 
-from kinematics.statics.course import Course
+from kinematics.statics.course import Course, roots_together
 from kinematics.statics.curves import Floats
 from kinematics.statics.elements import Element
 
@@ -53,6 +53,20 @@ class Stops:
         return next((act for act in acts if act.ends), None)
 
 
+@dataclass(frozen=True)
+class _Level:
+    """A length of one element at which something happens."""
+
+    element: Element
+    row: int
+    length: float
+    ends: bool
+
+    def beyond(self, lengths: Floats) -> Floats:
+        """How far past it the element is, at lengths (elements, ...)."""
+        return np.asarray(self.element.way * (self.length - lengths[self.row]))
+
+
 def acting(elements: Sequence[Element], course: Course) -> Stops:
     """When each stop touches and ends, by root-finding on the true motion.
 
@@ -60,12 +74,18 @@ def acting(elements: Sequence[Element], course: Course) -> Stops:
     it is merely loaded.
     """
     acts: list[Act] = []
-    for i, element in enumerate(elements):
-        levels = [] if element.kind == "spring" else [(element.meets, element.kind == "hard")]
-        if np.isfinite(element.ends_at) and element.kind != "hard":
-            levels.append((element.ends_at, True))
-        for level, ends in levels:
-            acts += _outward(element, i, level, ends, course)
+    brackets: list[tuple[_Level, Side, int]] = []
+    lengths, slopes = course.lines(np.zeros(1))
+    for level in _levels(elements):
+        name = level.element.name
+        if level.beyond(lengths)[0] >= 0.0:
+            harder = level.element.way * slopes[level.row, 0] < 0.0
+            side: Side = "bump" if harder else "droop"
+            acts.append(Act(name, side, level.ends, 0.0, already=True))
+        else:
+            brackets += _outward(level, course)
+    for (level, side, _), travel in zip(brackets, _close_in(brackets, course), strict=True):
+        acts.append(Act(level.element.name, side, level.ends, travel))
     order = sorted(acts, key=lambda act: (abs(act.travel), act.ends, act.name))
     return Stops(
         bump=tuple(act for act in order if act.side == "bump"),
@@ -73,28 +93,47 @@ def acting(elements: Sequence[Element], course: Course) -> Stops:
     )
 
 
-def _outward(element: Element, i: int, level: float, ends: bool, course: Course) -> list[Act]:
-    def beyond(travel: Floats) -> Floats:
-        return np.asarray(element.way * (level - course.lines(travel)[0][i]))
-
-    start = beyond(np.array([0.0]))[0]
-    if start >= 0.0:
-        return [Act(element.name, _side(element, i, course), ends, 0.0, already=True)]
-    roots = course.crossings(beyond, element.way * (level - course.lengths[i]))
-    up = next((z for z in roots if z > 0.0), None)
-    down = next((z for z in reversed(roots) if z < 0.0), None)
-    found: list[Act] = []
-    if up is not None:
-        found.append(Act(element.name, "bump", ends, up))
-    if down is not None:
-        found.append(Act(element.name, "droop", ends, down))
+def _levels(elements: Sequence[Element]) -> list[_Level]:
+    found = []
+    for row, element in enumerate(elements):
+        if element.kind != "spring":
+            found.append(_Level(element, row, element.meets, element.kind == "hard"))
+        if element.kind != "hard" and np.isfinite(element.ends_at):
+            found.append(_Level(element, row, element.ends_at, True))
     return found
 
 
-def _side(element: Element, i: int, course: Course) -> Side:
-    """The side on which it acts harder."""
-    rising = element.way * -course.lines(np.array([0.0]))[1][i, 0] > 0.0
-    return "bump" if rising else "droop"
+def _outward(level: _Level, course: Course) -> list[tuple[_Level, Side, int]]:
+    """The first interval of the course, on either side of set-up height, in which it passes."""
+    z, beyond = course.travel, level.beyond(course.lengths)
+    passes = np.flatnonzero((beyond[:-1] < 0.0) != (beyond[1:] < 0.0))
+    passes = passes[np.isfinite(beyond[passes]) & np.isfinite(beyond[passes + 1])]
+    up, down = passes[z[passes + 1] > 0.0], passes[z[passes] < 0.0]
+    found: list[tuple[_Level, Side, int]] = []
+    if len(up):
+        found.append((level, "bump", int(up[0])))
+    if len(down):
+        found.append((level, "droop", int(down[-1])))
+    return found
+
+
+def _close_in(brackets: Sequence[tuple[_Level, Side, int]], course: Course) -> list[float]:
+    """The travels at which all those levels are passed, found together."""
+    if not brackets:
+        return []
+    at = np.array([i for _, _, i in brackets])
+    levels = [level for level, _, _ in brackets]
+
+    def beyond(travel: Floats) -> Floats:
+        lengths = course.lines(travel)[0]
+        return np.array([level.beyond(lengths)[k] for k, level in enumerate(levels)])
+
+    sampled = np.stack([level.beyond(course.lengths) for level in levels])
+    k = np.arange(len(levels))
+    roots = roots_together(
+        beyond, course.travel[at], course.travel[at + 1], sampled[k, at], sampled[k, at + 1]
+    )
+    return [float(root) for root in roots]
 
 
 def left(elements: Sequence[Element], lengths: Floats) -> dict[str, Floats]:
