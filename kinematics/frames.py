@@ -95,8 +95,7 @@ def turned_last(q: Array, w: Array) -> Array:
     small[0] = 1.0
     np.multiply(w, 0.5, out=small[1:])
     out = product_last(small, q)
-    out /= np.sqrt(np.einsum("in,in->n", out, out))
-    return out
+    return np.asarray(out * (1.0 / np.sqrt(np.einsum("in,in->n", out, out))))
 
 
 def cross_last(a: Array, b: Array) -> Array:
@@ -117,10 +116,10 @@ def dot_last(a: Array, b: Array) -> Array:
 def carried_last(local: Array, matrix: Array) -> Array:
     """Points of a body's own frame turned by its matrices (3, 3, n), as ``(3, k, n)``.
 
-    ``local`` is (k, 3), the same at every pose, or (3, k, n).
+    ``local`` is (3, k, 1), the same at every pose, or (3, k, n).
     """
-    if local.ndim == 2:
-        return np.asarray(np.matmul(local, matrix))
+    if local.shape[-1] == 1:
+        return np.asarray(np.matmul(local[:, :, 0].T, matrix))
     out = matrix[:, None, 0] * local[0]
     out += matrix[:, None, 1] * local[1]
     out += matrix[:, None, 2] * local[2]

@@ -24,7 +24,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kinematics.frames import Array
-from kinematics.motion.eliminate import solve_pivoting
+from kinematics.motion.eliminate import solve
 from kinematics.motion.rows import (
     GROUND,
     Geometry,
@@ -46,7 +46,7 @@ MARGIN = 1.05
 @dataclass(frozen=True)
 class Bounds:
     """At each of n poses: ``speed`` and ``acceleration`` (columns, n) along travel and their
-    norms, ``kappa`` and ``kappa2`` (n,) as above, and ``weakest`` = Σ-norm of J⁻¹ (n,)."""
+    norms, ``kappa`` and ``kappa2`` (n,) as above."""
 
     speed: Array
     acceleration: Array
@@ -54,7 +54,10 @@ class Bounds:
     bend: Array
     kappa: Array
     kappa2: Array
-    inverse: Array
+
+    def all(self) -> tuple[Array, ...]:
+        """The fields in order."""
+        return (self.speed, self.acceleration, self.y, self.bend, self.kappa, self.kappa2)
 
 
 def bounds(
@@ -66,7 +69,7 @@ def bounds(
     m = full.shape[0]
     right = driver_rates(system.table, geo, rows, drive)[system.kept][:, along : along + 1]
     unit = np.broadcast_to(np.eye(m)[:, :, None], (m, m, state.size))
-    solved = solve_pivoting(full, np.concatenate([right, unit], axis=1))
+    solved = solve(full, np.concatenate([right, unit], axis=1))
     speed, inverse = solved[:, 0], solved[:, 1:]
     moving = (1.0, 0.0) if along == 0 else (0.0, 1.0)
     bend = second(system.table, geo, rows, state, drive, speed, moving)[system.kept]
@@ -80,7 +83,6 @@ def bounds(
         bend=np.sqrt((acceleration * acceleration).sum(axis=0)),
         kappa=(weight * first[system.kept]).sum(axis=0),
         kappa2=(weight * later[system.kept]).sum(axis=0),
-        inverse=inverse,
     )
 
 

@@ -14,8 +14,10 @@ from kinematics.motion.linkage import Driven, Linkage
 from kinematics.motion.motion import Motion, Reach
 from kinematics.motion.recover import poses
 from kinematics.motion.rows import State
+from kinematics.motion.proof import anchors, distance, prove_chain, spacing
 from kinematics.motion.solve import polish, residual
-from kinematics.motion.sweep import CLOSED, creep, lanes, sweep
+from kinematics.motion.sweep import CHUNK, CLOSED, Lanes, creep, lanes, sweep
+from kinematics.motion.system import System
 
 Values = Sequence[float] | Array
 
@@ -27,13 +29,15 @@ def move(
     *,
     by: str = "travel",
     stops: bool = True,
+    prove: bool = True,
     start: Motion | None = None,
 ) -> Motion:
     """Move a corner over the grid travel × rack, both in mm, in any order.
 
     ``by`` says what ``travel`` is a list of: wheel ``travel`` from set-up height, ``damper``
     lengths eye to eye, or angles in rad from set-up of the arm so named. ``stops=False`` lets
-    the damper go past its own ends. ``start`` is a motion near by, from which single poses are
+    the damper go past its own ends. ``prove=False`` spares the proof that every pose is the same
+    assembly as at set-up height. ``start`` is a motion near by, from which single poses are
     solved at once (for dragging).
 
     Poses that can't be reached come back as NaN with a ``state`` and a reason; every other is
@@ -42,13 +46,11 @@ def move(
     values, racks = _checked(travel, "travel"), _checked(rack, "rack")
     driven = linkage.driven(by)
     wanted = values + driven.offset
+    solved = reach = None
     if start is not None and start.linkage is linkage and start.by == by:
-        solved, ok = _warm(driven, start, wanted, racks)
-    else:
-        solved, ok = None, None
-    if solved is None or ok is None or not ok.all():
-        solved, ok = _cold(driven, wanted, racks)
-    reach = np.where(ok, Reach.REACHED, Reach.STRAIGHTENED).astype(np.int8)
+        solved, reach = _warm(driven, start, wanted, racks)
+    if solved is None or reach is None:
+        solved, reach = _cold(driven, wanted, racks, prove)
     return _finish(linkage, by, values, racks, solved, reach, stops)
 
 
@@ -59,74 +61,71 @@ def _checked(values: Values, what: str) -> Array:
     return out
 
 
-def _cold(driven: Driven, wanted: Array, racks: Array) -> tuple[State, NDArray[np.bool_]]:
+def _cold(
+    driven: Driven, wanted: Array, racks: Array, proving: bool
+) -> tuple[State, NDArray[np.int8]]:
     """All poses from set-up height: first along the rack, then from each rack position along the
     driver; what the quick way leaves open is followed with care."""
-    spine, alive = _spine(driven, racks)
-    system, geo = driven.system, driven.system.geometry
-    ns = len(racks)
-    one_lane = ns == 1 and racks[0] == 0.0
-    start = driven.by_driver if one_lane else lanes(system, geo, spine, driven.at, racks, 0)
-    order = np.argsort(wanted, kind="stable")
-    state, ok = sweep(system, geo, start, wanted[order])
-    back = np.argsort(order, kind="stable")
-    flat = (back[:, None] * ns + np.arange(ns)).ravel()
-    state, ok = state.take(flat), ok[flat].reshape(len(wanted), ns) & alive
+    system, geo, ns = driven.system, driven.system.geometry, len(racks)
+    if ns == 1 and racks[0] == 0.0:
+        spine, reach_there, start = driven.state, np.zeros(1, dtype=np.int8), driven.by_driver
+    else:
+        spine, reach_there = _along(driven, driven.by_rack, racks, 1, proving)
+        start = lanes(system, geo, spine, driven.at, racks, 0)
+    state, reach = _along(driven, start, wanted, 0, proving)
+    reach = reach.reshape(len(wanted), ns)
+    return state, np.where(reach_there, reach_there, reach).astype(np.int8).ravel()
+
+
+def _along(
+    driven: Driven, start: Lanes, wanted: Array, along: int, proving: bool
+) -> tuple[State, NDArray[np.int8]]:
+    """Poses at the values wanted (in any order) for each lane, and their ``Reach``."""
+    system, geo, n = driven.system, driven.system.geometry, start.state.size
+    marks: list[float] = []
+    if proving and (wanted != start.at).any():
+        marks = anchors(wanted, start.at, spacing(system, geo, start, along))
+    values = np.unique(np.concatenate([wanted, marks]))
+    state, ok = sweep(system, geo, start, values, along)
+    ok = ok.reshape(len(values), n)
     if not ok.all():
-        _follow(driven, spine, wanted, racks, alive, state, ok)
-    return state, ok.ravel()
-
-
-def _spine(driven: Driven, racks: Array) -> tuple[State, NDArray[np.bool_]]:
-    """The poses at set-up height for every rack position, and which of them can be had."""
-    if len(racks) == 1 and racks[0] == 0.0:
-        return driven.state, np.ones(1, dtype=bool)
-    order = np.argsort(racks, kind="stable")
-    system, geo = driven.system, driven.system.geometry
-    state, ok = sweep(system, geo, driven.by_rack, racks[order], along=1)
-    back = np.argsort(order, kind="stable")
-    state, ok = state.take(back), ok[back]
-    for side in (1.0, -1.0):
-        mine = np.flatnonzero(side * racks >= 0.0)
-        mine = mine[np.argsort(np.abs(racks[mine]), kind="stable")]
-        bad = np.flatnonzero(~ok[mine])
-        if len(bad):
-            mine = mine[bad[0] :]
-            path = creep(system, geo, driven.state, 0.0, racks[mine], driven.at, 1)
-            _place(path.poses, mine, state, ok)
-    return state, ok
+        _follow(driven, start, values, state, ok, along)
+    reach = np.where(ok, Reach.REACHED, Reach.STRAIGHTENED).astype(np.int8)
+    if proving:
+        number = prove_chain(system, geo, start, values, state, ok, np.isin(values, marks), along)
+        reach[ok & ~np.isfinite(number)] = Reach.JUMP
+    if len(values) == len(wanted) and (values == wanted).all():
+        return state, reach.ravel()
+    back = np.searchsorted(values, wanted)
+    return state.take((back[:, None] * n + np.arange(n)).ravel()), reach[back].ravel()
 
 
 def _follow(
     driven: Driven,
-    spine: State,
-    wanted: Array,
-    racks: Array,
-    alive: NDArray[np.bool_],
+    start: Lanes,
+    values: Array,
     state: State,
     ok: NDArray[np.bool_],
+    along: int,
 ) -> None:
     """Fill in the poses the sweep left open, lane by lane, outward from the last closed one."""
-    system, geo = driven.system, driven.system.geometry
-    ns = len(racks)
-    for j in np.flatnonzero(alive & ~ok.all(axis=0)):
-        for side in (1.0, -1.0):
-            mine = np.flatnonzero(side * (wanted - driven.at) > 0.0)
-            mine = mine[np.argsort(np.abs(wanted[mine] - driven.at), kind="stable")]
+    system, geo, n = driven.system, driven.system.geometry, start.state.size
+    for j in np.flatnonzero(~ok.all(axis=0)):
+        lane = State(state.centre[..., j::n], state.turn[..., j::n])
+        for side in (1, -1):
+            mine = np.flatnonzero(side * (values - start.at) > 0.0)[::side]
             bad = np.flatnonzero(~ok[mine, j])
             if not len(bad):
                 continue
             # What was closed farther out may be another assembly: it is followed again.
-            begin, at = spine.take(np.array([j])), driven.at
-            rest = mine[bad[0] :]
+            begin, at = start.state.take(np.array([j])), start.at
             if bad[0] > 0:
                 last = mine[bad[0] - 1]
-                begin, at = state.take(np.array([last * ns + j])), float(wanted[last])
-            path = creep(system, geo, begin, at, wanted[rest], float(racks[j]), 0)
+                begin, at = lane.take(np.array([last])), float(values[last])
+            rest = mine[bad[0] :]
+            path = creep(system, geo, begin, at, values[rest], float(start.other[j]), along)
             column = ok[:, j].copy()
-            _place(
-                path.poses, rest, State(state.centre[..., j::ns], state.turn[..., j::ns]), column
-            )
+            _place(path.poses, rest, lane, column)
             ok[:, j] = column
 
 
@@ -143,22 +142,22 @@ def _place(
 
 def _warm(
     driven: Driven, start: Motion, wanted: Array, racks: Array
-) -> tuple[State, NDArray[np.bool_]] | tuple[None, None]:
-    """All poses by Newton from the nearest pose of a motion near by; None if that is far."""
-    size = driven.system.geometry.scale
+) -> tuple[State, NDArray[np.int8]] | tuple[None, None]:
+    """All poses by Newton from the nearest pose of a motion near by; None where that fails."""
+    system, geo = driven.system, driven.system.geometry
     drive, rack = np.repeat(wanted, len(racks)), np.tile(racks, len(wanted))
     from_drive, from_rack = start.drivers
-    reached = start.reached.ravel()
-    if not reached.any():
-        return None, None
     apart = np.hypot(from_drive[:, None] - drive, from_rack[:, None] - rack)
-    apart[~reached] = np.inf
+    apart[~start.reached.ravel()] = np.inf
     near = apart.argmin(axis=0)
-    if start.by == "travel" and apart.min(axis=0).max() > 0.05 * size:
+    begin = start.solved.take(near)
+    state = polish(system, geo, begin, drive, rack, 6)
+    moved_by = distance(geo, begin, state)
+    closed = residual(system, geo, state, drive, rack) <= 0.5 * CLOSED
+    # So short a way leads to no other assembly; a longer one is gone from set-up height.
+    if not (closed & (moved_by <= 0.05 * geo.scale)).all():
         return None, None
-    state = polish(driven.system, driven.system.geometry, start.solved.take(near), drive, rack, 6)
-    ok = residual(driven.system, driven.system.geometry, state, drive, rack) <= 0.5 * CLOSED
-    return state, ok
+    return state, np.zeros(len(drive), dtype=np.int8)
 
 
 def _finish(
@@ -174,8 +173,7 @@ def _finish(
     nz, ns = len(values), len(racks)
     xyz = linkage.mechanism.xyz
     system = linkage.driven(by).system
-    rotation, position = poses(system, solved, np.tile(racks, nz), xyz)
-    gap = closure(linkage.checks, rotation, position)
+    rotation, position, gap = _recovered(linkage, system, solved, np.tile(racks, nz))
     if by == "travel":
         gap = np.maximum(gap, _height_error(linkage, rotation, position, np.repeat(values, ns)))
     reach[(reach == Reach.REACHED) & ~(gap <= CLOSED)] = Reach.BINDS
@@ -199,6 +197,24 @@ def _finish(
         flat_position=position,
         xyz=xyz,
     )
+
+
+def _recovered(
+    linkage: Linkage, system: System, solved: State, rack: Array
+) -> tuple[Array, Array, Array]:
+    """Poses of all bodies and their closure, a cacheful at a time."""
+    n, xyz = solved.size, linkage.mechanism.xyz
+    if n <= CHUNK:
+        rotation, position = poses(system, solved, rack, xyz)
+        return rotation, position, closure(linkage.checks, rotation, position)
+    rotation = np.empty((len(linkage.bodies), 3, 3, n))
+    position, gap = np.empty((len(linkage.bodies), 3, n)), np.empty(n)
+    for first in range(0, n, CHUNK):
+        some = slice(first, first + CHUNK)
+        turned, shifted = poses(system, solved.take(some), rack[some], xyz)
+        rotation[..., some], position[..., some] = turned, shifted
+        gap[some] = closure(linkage.checks, turned, shifted)
+    return rotation, position, gap
 
 
 def _height_error(linkage: Linkage, rotation: Array, position: Array, travel: Array) -> Array:

@@ -20,6 +20,7 @@ All arrays carry the poses on their last axis and vectors on their first (see ``
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -64,19 +65,33 @@ class Table:
     driver: int
     by: str
 
-    @property
+    @cached_property
     def width(self) -> int:
         """The number of unknowns."""
-        return sum(1 if hinged else 6 for hinged in self.hinged)
+        return sum([1 if hinged else 6 for hinged in self.hinged])
+
+    @cached_property
+    def on_rack(self) -> bool:
+        """Whether any row rides on the rack."""
+        return bool(self.racked.any())
+
+    @cached_property
+    def dense(self) -> bool:
+        """Whether one free body has the moving end of every row: the usual corner."""
+        return (
+            self.hinged == (False,)
+            and len(self.b_on) == 1
+            and [group.body for group in self.a_on] == [GROUND]
+        )
 
 
 @dataclass(frozen=True)
 class Geometry:
     """The numbers the rows need, for one corner or (with a batch axis n) for many variants.
 
-    ``a`` and ``b`` are the rows' ends, (rows, 3) or (3, rows, n), in the frame of their body
-    (about its ``centre``, (bodies, 3, 1)) or, on the ground, in car coordinates. ``normal`` is
-    (along rows, 3) or (3, along rows, n); ``size`` (rows, 1 or n) is L or h; ``axis``
+    ``a`` and ``b`` are the rows' ends, (3, rows, 1 or n), in the frame of their body (about its
+    ``centre``, (bodies, 3, 1)) or, on the ground, in car coordinates. ``normal`` is
+    (3, along rows, 1 or n); ``size`` (rows, 1 or n) is L or h; ``axis``
     (bodies, 3, 1 or n) the hinge axes; ``arm`` (2, 3, 1 or n) the two directions an arm-angle
     driver turns between. ``scale`` is the length in mm that rotation columns are divided by, so
     that a turn of 1/scale rad weighs as much as a shift of 1 mm.
@@ -128,41 +143,51 @@ class Rows:
 
 def evaluate(table: Table, geo: Geometry, state: State, drive: Array, rack: Array) -> Rows:
     """The rows at the poses ``state``, the driver at ``drive`` (n,) and the rack at ``rack``."""
-    matrix = tuple(matrix_last(q) for q in state.turn)
+    matrix = tuple([matrix_last(q) for q in state.turn])
     a = _ends(table.a_on, geo.a, state, matrix, table.rows)
     b = _ends(table.b_on, geo.b, state, matrix, table.rows)
     apart = b - a
-    if table.racked.any():
+    if table.on_rack:
         apart[1] += table.racked[:, None] * rack
-    force = np.empty_like(apart)
-    value = np.empty(apart.shape[1:], dtype=apart.dtype)
     m = table.distances
+    force = np.empty_like(apart)
+    size = geo.size
     if m:
         length = _lengths(table, geo, drive)
         np.divide(apart[:, :m], length, out=force[:, :m])
-        value[:m] = 0.5 * (dot_last(apart[:, :m], force[:, :m]) - length)
-    if table.rows > m:
+        size = length if m == table.rows else size
+    if m < table.rows:
         _normals(table, geo, matrix, drive, force[:, m:])
-        value[m:] = dot_last(force[:, m:], apart[:, m:]) - geo.size[m:]
-        if table.by == "travel":
-            value[table.driver] -= drive
+    value = np.einsum("imn,imn->mn", force, apart)
+    if table.by == "damper":
+        value[:m] -= length
+        value[m:] -= size[m:]
+    else:
+        value -= size
+    value[:m] *= 0.5
+    if table.by == "travel":
+        value[table.driver] -= drive
     return Rows(value, force, apart, a, b, matrix)
 
 
 def _ends(
     groups: tuple[Group, ...], local: Array, state: State, matrix: tuple[Array, ...], rows: int
 ) -> Array:
-    """The rows' ends (3, rows, n) in car coordinates."""
+    """The rows' ends (3, rows, n) in car coordinates; (3, rows, 1) where all stand still."""
+    if len(groups) == 1:
+        return _end(groups[0].body, local, state, matrix)
     kind = np.result_type(local, state.centre)
     out = np.empty((3, rows, state.size), dtype=kind)
     for group in groups:
-        index = group.rows
-        part = local[index] if local.ndim == 2 else local[:, index]
-        if group.body == GROUND:
-            out[:, index] = part.T[:, :, None] if part.ndim == 2 else part
-        else:
-            out[:, index] = carried_last(part, matrix[group.body])
-            out[:, index] += state.centre[group.body][:, None]
+        out[:, group.rows] = _end(group.body, local[:, group.rows], state, matrix)
+    return out
+
+
+def _end(body: int, local: Array, state: State, matrix: tuple[Array, ...]) -> Array:
+    if body == GROUND:
+        return local
+    out = carried_last(local, matrix[body])
+    out += state.centre[body][:, None]
     return out
 
 
@@ -170,8 +195,8 @@ def _lengths(table: Table, geo: Geometry, drive: Array) -> Array:
     size = geo.size[: table.distances]
     if table.by != "damper":
         return size
-    out = np.array(np.broadcast_to(size, (table.distances, max(drive.size, size.shape[-1]))))
-    out = out.astype(np.result_type(size, drive))
+    shape = (table.distances, max(drive.size, size.shape[-1]))
+    out = np.broadcast_to(size, shape).astype(np.result_type(size, drive))
     out[table.driver] = drive
     return out
 
@@ -183,11 +208,8 @@ def _normals(
         index = group.normals
         if index is None:
             continue
-        part = geo.normal[index] if geo.normal.ndim == 2 else geo.normal[:, index]
-        if group.body == GROUND:
-            out[:, index] = part.T[:, :, None] if part.ndim == 2 else part
-        else:
-            out[:, index] = carried_last(part, matrix[group.body])
+        part = geo.normal[:, index]
+        out[:, index] = part if group.body == GROUND else carried_last(part, matrix[group.body])
     if table.by == "angle":
         # Square to the arm as it should stand, so the row holds when the arm stands so.
         out[:, table.driver - table.distances] = (
@@ -200,22 +222,24 @@ def jacobian(table: Table, geo: Geometry, rows: Rows, state: State) -> Array:
 
     Columns of a free body: 3 of shift of its centre in mm, 3 of turn in scaled mm.
     """
-    out = np.zeros((table.rows, table.width, rows.value.shape[-1]), dtype=rows.value.dtype)
+    shape = (table.rows, table.width, rows.value.shape[-1])
+    out = (np.empty if table.dense else np.zeros)(shape, dtype=rows.value.dtype)
     for groups, sign in ((table.b_on, 1.0), (table.a_on, -1.0)):
         for group in groups:
             if group.body == GROUND:
                 continue
             index, columns = group.rows, table.columns[group.body]
-            force = rows.force[:, index] if sign > 0 else -rows.force[:, index]
-            arm = rows.b[:, index] - state.centre[group.body][:, None]
-            moment = cross_last(arm, force)
-            moment *= 1.0 / geo.scale
+            force = rows.force[:, index]
+            moment = cross_last(rows.b[:, index] - state.centre[group.body][:, None], force)
+            moment *= sign / geo.scale
             if table.hinged[group.body]:
-                axis = geo.axis[group.body][:, None]
-                out[index, columns.start] += dot_last(moment, axis)
+                out[index, columns.start] += dot_last(moment, geo.axis[group.body][:, None])
+                continue
+            block = out[:, columns]
+            if table.dense:
+                block[:, :3], block[:, 3:] = force.swapaxes(0, 1), moment.swapaxes(0, 1)
             else:
-                block = out[:, columns]
-                block[index, :3] += force.swapaxes(0, 1)
+                block[index, :3] += sign * force.swapaxes(0, 1)
                 block[index, 3:] += moment.swapaxes(0, 1)
     return out
 
@@ -302,6 +326,9 @@ def motions(table: Table, geo: Geometry, step: Array) -> tuple[list[Array], list
 
 def moved(table: Table, geo: Geometry, state: State, step: Array) -> State:
     """The poses after a solved ``step`` (columns, n)."""
+    if table.hinged == (False,):
+        turn = turned_last(state.turn[0], step[3:] * (1.0 / geo.scale))
+        return State(state.centre + step[:3], turn[None])
     shift, spin = motions(table, geo, step)
     centre = np.stack([c + s for c, s in zip(state.centre, shift, strict=True)])
     turn = np.stack([turned_last(q, w) for q, w in zip(state.turn, spin, strict=True)])

@@ -46,12 +46,18 @@ def correction(system: System, geo: Geometry, rows: Rows, state: State) -> Array
 
 
 def polish(
-    system: System, geo: Geometry, state: State, drive: Array, rack: Array, steps: int
+    system: System,
+    geo: Geometry,
+    state: State,
+    drive: Array,
+    rack: Array,
+    steps: int,
+    enough: float = TIGHT,
 ) -> State:
-    """Newton steps over the batch; stops early when every pose is closed."""
+    """Newton steps over the batch; stops early when every row of every pose is ``enough``."""
     for _ in range(steps):
         rows = evaluate(system.table, geo, state, drive, rack)
-        if np.abs(rows.value).max(initial=0.0) < TIGHT:
+        if np.abs(rows.value).max() < enough:
             break
         step = correction(system, geo, rows, state)
         state = moved(system.table, geo, state, _bounded(step, geo.scale))
@@ -120,64 +126,37 @@ def knot(system: System, geo: Geometry, guess: State, drive: float, rack: float)
     return moved(system.table, geo, guess, found.x[:, None])
 
 
-def between(
-    table: Table,
-    geo: Geometry,
-    ends: tuple[State, State],
-    rate: tuple[Rates, Rates],
-    span: Array,
-    part: Array,
-) -> State:
-    """Poses at the fractions ``part`` (k,) of the way between two knots, for each of n lanes.
+def pose_terms(table: Table, geo: Geometry, state: State, rate: Rates, step: Array) -> Array:
+    """What Hermite interpolation needs of a knot: (bodies, 7, 3, n) of centre and quaternion.
 
-    Quintic Hermite interpolation of centres and quaternions with the knots' exact speeds and
-    accelerations over the ``span`` (n,) between them; (bodies, ., k·n) with lanes quickest.
+    Value, slope over the ``step`` (n,), curvature over its square.
     """
-    weights = _quintic(part)
-    (c0, q0), (c1, q1) = ((s.centre, s.turn) for s in ends)
-    (dc0, dq0), (ddc0, ddq0) = _pose_rates(table, geo, ends[0], rate[0])
-    (dc1, dq1), (ddc1, ddq1) = _pose_rates(table, geo, ends[1], rate[1])
-    h = span
-    centre = _blend(weights, (c0, dc0 * h, ddc0 * (h * h), c1, dc1 * h, ddc1 * (h * h)))
-    turn = _blend(weights, (q0, dq0 * h, ddq0 * (h * h), q1, dq1 * h, ddq1 * (h * h)))
-    turn /= np.sqrt((turn * turn).sum(axis=1, keepdims=True))
-    return State(centre, turn)
-
-
-def _quintic(t: Array) -> Array:
-    """Weights (6, k) of value, slope and curvature at either end."""
-    t3, t4, t5 = t**3, t**4, t**5
-    h0 = 1.0 - 10.0 * t3 + 15.0 * t4 - 6.0 * t5
-    return np.stack(
-        [
-            h0,
-            t - 6.0 * t3 + 8.0 * t4 - 3.0 * t5,
-            0.5 * t**2 - 1.5 * t3 + 1.5 * t4 - 0.5 * t5,
-            1.0 - h0,
-            -4.0 * t3 + 7.0 * t4 - 3.0 * t5,
-            0.5 * t3 - t4 + 0.5 * t5,
-        ]
-    )
-
-
-def _blend(weights: Array, terms: tuple[Array, ...]) -> Array:
-    stacked = np.stack(terms, axis=-2)  # (bodies, ., 6, n)
-    out = np.matmul(weights.T, stacked)  # (bodies, ., k, n)
-    return np.asarray(out.reshape(*out.shape[:2], -1))
-
-
-def _pose_rates(
-    table: Table, geo: Geometry, state: State, rate: Rates
-) -> tuple[tuple[Array, Array], tuple[Array, Array]]:
-    """First and second derivatives of centres and quaternions by the driver."""
     shift, spin = motions(table, geo, rate.speed)
     push, twist = motions(table, geo, rate.acceleration)
-    first, later = [], []
-    for q, w, dw in zip(state.turn, spin, twist, strict=True):
-        dq = 0.5 * product_last(_pure(w), q)
-        first.append(dq)
-        later.append(0.5 * (product_last(_pure(dw), q) + product_last(_pure(w), dq)))
-    return (np.stack(shift), np.stack(first)), (np.stack(push), np.stack(later))
+    out = np.empty((len(shift), 7, 3, step.size))
+    square = step * step
+    for i, q in enumerate(state.turn):
+        w = _pure(spin[i])
+        dq = 0.5 * product_last(w, q)
+        out[i, :3, 0], out[i, 3:, 0] = state.centre[i], q
+        out[i, :3, 1], out[i, 3:, 1] = shift[i] * step, dq * step
+        bend = product_last(_pure(twist[i]), q) * 0.5 + product_last(w, dq) * 0.5
+        out[i, :3, 2], out[i, 3:, 2] = push[i] * square, bend * square
+    return out
+
+
+def quintic(t: Array) -> Array:
+    """Weights (6, k) of value, slope and curvature at the start, then at the end."""
+    t2 = t * t
+    t3 = t2 * t
+    out = np.empty((6, len(t)))
+    out[3] = t3 * (10.0 - 15.0 * t + 6.0 * t2)
+    out[0] = 1.0 - out[3]
+    out[1] = t + t3 * (-6.0 + 8.0 * t - 3.0 * t2)
+    out[2] = 0.5 * t2 + t3 * (-1.5 + 1.5 * t - 0.5 * t2)
+    out[4] = t3 * (-4.0 + 7.0 * t - 3.0 * t2)
+    out[5] = t3 * (0.5 - t + 0.5 * t2)
+    return out
 
 
 def _pure(w: Array) -> Array:

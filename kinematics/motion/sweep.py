@@ -6,20 +6,21 @@ All lanes share the driver's values and are solved together.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from kinematics.frames import Array
-from kinematics.motion.rows import Geometry, State, evaluate
+from kinematics.motion.rows import Geometry, State, evaluate, moved
 from kinematics.motion.solve import (
     Rates,
-    between,
     correction,
-    knot,
     polish,
+    pose_terms,
     predicted,
+    quintic,
     rates,
     residual,
 )
@@ -29,6 +30,13 @@ REACH = 0.2
 """Longest stretch between knots, as solved motion over the corner's own size (``scale``)."""
 CLOSED = 1e-9
 """mm: the closure asked of every pose that is returned."""
+CHUNK = 768
+"""Poses taken at once: their arrays stay in the processor's cache, and matrix products too small
+for numpy to spread over threads, which slows these."""
+FINE = 1e-11
+"""mm: poses less closed than this after the steps for all get more."""
+ROUGH = 1e-5
+"""mm: closure of knots; what is left shows only in the seeds between."""
 SHORTEST = 1e-5
 """Of a stretch between knots: below this step a path that will not go on has come to its end."""
 
@@ -60,7 +68,7 @@ def drivers(value: Array, other: Array, along: int) -> tuple[Array, Array]:
 def sweep(
     system: System, geo: Geometry, start: Lanes, values: Array, along: int = 0
 ) -> tuple[State, NDArray[np.bool_]]:
-    """Poses at all ``values`` (k,) for each lane, (bodies, ., k·lanes), lanes quickest.
+    """Poses at all ``values`` (k,), rising, for each lane: (bodies, ., k·lanes), lanes quickest.
 
     Also which of them are closed; the others are to be followed by ``creep``. Poses are on the
     start's branch as far as the seeds tell: the caller proves it.
@@ -69,55 +77,113 @@ def sweep(
     seeds = _seed(system, geo, start, values, along)
     value, other = np.repeat(values, n), np.tile(start.other, len(values))
     drive, rack = drivers(value, other, along)
-    state = polish(system, geo, seeds, drive, rack, 4)
-    return state, residual(system, geo, state, drive, rack) <= 0.5 * CLOSED
+    return closed_in(system, geo, seeds, drive, rack, 1)
+
+
+def closed_in(
+    system: System, geo: Geometry, seeds: State, drive: Array, rack: Array, steps: int
+) -> tuple[State, NDArray[np.bool_]]:
+    """Poses closed from good seeds: ``steps`` Newton steps for all, more for those in need."""
+    if seeds.size <= CHUNK:
+        state, gap = _stepped(system, geo, seeds, drive, rack, steps)
+    else:
+        state, gap = State(seeds.centre, seeds.turn), np.empty(seeds.size)
+        for first in range(0, seeds.size, CHUNK):
+            some = slice(first, first + CHUNK)
+            part, gap[some] = _stepped(
+                system, parts_of(geo, some), seeds.take(some), drive[some], rack[some], steps
+            )
+            state.centre[..., some], state.turn[..., some] = part.centre, part.turn
+    open_ = np.flatnonzero(~(gap <= FINE))
+    if len(open_):
+        part = state.take(open_)
+        some = parts_of(geo, open_)
+        part = polish(system, some, part, drive[open_], rack[open_], 6)
+        state.centre[..., open_], state.turn[..., open_] = part.centre, part.turn
+        gap[open_] = residual(system, some, part, drive[open_], rack[open_])
+    return state, gap <= 0.5 * CLOSED
+
+
+def _stepped(
+    system: System, geo: Geometry, state: State, drive: Array, rack: Array, steps: int
+) -> tuple[State, Array]:
+    for _ in range(steps):
+        rows = evaluate(system.table, geo, state, drive, rack)
+        state = moved(system.table, geo, state, correction(system, geo, rows, state))
+    return state, residual(system, geo, state, drive, rack)
+
+
+def parts_of(geo: Geometry, index: NDArray[np.intp] | slice) -> Geometry:
+    """The geometry for some of its poses."""
+    if geo.size.shape[-1] == 1:
+        return geo
+    out: list[Any] = []
+    for field in fields(geo):
+        value = getattr(geo, field.name)
+        batched = isinstance(value, np.ndarray) and value.shape[-1] > 1
+        out.append(value[..., index] if batched else value)
+    return Geometry(*out)
 
 
 def _seed(system: System, geo: Geometry, start: Lanes, values: Array, along: int) -> State:
-    """Interpolated poses at the values, from knots on both sides of the start."""
-    n, count = start.state.size, len(values)
-    bodies = len(start.state.turn)
-    centre, turn = np.empty((bodies, 3, count, n)), np.empty((bodies, 4, count, n))
-    for side in (1.0, -1.0):
-        mine = np.flatnonzero(side * (values - start.at) > 0.0)
-        here = np.flatnonzero(values == start.at)
-        centre[:, :, here] = start.state.centre[:, :, None]
-        turn[:, :, here] = start.state.turn[:, :, None]
-        if len(mine):
-            _seed_side(system, geo, start, values, mine, side, along, centre, turn)
-    return State(centre.reshape(bodies, 3, -1), turn.reshape(bodies, 4, -1))
+    """Interpolated poses at the values, from knots on both sides of the start.
+
+    Both sides are stepped outward together, as twice the lanes.
+    """
+    n, bodies = start.state.size, len(start.state.turn)
+    offset = values - start.at
+    low, high = int(np.searchsorted(offset, 0.0)), int(np.searchsorted(offset, 0.0, "right"))
+    out = np.empty((bodies, 7, len(values), n))
+    out[:, :3, low:high] = start.state.centre[:, :, None]
+    out[:, 3:, low:high] = start.state.turn[:, :, None]
+    sides = [s for s in (slice(0, low), slice(high, len(values))) if s.stop > s.start]
+    if not sides:
+        return State(out[:, :3].reshape(bodies, 3, -1), out[:, 3:].reshape(bodies, 4, -1))
+    reach = np.array([offset[0] if s.start == 0 else offset[-1] for s in sides])
+    if low == 0:
+        reach[0] = offset[-1]
+    count = _stretches(start.rate, float(np.abs(reach).max()), geo.scale)
+    terms = _knots(system, geo, start, np.repeat(reach, n) / count, len(sides), count, along)
+    for k, side in enumerate(sides):
+        part = offset[side] * (count / reach[k])
+        span = np.minimum(part.astype(int), count - 1)
+        weights = quintic(part - span).T
+        for j in range(count):
+            mine = np.flatnonzero(span == j)
+            if len(mine):
+                here = slice(side.start + mine[0], side.start + mine[-1] + 1)
+                lanes_of = terms[j][..., k * n : (k + 1) * n]
+                out[:, :, here] = np.matmul(weights[mine], lanes_of)
+    turn = out[:, 3:]
+    turn *= 1.0 / np.sqrt(np.einsum("biln,biln->bln", turn, turn))[:, None]
+    return State(out[:, :3].reshape(bodies, 3, -1), turn.reshape(bodies, 4, -1))
 
 
-def _seed_side(
+def _knots(
     system: System,
     geo: Geometry,
     start: Lanes,
-    values: Array,
-    mine: NDArray[np.intp],
-    side: float,
+    step: Array,
+    sides: int,
+    count: int,
     along: int,
-    centre: Array,
-    turn: Array,
-) -> None:
-    n = start.state.size
-    far = float(np.abs(values[mine] - start.at).max())
-    stretch = far / _stretches(start.rate, far, geo.scale)
-    state, rate, begin = start.state, start.rate, 0.0
-    offset = np.abs(values[mine] - start.at)
-    while begin < far * (1.0 - 1e-12):
-        stop = min(begin + stretch, far)
-        step = side * (stop - begin)
-        end = _knot(system, geo, state, rate, start, start.at + side * stop, step, along)
-        at = np.full(n, start.at + side * stop)
-        end_rate = rates(system, geo, end, *drivers(at, start.other, along), along)
-        inside = (offset > begin) & (offset <= stop)
-        part = (offset[inside] - begin) / (stop - begin)
-        spans = np.full(n, step)
-        found = between(system.table, geo, (state, end), (rate, end_rate), spans, part)
-        k = int(inside.sum())
-        centre[:, :, mine[inside]] = found.centre.reshape(*found.centre.shape[:2], k, n)
-        turn[:, :, mine[inside]] = found.turn.reshape(*found.turn.shape[:2], k, n)
-        state, rate, begin = end, end_rate, stop
+) -> list[Array]:
+    """Hermite terms (bodies, 7, 6, tracks) of each stretch, over sides × lanes tracks."""
+    tracks = np.tile(np.arange(start.state.size), sides)
+    state, other = start.state.take(tracks), start.other[tracks]
+    rate = Rates(start.rate.speed[:, tracks], start.rate.acceleration[:, tracks])
+    geo = parts_of(geo, tracks)
+    begin = pose_terms(system.table, geo, state, rate, step)
+    out = []
+    for j in range(1, count + 1):
+        drive, rack = drivers(start.at + j * step, other, along)
+        guess = predicted(system.table, geo, state, rate, step)
+        state = polish(system, geo, guess, drive, rack, 6, ROUGH)
+        rate = rates(system, geo, state, drive, rack, along)
+        end = pose_terms(system.table, geo, state, rate, step)
+        out.append(np.concatenate([begin, end], axis=2))
+        begin = end
+    return out
 
 
 def _stretches(rate: Rates, far: float, scale: float) -> int:
@@ -125,23 +191,6 @@ def _stretches(rate: Rates, far: float, scale: float) -> int:
     if not np.isfinite(speed):
         return 1
     return min(max(1, int(np.ceil(speed * far / (REACH * scale)))), 64)
-
-
-def _knot(
-    system: System,
-    geo: Geometry,
-    state: State,
-    rate: Rates,
-    start: Lanes,
-    value: float,
-    step: float,
-    along: int,
-) -> State:
-    guess = predicted(system.table, geo, state, rate, np.full(state.size, step))
-    drive, rack = drivers(np.full(state.size, value), start.other, along)
-    if state.size == 1:
-        return knot(system, geo, guess, float(drive[0]), float(rack[0]))
-    return polish(system, geo, guess, drive, rack, 6)
 
 
 @dataclass(frozen=True)

@@ -261,9 +261,9 @@ def _geometry(
         if x.normal is not None
     ]
     return Geometry(
-        a=_settled(a),
-        b=_settled(c),
-        normal=_settled(np.concatenate(normal, axis=1) if normal else np.zeros((3, 0, n))),
+        a=a,
+        b=c,
+        normal=np.concatenate(normal, axis=1) if normal else np.zeros((3, 0, n)),
         size=np.concatenate(size) if size else np.zeros((0, n)),
         centre=centre,
         axis=_axes(mechanism, bodies, table, p),
@@ -286,13 +286,8 @@ def _gather_ends(
         body: str = getattr(block, f"{which}_body")
         if body in where:
             points = points - centre[where[body]][:, None]
-        out.append(np.broadcast_to(points, (3, block.rows, max(n, points.shape[-1]))))
+        out.append(np.broadcast_to(points, (3, block.rows, n)))
     return np.concatenate(out, axis=1) if out else np.zeros((3, 0, n))
-
-
-def _settled(points: Array) -> Array:
-    """(k, 3) where all poses share the points, else (3, k, n)."""
-    return np.ascontiguousarray(points[..., 0].T) if points.shape[-1] == 1 else points
 
 
 def _axes(mechanism: Mechanism, bodies: tuple[str, ...], table: Table, p: Array) -> Array:
