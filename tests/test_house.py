@@ -40,6 +40,16 @@ def test_every_path_a_guide_names_is_there(guide: str) -> None:
     assert not missing, f"{guide} names what is not there: {missing}"
 
 
+def test_the_script_in_the_readme_runs(monkeypatch, capsys) -> None:
+    monkeypatch.chdir(ROOT)
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    scripts = re.findall(r"```python\n(.*?)```", text, re.DOTALL)
+    assert scripts
+    for script in scripts:
+        exec(compile(script, "README.md", "exec"), {})
+    assert "tower lip" in capsys.readouterr().out
+
+
 def test_every_shipped_python_file_is_short_enough_to_be_about_one_thing() -> None:
     files = [*(ROOT / "app").rglob("*.py"), *(ROOT / "kinematics").rglob("*.py")]
     long = {
