@@ -20,11 +20,11 @@ from kinematics.errors import ClearstrokeError
 from kinematics.project import files
 from kinematics.project.edit import move_top
 from kinematics.project.model import Project
+from kinematics.shapes.skins import Placement
 from kinematics.studies.study import Study
 
 Array = NDArray[np.float64]
 SLACK = 1e-6  # mm
-COARSE = 41  # travel samples of the curves while a mount slides
 RECENT = 8
 
 
@@ -46,6 +46,7 @@ class Document(QObject):
         self.example = False
         self.study: Study | None = None
         self.now: Study | None = None
+        self.standing: Mapping[str, Placement] = {}  # poses at set-up height, before any study
         self.travel = 0.0
         self.rack = 0.0
         self.before: Study | None = None
@@ -86,11 +87,14 @@ class Document(QObject):
         self.travel = self.rack = 0.0
         self.project = project
         self.revision += 1
-        self._first_study(project)
+        try:
+            self.standing = live.stand(project)
+        except ClearstrokeError as error:
+            self.standing = {}
+            self.said.emit(str(error))
         self.opened.emit()
         self.changed.emit()
         self.compared.emit()
-        self._tell_all()
         self._ask()
 
     def save(self, path: Path) -> bool:
@@ -194,8 +198,10 @@ class Document(QObject):
 
     def _apply(self, project: Project) -> bool:
         """Take a project, work out the present position at once, ask for the rest."""
+        if self.study is None:
+            return False
         try:
-            now = live.fresh(project, self.travel, self.rack)
+            now = live.fresh(project, self.study, self.travel, self.rack)
         except ClearstrokeError as error:
             self.said.emit(str(error))
             return False
@@ -218,15 +224,6 @@ class Document(QObject):
 
     # --- studies --------------------------------------------------------------------------------------
 
-    def _first_study(self, project: Project) -> None:
-        """A quick one on this thread, so that the first picture is a true one."""
-        try:
-            self.study = live.first(project)
-            self.now = live.moment_of(self.study, 0.0, 0.0)
-        except ClearstrokeError as error:
-            self.study = self.now = None
-            self.said.emit(str(error))
-
     def _ask(self) -> None:
         if self.project is None or self.drag_start is not None:
             return
@@ -243,11 +240,10 @@ class Document(QObject):
             self._coarse_wanted = True
             return
         self._coarse_wanted = False
-        project, travel, rack = self.project, self.study.travel, self.rack
+        project, before, rack = self.project, self.study, self.rack
 
         def job(progress: Progress, cancelled: Asked) -> Study:
-            wanted = np.linspace(travel[0], travel[-1], COARSE)
-            return live.coarse(project, wanted, rack, cancelled)
+            return live.coarse(project, before, rack, cancelled)
 
         self.jobs.cancel("study")
         self.jobs.ask("coarse", self.revision, job)
@@ -274,15 +270,12 @@ class Document(QObject):
             self.now = live.moment_of(result, self.travel, self.rack)
         except ClearstrokeError as error:
             self.said.emit(str(error))
-        self._tell_all()
+        self.studied.emit()
+        self.moved.emit()
 
     def _failed(self, kind: str, tag: object, sentence: str) -> None:
         if tag == self.revision or kind != "study":
             self.said.emit(sentence)
-
-    def _tell_all(self) -> None:
-        self.studied.emit()
-        self.moved.emit()
 
     def close(self) -> None:
         """Stop the worker."""

@@ -65,6 +65,7 @@ class StageHands(QObject):
             return
         self._hit = stage.pick(at)
         self.drag = self._grasp(stage, at, mods)
+        stage.held = True
         stage.setCursor(self.drag.cursor)
 
     def _grasp(self, stage: Stage, at: QPointF, mods: Qt.KeyboardModifier) -> Drag:
@@ -97,6 +98,7 @@ class StageHands(QObject):
     def release(self, stage: Stage, event: QMouseEvent) -> None:
         """Let go; a press that did not move is a click."""
         drag, self.drag = self.drag, None
+        stage.held = False
         if drag is None:
             return
         if self._moved:

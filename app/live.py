@@ -3,26 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
+from kinematics.motion import corner, move
 from kinematics.project.model import Project
+from kinematics.project.unfold import unfold
+from kinematics.shapes.build import Builder
+from kinematics.shapes.display import coilover
+from kinematics.shapes.poses import Poses
 from kinematics.shapes.skins import Dresser, Placement, Skin
-from kinematics.studies.study import Study, look, moment, set_up, study, travels
+from kinematics.studies.study import Setting, Study, look, moment, study
 
 if TYPE_CHECKING:
     from app.stage.pick import Hit
 
 Array = NDArray[np.float64]
-FIRST = 41  # travel samples of the quick first study
+COARSE = 41  # travel samples of the curves while a mount slides
 
 
-def first(project: Project) -> Study:
-    """A coarse study without findings, quick enough to open with."""
-    setting = set_up(project)
-    return look(setting, travels(setting, FIRST), np.zeros(1))
+def stand(project: Project) -> Mapping[str, Placement]:
+    """Where each skin is at set-up height: what can be shown before anything is checked."""
+    linkage = corner(unfold(project))
+    return _dresser(project).place(move(linkage, np.zeros(1), np.zeros(1)))
 
 
 def full(
@@ -32,14 +38,40 @@ def full(
     return study(project, progress=progress, cancelled=cancelled)
 
 
-def coarse(project: Project, travel: Array, rack: float, cancelled: Callable[[], bool]) -> Study:
+def coarse(
+    project: Project, before: Study, rack: float, cancelled: Callable[[], bool]
+) -> Study:
     """A few travel samples at one steer, for curves that follow a sliding mount."""
-    return look(set_up(project), travel, np.array([rack]), cancelled=cancelled)
+    low, high = before.travel[0], before.travel[-1]
+    wanted = np.linspace(low, high, COARSE)
+    return look(_near(project, before), wanted, np.array([rack]), cancelled=cancelled)
 
 
-def fresh(project: Project, travel: float, rack: float) -> Study:
-    """One position of a project that has just changed."""
-    return look(set_up(project), np.array([travel]), np.array([rack]))
+def fresh(project: Project, before: Study, travel: float, rack: float) -> Study:
+    """One position of a project that has just changed a little from a study's.
+
+    The ends of travel and the choice of pairs are the old study's: near enough while a hand
+    holds the mount, and worked out anew in the full study that follows.
+    """
+    return look(_near(project, before), np.array([travel]), np.array([rack]))
+
+
+def _near(project: Project, before: Study) -> Setting:
+    old = before.setting
+    unfolded = unfold(project)
+    setting = replace(
+        old,
+        project=project,
+        unfolded=unfolded,
+        linkage=corner(unfolded),
+        builder=Builder(unfolded),
+    )
+    if unfolded.parts.keys() == old.unfolded.parts.keys() and unfolded.links == old.unfolded.links:
+        # The same parts on the same bodies: the same pairs, which cost more than a position.
+        setting.__dict__.update(
+            pairs=old.pairs, names=old.names, kinds=old.kinds, rule=old.rule, _parts=old._parts
+        )
+    return setting
 
 
 def moment_of(found: Study, travel: float, rack: float) -> Study:
@@ -82,6 +114,30 @@ def dressed(project: Project) -> tuple[Skin, ...]:
 def placements(found: Study) -> Mapping[str, Placement]:
     """Where each skin is at the study's poses, travel slowest."""
     return _dresser(found.project).place(found.motion)
+
+
+def slid(found: Study, start: Project) -> Mapping[str, Placement]:
+    """Where each skin of ``start`` is once its mount has been slid to where ``found`` has it.
+
+    Meshes stay as they are: only the coilover's are asked for again, the tower's are shifted.
+    """
+    placed = dict(_dresser(start).place(found.motion))
+    project = found.setting.unfolded
+    if project.coilover is None:
+        return placed
+    poses = Poses(found.motion)
+    for figure in coilover.figures(project.coilover, project):
+        rotation, origin, stretch = figure.place.at(poses)
+        placed[figure.skin.name] = Placement(
+            rotation, origin, np.asarray(stretch, float), figure.place.still
+        )
+    was, now = top_mount(start), top_mount(project)
+    if was is not None and now is not None and (start.tower is None or start.tower.moves_with_top):
+        for skin in dressed(start):
+            if skin.kind == "tower" and placed[skin.name].still:
+                kept = placed[skin.name]
+                placed[skin.name] = replace(kept, origin=kept.origin + (now - was))
+    return placed
 
 
 def still(placed: Mapping[str, Placement]) -> frozenset[str]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 from PySide6.QtCore import QObject, QPointF
 
@@ -20,6 +22,7 @@ from app.stage.overlay import Tag
 from app.stage.scene import Mark, Scene
 from app.stage.view import Stage
 from app.strips import Strips
+from kinematics.shapes.skins import Placement
 
 TAGS = 3
 MOUNT_KINDS = {"mount"}
@@ -119,11 +122,13 @@ class Presenter(QObject):
     def _dress(self) -> None:
         """Skins anew when the project changed; only those that differ are uploaded."""
         document = self.document
-        if document.project is None or document.now is None or document.project is self._skins_of:
+        if document.project is None or document.project is self._skins_of:
             return
+        if document.drag_start is not None:
+            return  # the meshes of where the hand took hold are slid; see _placed
         self._skins_of = document.project
         shape = self.scene.shape
-        self.scene.dress(live.dressed(document.project), live.still(live.placements(document.now)))
+        self.scene.dress(live.dressed(document.project), live.still(self._placed()))
         self.scene.ground_z = document.project.ground_z
         for piece in self.scene.pieces.values():
             piece.dyed = piece.kind in MOUNT_KINDS or "top mount" in piece.part
@@ -131,42 +136,52 @@ class Presenter(QObject):
             for stage in self.stages:
                 stage.redraw()
 
+    def _placed(self) -> Mapping[str, Placement]:
+        now, start = self.document.now, self.document.drag_start
+        if now is None:
+            return self.document.standing
+        if start is not None and now.project is not start:
+            return live.slid(now, start)
+        return live.placements(now)
+
     def _pose(self) -> None:
-        if self.document.now is not None:
-            self.scene.pose(poses_of(live.placements(self.document.now)))
+        self.scene.pose(poses_of(self._placed()))
 
     def _place_floor(self) -> None:
+        """The ring around the wheel and what stands beside it."""
         project = self.document.project
-        if project is None:
+        tyre = next((p for p in self.scene.pieces.values() if p.kind == "tyre"), None)
+        if project is None or tyre is None:
             return
-        low, high = self.stands()
-        centre = (low + high) / 2
         out = 1.0 if project.side == "left" else -1.0
-        radius = float(np.clip(0.62 * np.linalg.norm((high - low)[:2]), 380, 900))
+        reach = float(np.linalg.norm(tyre.mesh.position, axis=1).max())
+        x, y = float(tyre.pose[0, 3]), float(tyre.pose[1, 3]) - out * 0.45 * reach
         for stage in self.stages:
-            stage.floor = Floor((float(centre[0]), float(centre[1]), project.ground_z), radius, out)
+            stage.floor = Floor((x, y, project.ground_z), 1.75 * reach, out)
 
     def stands(self) -> np.ndarray:
         """The box of what the view should show: all but the chassis. (2, 3)"""
-        points = [p.points() for p in self.scene.pieces.values() if p.kind not in ("chassis", "scan")]
-        if not points:
+        pieces = [p for p in self.scene.pieces.values() if p.kind not in ("chassis", "scan")]
+        if not pieces:
             return self.scene.bounds()
-        return np.array([np.min([p.min(0) for p in points], 0), np.max([p.max(0) for p in points], 0)])
+        points = [p.points() for p in pieces]
+        return np.array(
+            [np.min([p.min(0) for p in points], 0), np.max([p.max(0) for p in points], 0)]
+        )
 
     def home(self, stage: Stage) -> Camera:
-        """The view that shows the whole corner from the front, a little from the inside."""
+        """The view that shows the corner and most of its ring, from the front and above."""
         low, high = self.stands()
-        project = self.document.project
-        out = -1.0 if project is not None and project.side == "right" else 1.0
-        centre = (low + high) / 2
-        tall = float(high[2] - low[2])
-        wide = float(np.linalg.norm((high - low)[:2]))
+        floor = stage.floor
+        out = floor.out
         aspect = stage.width() / max(1, stage.height())
-        height = max(tall * 1.75, wide * 1.18 / max(0.4, aspect))
+        tall = float(high[2] - floor.centre[2])
+        height = max(tall * 1.9, floor.radius * 2.55 / max(0.5, aspect))
+        middle = (floor.centre[0], floor.centre[1], floor.centre[2] + 0.44 * tall)
         return Camera(
-            target=(float(centre[0]), float(centre[1]), float(centre[2])),
-            azimuth=float(np.radians(-36) * out),
-            elevation=float(np.radians(21)),
+            target=middle,
+            azimuth=float(np.radians(-17) * out),
+            elevation=float(np.radians(22)),
             height=height,
             aside=stage.camera.aside,
         )

@@ -47,13 +47,13 @@ def board(study: Study, rack: float) -> Board:
         values = study.measures.figures.get(key)
         if values is not None and np.isfinite(values[:, j]).any():
             curves[key] = figure_curve(key, figure, values[:, j], units)
-    reasons = {f.travel > 0: _cause(f.reason) for f in study.findings if f.kind == "end"}
+    ends = study.setting.ends
     return Board(
         travel=travel,
         low=low,
         high=high,
-        low_reason=reasons.get(False, ""),
-        high_reason=reasons.get(True, ""),
+        low_reason=_cause(ends.droop.cause) if ends.droop is not None else "",
+        high_reason=_cause(ends.bump.cause) if ends.bump is not None else "",
         bands=bands(travel, touch, near, low, high),
         stops=stops(study, low, high),
         curves=curves,

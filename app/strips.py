@@ -270,7 +270,9 @@ class Strips(QWidget):
             wide = metrics(23 * s, 600).horizontalAdvance(text)
             painter.setFont(font(14 * s, 500))
             painter.setPen(QColor(p.ink2))
-            if curve.unit.startswith("°"):  # the sign stands as high as the figure
+            if curve.key == "clearance" and wide > 58 * s:
+                pass  # the sign of the state needs the room
+            elif curve.unit.startswith("°"):  # the sign stands as high as the figure
                 painter.setFont(font(23 * s, 500))
                 painter.drawText(QPointF(x + wide + s, 61 * s), "°")
                 painter.setFont(font(14 * s, 500))

@@ -237,7 +237,7 @@ class Window(QWidget):
         # The corner stands in what the pad and the sentences leave free.
         free = 250 * s / max(1, self.stage.width())
         camera = self.stage.camera
-        aside = (free * 0.55, -0.05)
+        aside = (free * 0.62, -0.02)
         if camera.aside != aside:
             from dataclasses import replace
 

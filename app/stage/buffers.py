@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import ctypes
 from dataclasses import dataclass
 from itertools import product
 
@@ -10,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.look.palette import Palette, rgb
-from app.stage import gpu, shade
-from app.stage.gpu import GL
+from app.stage import gl, gpu, shade
+from app.stage.gl import Calls
 from app.stage.mesh import Mesh
 from app.stage.scene import Piece, Scene
 
@@ -60,9 +59,10 @@ class Values:
 class Buffers:
     """Meshes of the still, the moving and the ghost pieces of a scene."""
 
-    def __init__(self) -> None:
-        self.faces, self.edges = (int(a) for a in GL.glGenVertexArrays(2))
-        self._buffers = [int(b) for b in GL.glGenBuffers(4)]
+    def __init__(self, calls: Calls) -> None:
+        self.calls = calls
+        self.faces, self.edges = calls.make("VertexArrays", 2)
+        self._buffers = calls.make("Buffers", 4)
         self.still: list[Batch] = []
         self.moving: list[Batch] = []
         self.ghosts: list[Batch] = []
@@ -97,15 +97,15 @@ class Buffers:
         quads = _join(edges, (0, 4, 16), np.float32)
         corners = np.arange(len(quads), dtype=np.uint32)[:, None] * 4
         quad_index = (corners + np.array([0, 1, 2, 2, 1, 3], np.uint32)).astype(np.uint32)
-        GL.glBindVertexArray(self.faces)
-        gpu.fill(GL.GL_ARRAY_BUFFER, self._buffers[0], points)
-        gpu.fill(GL.GL_ELEMENT_ARRAY_BUFFER, self._buffers[1], index)
-        gpu.layout((3, 3, 3, 2))
-        GL.glBindVertexArray(self.edges)
-        gpu.fill(GL.GL_ARRAY_BUFFER, self._buffers[2], quads)
-        gpu.fill(GL.GL_ELEMENT_ARRAY_BUFFER, self._buffers[3], quad_index)
-        gpu.layout((3, 3, 4, 3, 3))
-        GL.glBindVertexArray(0)
+        self.calls.BindVertexArray(self.faces)
+        gpu.fill(self.calls, gl.ARRAY_BUFFER, self._buffers[0], points)
+        gpu.fill(self.calls, gl.ELEMENT_ARRAY_BUFFER, self._buffers[1], index)
+        gpu.layout(self.calls, (3, 3, 3, 2))
+        self.calls.BindVertexArray(self.edges)
+        gpu.fill(self.calls, gl.ARRAY_BUFFER, self._buffers[2], quads)
+        gpu.fill(self.calls, gl.ELEMENT_ARRAY_BUFFER, self._buffers[3], quad_index)
+        gpu.layout(self.calls, (3, 3, 4, 3, 3))
+        self.calls.BindVertexArray(0)
 
     def values(self, batch: Batch, palette: Palette, look: int, ratio: float) -> Values:
         """Poses as they are now; colours and lines anew only when the look changed."""
@@ -120,21 +120,18 @@ class Buffers:
 
     def draw_faces(self, batch: Batch, order: NDArray[np.int64]) -> None:
         """The faces of some pieces, in an order (front to back hides most for nothing)."""
-        GL.glBindVertexArray(self.faces)
+        self.calls.BindVertexArray(self.faces)
         count = batch.count[order].astype(np.int32)
-        first = (4 * batch.first[order]).astype(np.uint64)
-        places = (ctypes.c_void_p * len(order))(*(int(f) for f in first))
-        GL.glMultiDrawElements(
-            GL.GL_TRIANGLES, count, GL.GL_UNSIGNED_INT, places, len(order)
+        places = (4 * batch.first[order]).astype(np.uint64)
+        self.calls.MultiDrawElements(
+            gl.TRIANGLES, count.ctypes.data, gl.UNSIGNED_INT, places.ctypes.data, len(order)
         )
 
     def draw_edges(self, batch: Batch) -> None:
         """The creases of a batch."""
         first, count = batch.edges
-        GL.glBindVertexArray(self.edges)
-        GL.glDrawElements(
-            GL.GL_TRIANGLES, 6 * count, GL.GL_UNSIGNED_INT, ctypes.c_void_p(24 * first)
-        )
+        self.calls.BindVertexArray(self.edges)
+        self.calls.DrawElements(gl.TRIANGLES, 6 * count, gl.UNSIGNED_INT, 24 * first)
 
 
 def _runs(pieces: list[Piece]) -> list[list[Piece]]:

@@ -41,8 +41,18 @@ class Floor:
         return np.asarray(self.centre) + reach * np.array([np.cos(a), np.sin(a), 0.0])
 
 
-def floor_picture(out: float) -> QImage:
-    """White chalk on nothing. Columns run along +x of the car, rows along +y, as textures do."""
+def facing(azimuth: float, out: float) -> tuple[bool, ...]:
+    """For each word whether it lies beyond the ring's middle, seen from an azimuth."""
+    angles = np.radians(np.array([0.0, 90.0, 180.0, 270.0]) * out)
+    return tuple(bool(c < 0) for c in np.cos(angles - azimuth))
+
+
+def floor_picture(out: float, beyond: tuple[bool, ...]) -> QImage:
+    """White chalk on nothing. Columns run along +x of the car, rows along +y, as textures do.
+
+    Words ``beyond`` the middle have their foot towards it, the others away from it, so that
+    all stand upright before the eye.
+    """
     image = QImage(SIZE, SIZE, QImage.Format.Format_ARGB32_Premultiplied)
     image.fill(Qt.GlobalColor.transparent)
     painter = QPainter(image)
@@ -62,8 +72,8 @@ def floor_picture(out: float) -> QImage:
         painter.drawLine(
             QPointF(radius * c, radius * s), QPointF((radius + size) * c, (radius + size) * s)
         )
-    for word, angle in zip(WORDS, (0, 90, 180, 270), strict=True):
-        _letter(painter, word, angle * out, radius * 1.105)
+    for word, angle, far in zip(WORDS, (0, 90, 180, 270), beyond, strict=True):
+        _letter(painter, word, angle * out, radius * 1.105, far)
     painter.end()
     return image
 
@@ -85,8 +95,8 @@ def _grid(painter: QPainter, radius: float) -> None:
     painter.drawLine(QPointF(0, -14), QPointF(0, 14))
 
 
-def _letter(painter: QPainter, word: str, angle: float, reach: float) -> None:
-    """A word lying on the floor, its foot towards the middle, readable from above."""
+def _letter(painter: QPainter, word: str, angle: float, reach: float, far: bool) -> None:
+    """A word lying on the floor, readable from above."""
     path = QPainterPath()
     face = font(46, 600)
     path.addText(0, 0, face, word)
@@ -95,13 +105,10 @@ def _letter(painter: QPainter, word: str, angle: float, reach: float) -> None:
     lie.rotate(angle)
     lie.translate(reach, 0)
     # Picture rows run along +y (left of the car): mirror, so that letters read from above.
-    lie.rotate(90)
+    lie.rotate(90 if far else -90)
     lie.scale(-1, 1)
     lie.translate(-box.center().x(), -box.center().y())
-    painter.save()
-    # Clear the ring's ticks from behind the word.
     painter.fillPath(lie.map(path), QColor(255, 255, 255, 235))
-    painter.restore()
 
 
 def shadow_picture(scene: Scene, floor: Floor) -> NDArray[np.uint8]:

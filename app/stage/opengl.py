@@ -16,11 +16,12 @@ from PySide6.QtCore import QRect
 from PySide6.QtGui import QImage, QOffscreenSurface, QOpenGLContext, QSurfaceFormat
 
 from app.look.palette import Palette, State, rgb
-from app.stage import gpu, shade
+from app.stage import gl, gpu, shade
 from app.stage.buffers import Batch, Buffers, Values
 from app.stage.camera import Camera, to_pixels
-from app.stage.floor import Floor, floor_picture, shadow_picture
-from app.stage.gpu import GL, NoOpenGL, Program, Target
+from app.stage.floor import Floor, facing, floor_picture, shadow_picture
+from app.stage.gl import Calls, NoOpenGL
+from app.stage.gpu import Program, Target
 from app.stage.scene import Mark, Scene
 
 __all__ = ["NoOpenGL", "OpenGLPainter"]
@@ -36,21 +37,21 @@ class OpenGLPainter:
     def __init__(self) -> None:
         self._context()
         self._programs()
-        self.buffers = Buffers()
-        self.quad = int(GL.glGenVertexArrays(1))
-        GL.glBindVertexArray(self.quad)
+        self.buffers = Buffers(self.calls)
+        (self.quad,) = self.calls.make("VertexArrays")
+        self.calls.BindVertexArray(self.quad)
         corners = np.array([[-1, -1], [1, -1], [-1, 1], [1, 1]], np.float32)
-        gpu.fill(GL.GL_ARRAY_BUFFER, int(GL.glGenBuffers(1)), corners)
-        gpu.layout((2,))
-        self.floor_texture, self.shadow_texture = (int(t) for t in GL.glGenTextures(2))
+        gpu.fill(self.calls, gl.ARRAY_BUFFER, self.calls.make("Buffers")[0], corners)
+        gpu.layout(self.calls, (2,))
+        self.floor_texture, self.shadow_texture = self.calls.make("Textures", 2)
         self.size = (0, 0)
         self.targets: list[Target] = []
         self.pixels = np.zeros((1, 1), np.uint32)
-        self.ratio = 1.0
+        self.ratio, self.azimuth = 1.0, 0.0
         self.scene = Scene()
         self._built: tuple[int, int] | None = None
         self._still: object = None
-        self._floor_out = 0.0
+        self._floor_words: object = None
         self._shadow_of: object = None
         self._before = QRect()
 
@@ -68,11 +69,12 @@ class OpenGLPainter:
         got = self.context.format().majorVersion(), self.context.format().minorVersion()
         if got < (3, 2):
             raise NoOpenGL(f"This display has OpenGL {got[0]}.{got[1]}; 3D needs 3.2.")
+        self.calls = Calls(self.context)
 
     def _programs(self) -> None:
         def both(vertex: str, fragment: str, names: tuple[str, ...]) -> tuple[Program, Program]:
             cut = [s.replace("#version 150", "#version 150\n#define CUT", 1) for s in (vertex, fragment)]
-            return Program(vertex, fragment, names), Program(cut[0], cut[1], names)
+            return Program(self.calls, vertex, fragment, names), Program(self.calls, *cut, names)
 
         faces = ("position", "normal", "hull", "tag")
         edges = ("here", "there", "edge", "left", "right")
@@ -83,8 +85,8 @@ class OpenGLPainter:
         )
         self.whole = tuple(pair[0] for pair in made)
         self.sectioned = tuple(pair[1] for pair in made)
-        self.back = Program(shade.BACK_VERTEX, shade.BACK_FRAGMENT, ("corner",))
-        self.ground = Program(shade.FLOOR_VERTEX, shade.FLOOR_FRAGMENT, ("corner",))
+        self.back = Program(self.calls, shade.BACK_VERTEX, shade.BACK_FRAGMENT, ("corner",))
+        self.ground = Program(self.calls, shade.FLOOR_VERTEX, shade.FLOOR_FRAGMENT, ("corner",))
 
     # --- the public calls -------------------------------------------------------------------
 
@@ -104,7 +106,7 @@ class OpenGLPainter:
         ``sharp`` shifts the picture by parts of a px; a mean over shifts has smooth edges.
         """
         self.context.makeCurrent(self.offscreen)
-        self.scene, self.ratio = scene, ratio
+        self.scene, self.ratio, self.azimuth = scene, ratio, camera.azimuth
         self._prepare(scene, floor, size, shadow)
         width, height = size
         matrix = camera.matrix(width / height)
@@ -147,7 +149,7 @@ class OpenGLPainter:
         if size != self.size:
             for target in self.targets:
                 target.delete()
-            self.targets = [gpu.target(*size) for _ in range(2)]
+            self.targets = [gpu.target(self.calls, *size) for _ in range(2)]
             self.size = size
             self.pixels = np.zeros(size[::-1], np.uint32)
             self._still = None
@@ -157,17 +159,18 @@ class OpenGLPainter:
             self._still = None
         if not shadow:
             return
-        if self._floor_out != floor.out:
-            picture = floor_picture(floor.out).convertToFormat(QImage.Format.Format_RGBA8888)
+        words = floor.out, facing(self.azimuth, floor.out)
+        if self._floor_words != words:
+            picture = floor_picture(*words).convertToFormat(QImage.Format.Format_RGBA8888)
             shape = (picture.height(), picture.width(), 4)
             bits = np.frombuffer(picture.constBits(), np.uint8).reshape(shape)
-            gpu.texture(self.floor_texture, bits, mipmaps=True)
-            self._floor_out = floor.out
+            gpu.texture(self.calls, self.floor_texture, bits, mipmaps=True)
+            self._floor_words = words
             self._still = None
         poses = hash(tuple(p.pose.tobytes() for p in scene.pieces.values()))
         key = (poses, scene.look, scene.shape, floor)
         if key != self._shadow_of:
-            gpu.texture(self.shadow_texture, shadow_picture(scene, floor), mipmaps=False)
+            gpu.texture(self.calls, self.shadow_texture, shadow_picture(scene, floor), mipmaps=False)
             self._shadow_of = key
 
     def _see(self, sight: Array, camera: Camera, palette: Palette) -> None:
@@ -206,7 +209,7 @@ class OpenGLPainter:
     def _draw_still(self, camera: Camera, palette: Palette, floor: Floor) -> None:
         """Background, floor and all that stands still, kept with its depth."""
         self.targets[0].use(self.size)
-        GL.glDisable(GL.GL_SCISSOR_TEST)
+        self.calls.Disable(gl.SCISSOR_TEST)
         self._background(palette, camera)
         self._floor(palette, floor, camera)
         for batch in self.buffers.still:
@@ -217,21 +220,20 @@ class OpenGLPainter:
         x, y, right, top = box.x(), box.y(), box.x() + box.width(), box.y() + box.height()
         gpu.copy(self.targets[0], self.targets[1], (x, y, right, top))
         self.targets[1].use(self.size)
-        GL.glEnable(GL.GL_SCISSOR_TEST)
-        GL.glScissor(x, y, box.width(), box.height())
+        self.calls.Enable(gl.SCISSOR_TEST)
+        self.calls.Scissor(x, y, box.width(), box.height())
         self._marks(self.scene.marks, palette)
         for batch in self.buffers.moving:
             self._batch(batch, palette)
         self._marked(palette)
         self._ghost_lines(palette)
-        gpu.read(self.pixels, x, y, box.width(), box.height())
+        gpu.read(self.calls, self.pixels, x, y, box.width(), box.height())
 
     def _background(self, palette: Palette, camera: Camera) -> None:
-        GL.glClearDepth(1.0)
-        GL.glDepthMask(True)
-        GL.glClear(GL.GL_DEPTH_BUFFER_BIT)
-        for what in (GL.GL_DEPTH_TEST, GL.GL_BLEND, GL.GL_CULL_FACE):
-            GL.glDisable(what)
+        self.calls.DepthMask(1)
+        self.calls.Clear(gl.DEPTH_BUFFER_BIT)
+        for what in (gl.DEPTH_TEST, gl.BLEND, gl.CULL_FACE):
+            self.calls.Disable(what)
         program = self.back
         program.use()
         program.colour("centre", palette.stage[0])
@@ -239,8 +241,8 @@ class OpenGLPainter:
         wide = self.size[0] / self.size[1]
         program.vector("shape", (max(1.0, wide) * 0.9, 1.0))
         program.vector("middle", (camera.aside[0], -camera.aside[1] - 0.1))
-        GL.glBindVertexArray(self.quad)
-        GL.glDrawArrays(GL.GL_TRIANGLE_STRIP, 0, 4)
+        self.calls.BindVertexArray(self.quad)
+        self.calls.DrawArrays(gl.TRIANGLE_STRIP, 0, 4)
 
     def _floor(self, palette: Palette, floor: Floor, camera: Camera) -> None:
         """Ring and shadow; fainter as the eye comes level with the floor, none from below."""
@@ -253,20 +255,20 @@ class OpenGLPainter:
         program.vector("centre", floor.centre)
         program.number("half_size", floor.half_size)
         program.whole("picture", 0)
-        _blend()
-        GL.glBindVertexArray(self.quad)
-        GL.glActiveTexture(GL.GL_TEXTURE0)
+        self._blend()
+        self.calls.BindVertexArray(self.quad)
+        self.calls.ActiveTexture(gl.TEXTURE0)
         dark = palette.dark
         for texture, colour, strength, one in (
             (self.shadow_texture, "#000000" if dark else "#22302F", 0.55 if dark else 0.40, 1),
             (self.floor_texture, palette.ink3, 0.55 if dark else 0.62, 0),
         ):
-            GL.glBindTexture(GL.GL_TEXTURE_2D, texture)
+            self.calls.BindTexture(gl.TEXTURE_2D, texture)
             program.colour("shade", colour)
             program.number("strength", strength * above)
             program.whole("only_alpha", one)
-            GL.glDrawArrays(GL.GL_TRIANGLE_STRIP, 0, 4)
-        GL.glDisable(GL.GL_BLEND)
+            self.calls.DrawArrays(gl.TRIANGLE_STRIP, 0, 4)
+        self.calls.Disable(gl.BLEND)
 
     def _batch(self, batch: Batch, palette: Palette) -> None:
         """Surfaces front to back, outlines behind them, creases over them."""
@@ -275,25 +277,25 @@ class OpenGLPainter:
         self._surfaces(batch, values, order)
         self.outline.use()
         self._give(self.outline, values)
-        GL.glEnable(GL.GL_CULL_FACE)
-        GL.glCullFace(GL.GL_FRONT)
+        self.calls.Enable(gl.CULL_FACE)
+        self.calls.CullFace(gl.FRONT)
         self.buffers.draw_faces(batch, order)
-        GL.glDisable(GL.GL_CULL_FACE)
+        self.calls.Disable(gl.CULL_FACE)
         self._creases(batch, values, 0.82)
 
     def _surfaces(self, batch: Batch, values: Values, order: NDArray[np.int64]) -> None:
         self.surface.use()
         self._give(self.surface, values)
         self.surface.vectors("tint", values.tint)
-        GL.glEnable(GL.GL_DEPTH_TEST)
-        GL.glDepthFunc(GL.GL_LEQUAL)
-        GL.glDepthMask(True)
-        GL.glFrontFace(GL.GL_CW)  # the picture is drawn upside down
+        self.calls.Enable(gl.DEPTH_TEST)
+        self.calls.DepthFunc(gl.LEQUAL)
+        self.calls.DepthMask(1)
+        self.calls.FrontFace(gl.CW)  # the picture is drawn upside down
         if batch.closed and not self.cutting:
-            GL.glEnable(GL.GL_CULL_FACE)
-            GL.glCullFace(GL.GL_BACK)
+            self.calls.Enable(gl.CULL_FACE)
+            self.calls.CullFace(gl.BACK)
         self.buffers.draw_faces(batch, order)
-        GL.glDisable(GL.GL_CULL_FACE)
+        self.calls.Disable(gl.CULL_FACE)
 
     def _front_to_back(self, batch: Batch) -> NDArray[np.int64]:
         """What is in front first: what it hides is then not shaded at all."""
@@ -306,11 +308,11 @@ class OpenGLPainter:
         self.crease.use()
         self._give(self.crease, values)
         self.crease.number("strength", strength)
-        _blend()
-        GL.glDepthMask(False)
+        self._blend()
+        self.calls.DepthMask(0)
         self.buffers.draw_edges(batch)
-        GL.glDepthMask(True)
-        GL.glDisable(GL.GL_BLEND)
+        self.calls.DepthMask(1)
+        self.calls.Disable(gl.BLEND)
 
     def _marked(self, palette: Palette) -> None:
         """Still parts that carry a contact mark are drawn once more, with its rings."""
@@ -349,6 +351,12 @@ class OpenGLPainter:
         program.vectors("rows", values.rows)
         program.vectors("how", values.how)
 
+    def _blend(self) -> None:
+        """Over what is there, alpha kept whole, or the window would show through."""
+        over = gl.ONE_MINUS_SRC_ALPHA
+        self.calls.Enable(gl.BLEND)
+        self.calls.BlendFuncSeparate(gl.SRC_ALPHA, over, gl.ONE, over)
+
     def _moving_box(self, matrix: Array) -> QRect:
         """The rectangle covered by what moves or carries a mark, with room for its outline."""
         named = {name for mark in self.scene.marks for name in mark.parts}
@@ -370,10 +378,3 @@ class OpenGLPainter:
         high = np.clip(np.ceil(spots.max(0) + edge), -1e6, 1e6).astype(int)
         box = QRect(int(low[0]), int(low[1]), int(high[0] - low[0]), int(high[1] - low[1]))
         return box.intersected(QRect(0, 0, *self.size))
-
-
-def _blend() -> None:
-    """Over what is there, alpha kept whole, or the window would show through."""
-    over = GL.GL_ONE_MINUS_SRC_ALPHA
-    GL.glEnable(GL.GL_BLEND)
-    GL.glBlendFuncSeparate(GL.GL_SRC_ALPHA, over, GL.GL_ONE, over)

@@ -93,6 +93,7 @@ class Stage(QWidget):
         self.arrow_word = "pull"
         self.extras: list[Extra] = []
         self.keep_clear: list[QRectF] = []  # what tags must not cover
+        self.held = False  # a hand holds something: no time for sharp pictures
         self.calm = True  # no glides (the system asks for none)
         self._tags: list[overlay.Tag] = []
         self._boxes: list[QRectF] = []
@@ -136,6 +137,7 @@ class Stage(QWidget):
         """Only poses and marks changed: draw now, and show only what that touched."""
         self._sharp = None
         self._step = 0
+        self._rest.start()
         if not self._drawn:
             self.update()
             return
@@ -145,7 +147,6 @@ class Stage(QWidget):
         before = self._written
         self._arrange()
         self.update(shown.united(before).united(self._written).toAlignedRect())
-        self._rest.start()
 
     def spots(self, points: Array) -> Array:
         """Where points (..., 3) stand on the widget, in logical px. (..., 2)"""
@@ -199,6 +200,9 @@ class Stage(QWidget):
     def _sharpen(self) -> None:
         """One more shifted picture into the sum; any change meanwhile starts over."""
         if not self.isVisible() or self._sharp is not None:
+            return
+        if self.held:
+            self._rest.start()
             return
         self._add()
         if self._sharp is None:
@@ -255,7 +259,10 @@ class Stage(QWidget):
         stage = QRectF(self.rect())
         tags = [t for t in self.tags if stage.adjusted(-40, -40, 40, 40).contains(t.spot)]
         self._tags = tags
-        self._boxes = overlay.place_tags(tags, stage, self.keep_clear, s)
+        taken = list(self.keep_clear)
+        if (spot := self._arrow_spot()) is not None:
+            taken.append(overlay.arrow_bounds(spot, s))
+        self._boxes = overlay.place_tags(tags, stage, taken, s)
         written = QRectF()
         for tag, box in zip(tags, self._boxes, strict=True):
             written = written.united(overlay.tag_bounds(tag, box, s))
