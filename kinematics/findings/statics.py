@@ -171,6 +171,16 @@ def _coil_bound(f: Fact, units: Units) -> Sentence:
     return Sentence("The spring is pressed flat: it is coil-bound.", _past(f, units))
 
 
+def _coils(f: Fact, units: Units) -> Sentence:
+    headline = f"Pressed flat, the spring grows {over(f.amount, units)} across."
+    turn = up(f.figures["turn"])
+    return Sentence(
+        headline,
+        "Half of that comes off what it clears (the larger of two published forms). Free to, its "
+        f"hat and seat turn {turn} against each other from full droop to full bump.",
+    )
+
+
 def _rubs(f: Fact, units: Units) -> Sentence:
     if f.problem:
         return Sentence("The spring does not go over the damper's body.", "Check both diameters.")
@@ -313,6 +323,7 @@ _SENTENCES: dict[str, Callable[[Fact, Units], Sentence]] = {
     "loose": _loose,
     "tight": _tight,
     "coil-bound": _coil_bound,
+    "coils": _coils,
     "rubs": _rubs,
     "may buckle": _may_buckle,
     "binds": _binds,

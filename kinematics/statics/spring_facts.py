@@ -85,6 +85,7 @@ def spring_facts(known: Statics) -> list[Fact]:
         found += _loose(known, loose, coilover.spring.locating_lip)
     if (left := known.figures.get("spring_left")) is not None and sheet.solid is not None:
         found += _tight(known, left)
+    found += _coils(known)
     if sheet.inside_gap < INSIDE_GAP:
         figures = {"wanted": INSIDE_GAP}
         found.append(
@@ -98,6 +99,15 @@ def spring_facts(known: Statics) -> list[Fact]:
                 Fact("may buckle", "spring", False, sheet.buckles_at - squash, figures=figures)
             )
     return found
+
+
+def _coils(known: Statics) -> list[Fact]:
+    turns = known.figures.get("spring_turn")
+    growth = known.sheet.growth if known.sheet else None
+    if growth is None or turns is None or not np.isfinite(turns).any():
+        return []
+    turn = float(np.nanmax(turns) - np.nanmin(turns))
+    return [Fact("coils", "spring", False, growth, figures={"turn": turn})]
 
 
 def _loose(known: Statics, loose: Floats, lip: float) -> list[Fact]:
