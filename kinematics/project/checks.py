@@ -11,12 +11,14 @@ from kinematics.project.joints import Ball, Hinge, PointOnLine, Slide
 from kinematics.project.model import (
     Box,
     Coilover,
+    Cylinder,
     FiveLinks,
     Joint,
     PartSpec,
     Project,
     RadiusArm,
     Scan,
+    Shaft,
     Spring,
     Strut,
     StrutLinks,
@@ -201,6 +203,10 @@ def _part(project: Project, path: str, part: PartSpec) -> Iterator[str]:
         case Tube(points=points):
             for one, other in pairwise(points):
                 yield from _same_place(project, path, one, other)
+        case Cylinder(points=(one, other)):
+            yield from _same_place(project, path, one, other)
+        case Shaft():
+            yield from _same_place(project, path, part.inner.point, part.outer.point)
         case Box(least=least, most=most):
             if not all(a < b for a, b in zip(least, most, strict=True)):
                 yield f"{path}: each of least must be less than the same of most."
