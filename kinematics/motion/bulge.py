@@ -18,14 +18,23 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from numpy.typing import NDArray
+
 from kinematics.frames import Array, cross_last
 from kinematics.motion.bounds import Bounds
 from kinematics.motion.errors import MotionError
+from kinematics.motion.proof import distance
 from kinematics.motion.rows import motions
 from kinematics.project.model import Ball, Hinge
 
 if TYPE_CHECKING:
     from kinematics.motion.motion import Motion
+
+
+FINE = 0.3
+"""κ·y·h above which an interval is cut before it is bounded."""
+MOST = 64
+"""Most pieces an interval is cut into."""
 
 
 @dataclass(frozen=True)
@@ -54,10 +63,19 @@ def bulge(motion: Motion, body: str, xyz: Array) -> Array:
     motion.number(body)
     if motion.by != "travel":
         raise MotionError("Bounds between positions are only had for a motion by wheel travel.")
+    if len(motion.travel) < 2:
+        return np.zeros((0, motion.shape[1]))
+    fine = motion.finer
+    if fine is None:
+        return _between(motion, body, xyz)
+    # The bound of an interval is the worst of the shorter ones it was cut into.
+    found = np.maximum.reduceat(_between(fine.motion, body, xyz), fine.first, axis=0)
+    return np.where(motion.reached[:-1] & motion.reached[1:], found, np.inf)
+
+
+def _between(motion: Motion, body: str, xyz: Array) -> Array:
     nz, ns = motion.shape
-    out = np.zeros((max(nz - 1, 0), ns))
-    if nz < 2:
-        return out
+    out = np.zeros((nz - 1, ns))
     gaps = np.abs(np.diff(motion.travel))
     # Each end of each interval answers for its half.
     for end in (slice(0, nz - 1), slice(1, nz)):
@@ -66,6 +84,46 @@ def bulge(motion: Motion, body: str, xyz: Array) -> Array:
         most = most_bend(motion, body, xyz, t.ravel()).reshape(nz, ns)
         out = np.maximum(out, most[end])
     return np.where(np.isfinite(out), out, np.inf)
+
+
+@dataclass(frozen=True)
+class Finer:
+    """The same motion with long intervals cut: where each interval's shorter ones ``first`` are."""
+
+    motion: Motion
+    first: NDArray[np.intp]
+
+
+def finer(motion: Motion) -> Finer | None:
+    """The motion with intervals cut until κ·y·h is about ``FINE``; None if that is so already."""
+    from kinematics.motion.grid import move
+
+    u = (motion.bounds.kappa * motion.bounds.y).reshape(motion.shape)
+    u = np.where(motion.reached & np.isfinite(u), u, 0.0).max(axis=1)
+    gaps = np.abs(np.diff(motion.travel))
+    wanted = np.ceil(np.maximum(u[:-1], u[1:]) * gaps / FINE)
+    count = np.clip(wanted, 1, MOST).astype(int)
+    if (count == 1).all():
+        return None
+    pieces = [
+        np.linspace(a, b, c, endpoint=False)
+        for a, b, c in zip(motion.travel[:-1], motion.travel[1:], count, strict=True)
+    ]
+    travel = np.concatenate([*pieces, motion.travel[-1:]])
+    first = np.concatenate([[0], np.cumsum(count)[:-1]])
+    cut = move(motion.linkage, travel, motion.rack, stops=False, prove=False)
+    there = cut.solved.take(_flat(first, motion.shape[1]))
+    apart = distance(
+        motion.linkage.driven().system.geometry,
+        there,
+        motion.solved.take(slice(0, len(first) * motion.shape[1])),
+    )
+    # Never mix in another assembly: its bounds would vouch for the wrong branch.
+    return Finer(cut, first) if (apart[motion.reached[:-1].ravel()] < 1e-6).all() else None
+
+
+def _flat(index: NDArray[np.intp], n: int) -> NDArray[np.intp]:
+    return np.asarray((index[:, None] * n + np.arange(n)).ravel())
 
 
 def most_bend(motion: Motion, body: str, xyz: Array, t: Array) -> Array:

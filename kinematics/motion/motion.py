@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from kinematics.frames import Array, cross_last
 from kinematics.motion.bounds import Bounds, bounds
-from kinematics.motion.bulge import bulge
+from kinematics.motion.bulge import Finer, bulge, finer
 from kinematics.motion.errors import MotionError
 from kinematics.motion.linkage import Linkage
 from kinematics.motion.rows import Geometry, State
@@ -176,6 +176,11 @@ class Motion:
         system = self.linkage.driven(self.by).system
         drive, rack = self.drivers
         return bounds(system, system.geometry, self.solved, drive, rack)
+
+    @cached_property
+    def finer(self) -> Finer | None:
+        """The same motion with long intervals cut, for ``bulge``; None where none are long."""
+        return finer(self)
 
     @cached_property
     def drivers(self) -> tuple[Array, Array]:

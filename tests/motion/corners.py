@@ -330,11 +330,11 @@ def pushrod() -> Project:
     points: Points = {
         **PUBLISHED_WISHBONE,
         "push outer": (5.0, 640.0, -110.0),
-        "push rocker": (10.0, 430.0, 250.0),
-        "rocker front": (60.0, 360.0, 240.0),
-        "rocker rear": (-60.0, 360.0, 240.0),
-        "rocker damper": (5.0, 350.0, 330.0),
-        "damper inner": (0.0, 20.0, 300.0),
+        "push rocker": (10.0, 440.0, 300.0),
+        "rocker front": (60.0, 330.0, 230.0),
+        "rocker rear": (-60.0, 330.0, 230.0),
+        "rocker damper": (5.0, 290.0, 350.0),
+        "damper inner": (0.0, -20.0, 330.0),
     }
     base = published_wishbone()
     return project(
