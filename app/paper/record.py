@@ -10,6 +10,7 @@ from app.version import version
 from kinematics.findings.finding import Finding
 from kinematics.findings.statics import say_fact
 from kinematics.findings.words import Units, sentence
+from kinematics.project.checks import cautions_of
 from kinematics.statics.fact import Fact
 from kinematics.studies.study import Study
 
@@ -34,6 +35,7 @@ def record(study: Study, units: Units) -> dict[str, Any]:
         "pairs_checked": len(study.names),
         "calculation_error_mm": number(study.tolerance),
         "all_rules_kept": not any(f.is_problem for f in study.findings),
+        "cautions": cautions_of(project),
         "findings": [finding(f, units) for f in study.findings],
         "facts": [fact(f, units) for f in study.facts],
     }

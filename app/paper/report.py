@@ -23,6 +23,7 @@ from kinematics.findings.finding import Finding
 from kinematics.findings.statics import fact_sentence
 from kinematics.findings.words import Units, position, room, sentence
 from kinematics.measures import FIGURES
+from kinematics.project.checks import cautions_of
 from kinematics.studies.study import Study
 from kinematics.units import MM_PER_INCH
 
@@ -230,12 +231,13 @@ def _table(painter: QPainter, study: Study, units: Units) -> None:
 
 
 def _facts(painter: QPainter, study: Study, units: Units, y: float) -> None:
-    """Where it rides and what stops it, in the room the table leaves."""
+    """Cautions, where it rides and what stops it, in the room the table leaves."""
     small = face(12, 400, True)
-    for fact in study.facts:
-        if fact.problem or y > NOTES_TOP - 14:
-            continue
-        words = fact_sentence(fact, units).headline
+    said = [f"Look again: {c}" for c in cautions_of(study.project)]
+    said += [fact_sentence(f, units).headline for f in study.facts if not f.problem]
+    for words in said:
+        if y > NOTES_TOP - 14:
+            break
         if ink.width(words, small) <= TABLE_WIDE:
             text(painter, MARGIN + 18, y, words, small, ink.INK2)
             y += 16

@@ -6,6 +6,7 @@ import textwrap
 
 from kinematics.findings.statics import fact_sentence
 from kinematics.findings.words import Sentence, Units, position, sentence
+from kinematics.project.checks import cautions_of
 from kinematics.studies.study import Study
 
 _WORDS = {
@@ -24,6 +25,9 @@ def screen(study: Study, units: Units) -> str:
     lines = [_title(study), _checked(study, units), ""]
     for finding in study.findings:
         lines += _lines(_WORDS[finding.kind], sentence(finding, units))
+    for caution in cautions_of(study.project):
+        lines += textwrap.wrap(f"Look again: {caution}", _WIDE, initial_indent=" " * 9,
+                               subsequent_indent=" " * 9)  # fmt: skip
     rest = [fact for fact in study.facts if not fact.problem]
     lines += [""] if rest else []
     for fact in rest:
