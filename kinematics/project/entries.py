@@ -19,6 +19,7 @@ from kinematics.project.text import Tree, path_to
 
 LONGEST_TEXT = 20_000
 FARTHEST = 20_000.0  # mm: no point of a car is farther from its origin
+THINNEST = 1e-3  # of any size above nought, mm or in
 MOST_MEMBERS = 1_000  # of one list or one set of names
 
 _PROJECT = kinds.type_info(Project)
@@ -185,6 +186,8 @@ def _number(
     converted = walked.convert(value)
     if not abs(converted) <= FARTHEST:
         walked.wrong(path, f"{value:g} is too far for a car: 20 m is the most. Is the unit right?")
+    elif kind.gt == 0 and 0 < converted < THINNEST:
+        walked.wrong(path, f"{value:g} is too small to be a size. Is the unit right?")
     return converted
 
 
