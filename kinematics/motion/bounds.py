@@ -46,7 +46,8 @@ MARGIN = 1.05
 @dataclass(frozen=True)
 class Bounds:
     """At each of n poses: ``speed`` and ``acceleration`` (columns, n) along travel and their
-    norms, ``kappa`` and ``kappa2`` (n,) as above."""
+    norms, ``kappa`` and ``kappa2`` (n,) as above. The two hold as long as the corner has moved less
+    than ``slack`` (n,) mm from the pose (a sliding point has not left its margin)."""
 
     speed: Array
     acceleration: Array
@@ -54,10 +55,19 @@ class Bounds:
     bend: Array
     kappa: Array
     kappa2: Array
+    slack: Array
 
     def all(self) -> tuple[Array, ...]:
         """The fields in order."""
-        return (self.speed, self.acceleration, self.y, self.bend, self.kappa, self.kappa2)
+        return (
+            self.speed,
+            self.acceleration,
+            self.y,
+            self.bend,
+            self.kappa,
+            self.kappa2,
+            self.slack,
+        )
 
 
 def bounds(
@@ -74,7 +84,7 @@ def bounds(
     moving = (1.0, 0.0) if along == 0 else (0.0, 1.0)
     bend = second(system.table, geo, rows, state, drive, speed, moving)[system.kept]
     acceleration = -(inverse * bend[None]).sum(axis=1)
-    first, later = stiffness(system.table, geo, rows, state)
+    first, later, slack = stiffness(system.table, geo, rows, state)
     weight = np.sqrt((inverse * inverse).sum(axis=0))
     return Bounds(
         speed=speed,
@@ -83,11 +93,13 @@ def bounds(
         bend=np.sqrt((acceleration * acceleration).sum(axis=0)),
         kappa=(weight * first[system.kept]).sum(axis=0),
         kappa2=(weight * later[system.kept]).sum(axis=0),
+        slack=slack,
     )
 
 
-def stiffness(table: Table, geo: Geometry, rows: Rows, state: State) -> tuple[Array, Array]:
-    """The constants ``K`` and ``K2`` (rows, n) of every row."""
+def stiffness(table: Table, geo: Geometry, rows: Rows, state: State) -> tuple[Array, Array, Array]:
+    """The constants ``K`` and ``K2`` (rows, n) of every row; the slack (n,) they hold within."""
+    slack = np.full(state.size, np.inf)
     s = geo.scale
     arm_b, on_b = _arms(table.b_on, rows.b, state, table.rows)
     arm_a, on_a = _arms(table.a_on, rows.a, state, table.rows)
@@ -102,6 +114,10 @@ def stiffness(table: Table, geo: Geometry, rows: Rows, state: State) -> tuple[Ar
     # A direction that stands still: only the moment's arm turns.
     first[m:] = rho_b[m:] / s
     later[m:] = rho_b[m:] / s**2
+    if table.by in ("damper", "angle"):
+        # The driver's own row turns as it is driven; its rate is at most the ends' parting.
+        d = rows.apart[:, table.driver]
+        first[table.driver] += both[table.driver] / np.sqrt((d * d).sum(axis=0))
     for group in table.a_on:
         if group.body != GROUND and group.normals is not None:
             # A direction that turns with its body, seen by a point that slides over it.
@@ -111,9 +127,10 @@ def stiffness(table: Table, geo: Geometry, rows: Rows, state: State) -> tuple[Ar
             far = MARGIN * np.sqrt((reach * reach).sum(axis=0)) / s
             rho = rho_b[k]
             parting = np.sqrt(2.0 + rho**2)
+            slack = np.minimum(slack, ((1.0 - 1.0 / MARGIN) * far * s / parting).min(axis=0))
             first[k] = (np.sqrt(2.0) + 2.0 * rho + parting + far) / s
             later[k] = (np.sqrt(2.0) + 5.0 * rho + 2.0 * parting + far) / s**2
-    return first, later
+    return first, later, slack
 
 
 def _arms(

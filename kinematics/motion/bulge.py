@@ -17,7 +17,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-
 from numpy.typing import NDArray
 
 from kinematics.frames import Array, cross_last
@@ -51,7 +50,8 @@ def drift(at: Bounds, t: Array) -> Drift:
     u = at.kappa * at.y
     with np.errstate(all="ignore"):
         room = 1.0 - 2.0 * u * t
-        grow = np.where(room > 0.0, 1.0 / np.sqrt(room), np.inf)
+        way = np.where(u > 0.0, (1.0 - np.sqrt(room)) / at.kappa, at.y * t)
+        grow = np.where((room > 0.0) & (way <= at.slack), 1.0 / np.sqrt(room), np.inf)
         push = grow**4 * at.kappa2 * at.y**3
         rate = 3.0 * grow**2 * u
         bend = np.minimum((at.bend + t * push) * np.exp(rate * t), grow**3 * u * at.y)

@@ -12,9 +12,9 @@ from kinematics.motion.closure import closure
 from kinematics.motion.errors import MotionError
 from kinematics.motion.linkage import Driven, Linkage
 from kinematics.motion.motion import Motion, Reach
+from kinematics.motion.proof import anchors, distance, prove_chain, spacing
 from kinematics.motion.recover import poses
 from kinematics.motion.rows import State
-from kinematics.motion.proof import anchors, distance, prove_chain, spacing
 from kinematics.motion.solve import polish, residual
 from kinematics.motion.sweep import CHUNK, CLOSED, Lanes, creep, lanes, sweep
 from kinematics.motion.system import System

@@ -135,20 +135,18 @@ def _tied(
     n = len(start.other)
     for round_ in range(ROUNDS + 1):
         near = _bounds(system, geo, chain, start, along)
-        kappa, y = near.kappa.reshape(-1, n), near.y.reshape(-1, n)
-        links = _tie(
-            geo, chain, kappa, y, chain.at[1:], chain.state, n, np.arange(len(chain.at) - 1), 1
-        )
+        rest = chain.state.take(slice(n, None))
+        links = _tie(geo, chain, near, n, np.arange(len(chain.at) - 1), chain.at[1:], rest)
         good = (links <= LIMIT) & alive[1:]
-        broken = (~good & np.logical_and.accumulate(alive, axis=0)[1:]).any(axis=1)
+        broken = np.any(~good & np.logical_and.accumulate(alive, axis=0)[1:], axis=1)
         # Beyond a lane's last closed anchor nothing is to be had by setting more.
         if not broken.any() or round_ == ROUNDS:
             break
-        chain, alive = _more(system, geo, start, chain, alive, near, links, broken, along)
+        chain, alive = _more(system, geo, start, chain, alive, near, broken, along)
     held = np.vstack([np.ones((1, n), dtype=bool), np.logical_and.accumulate(good, axis=0)])
     side = 1.0 if len(chain.at) == 1 or chain.at[-1] > chain.at[0] else -1.0
     inner = np.searchsorted(side * chain.at, side * values, side="left") - 1
-    number = _tie(geo, chain, kappa, y, values, poses, n, inner, 0)
+    number = _tie(geo, chain, near, n, inner, values, poses)
     return np.where(held[inner] & (number <= LIMIT), number, np.inf)
 
 
@@ -170,29 +168,26 @@ def _bounds(system: System, geo: Geometry, chain: Chain, start: Lanes, along: in
 def _tie(
     geo: Geometry,
     chain: Chain,
-    kappa: Array,
-    y: Array,
-    values: Array,
-    poses: State,
+    near: Bounds,
     n: int,
     inner: NDArray[np.intp],
-    skip: int,
+    values: Array,
+    poses: State,
 ) -> Array:
-    """h (k, n) between each pose and its inner anchor; inf where it may be another solution.
-
-    ``skip`` leaves out the first so many values' worth of ``poses``.
-    """
-    k = len(values)
+    """h (k, n) between each pose and its inner anchor; inf where it may be another solution."""
+    k, base = len(values), _flat(inner, n)
     if k == 0:
         return np.zeros((0, n))
-    at = chain.state.take(_flat(inner, n))
-    apart = distance(geo, at, poses.take(slice(skip * n, None))).reshape(k, n)
-    stiff = kappa[inner]
+    apart = distance(geo, chain.state.take(base), poses).reshape(k, n)
+    kappa, y, slack = (x[base].reshape(k, n) for x in (near.kappa, near.y, near.slack))
     with np.errstate(all="ignore"):
-        h = stiff * y[inner] * np.abs(values - chain.at[inner])[:, None]
+        h = kappa * y * np.abs(values - chain.at[inner])[:, None]
         room = np.sqrt(1.0 - 2.0 * h)
-        near = stiff * apart + (1.0 - room) < SAFETY * 2.0 * room
-        return np.where(near & (h < 0.5), h, np.inf)
+        # How far the branch can have gone, as a share of 1/κ.
+        way = 1.0 - room
+        near_enough = kappa * apart + way < SAFETY * 2.0 * room
+        held = (way <= kappa * slack) & (kappa * apart <= kappa * slack)
+        return np.where(near_enough & held & (h < 0.5), h, np.inf)
 
 
 def _more(
@@ -202,7 +197,6 @@ def _more(
     chain: Chain,
     alive: NDArray[np.bool_],
     near: Bounds,
-    links: Array,
     broken: NDArray[np.bool_],
     along: int,
 ) -> tuple[Chain, NDArray[np.bool_]]:

@@ -120,7 +120,7 @@ class State:
     @property
     def size(self) -> int:
         """The number of poses."""
-        return self.centre.shape[-1]
+        return int(self.centre.shape[-1])
 
     def take(self, index: Index) -> State:
         """The poses at ``index`` of the batch axis."""

@@ -97,10 +97,10 @@ def closed_in(
     open_ = np.flatnonzero(~(gap <= FINE))
     if len(open_):
         part = state.take(open_)
-        some = parts_of(geo, open_)
-        part = polish(system, some, part, drive[open_], rack[open_], 6)
+        their = parts_of(geo, open_)
+        part = polish(system, their, part, drive[open_], rack[open_], 6)
         state.centre[..., open_], state.turn[..., open_] = part.centre, part.turn
-        gap[open_] = residual(system, some, part, drive[open_], rack[open_])
+        gap[open_] = residual(system, their, part, drive[open_], rack[open_])
     return state, gap <= 0.5 * CLOSED
 
 
