@@ -97,7 +97,8 @@ class Poses:
         """Stray (nz - 1, ns) of one point (3,), remembered: parts of a body share points."""
         key = (body, xyz.tobytes())
         if key not in self._strays:
-            self._strays[key] = self.motion.bulge(body, xyz) * self.squares / 8.0
+            with np.errstate(invalid="ignore"):  # Nothing known times nothing moved.
+                self._strays[key] = self.motion.bulge(body, xyz) * self.squares / 8.0
         return self._strays[key]
 
     @cached_property

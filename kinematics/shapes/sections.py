@@ -21,6 +21,8 @@ SHOULDER_SHARE = 0.45
 """Shoulder radius as a share of what the sidewall stands out past the tread: common practice."""
 SHELL = 5.0
 """Thickness of a rim's shell, mm: common practice, no source."""
+LEAST_HEIGHT, LEAST_SECTION = 15.0, 60.0
+"""The flattest and narrowest section that is drawn, mm."""
 LIP = 11.0
 """How far a J flange's lip stands outside the rim width, mm: from memory of the rim standards."""
 WELL_DEPTH = 18.0
@@ -186,8 +188,15 @@ def tyre_section(wheel: Wheel) -> TyreSection:
     section = own.section_width or size.section(rim.width_mm)
     out = section / 2 + own.growth
     bead = rim.diameter / 2
+    if radius < bead + LEAST_HEIGHT or section < LEAST_SECTION:
+        raise MarkingError(
+            f"tyre {own.size}: a free radius of {radius:.0f} mm and a section width of "
+            f"{section:.0f} mm don't go on a rim of {bead:.0f} mm radius: check both figures"
+        )
     tread = (own.tread_width or TREAD_SHARE * section) / 2 + own.growth
-    tread = min(tread, out - 2.0)
+    # The upper sidewall can lean in no further than it is high.
+    above = (1.0 - WIDEST_SHARE) * (radius - bead)
+    tread = max(min(tread, out - 2.0), out - 0.95 * above)
     room = out - tread
     plain = own.shoulder_radius is not None and (
         own.tread_width is None or own.shoulder_radius >= room
@@ -196,7 +205,7 @@ def tyre_section(wheel: Wheel) -> TyreSection:
         assert own.shoulder_radius is not None
         shoulder = min(own.shoulder_radius + own.growth, out - 1.0, (radius - bead) / 2 - 0.5)
     else:
-        shoulder = min(own.shoulder_radius or SHOULDER_SHARE * room, 0.9 * room)
+        shoulder = min(own.shoulder_radius or SHOULDER_SHARE * room, 0.9 * room, 0.8 * above)
     height = WIDEST_SHARE * (radius - bead)
     half_bead = max(min(rim.width_mm / 2, out - 2.0), out - 0.9 * height)
     return TyreSection(radius, out, bead, half_bead, tread, shoulder, plain)

@@ -8,7 +8,7 @@ import numpy as np
 
 from kinematics.project.model import Coilover, PointOnLine, Project, Spring
 from kinematics.shapes.coilover import SEAT_THICKNESS, SPRING_AS_DRAWN, stack
-from kinematics.shapes.display.mesh import Mesh, coil, cylinder, extrude, join, revolve, washer
+from kinematics.shapes.display.mesh import Mesh, coil, cylinder, extrude, join, revolve
 from kinematics.shapes.display.skin import Figure, bolt_way, fixed, on_line, skin
 from kinematics.shapes.pieces import Array
 from kinematics.shapes.poses import Anchor, anchor
@@ -36,9 +36,7 @@ def figures(coilover: Coilover, project: Project) -> Iterator[Figure]:
     if (spring := coilover.spring) is not None:
         yield _spring(coilover, spring, foot, top, up)
         known = spring.seat_outside is not None
-        seat = skin(
-            "spring seat", "damper", _seat(coilover, spring), None if known else "damper body"
-        )
+        seat = skin("spring seat", "damper", _seat(coilover, spring), checked=known)
         yield Figure(seat, at_foot)
         hat = _top_hat(coilover, spring)
         yield Figure(skin("top hat", "damper", hat, checked=False), at_top)
@@ -156,23 +154,12 @@ def helix(spring: Spring, active: float) -> Mesh:
 
 
 def _seat(coilover: Coilover, spring: Spring) -> Mesh:
-    """The adjuster ring under the spring, with its locking ring."""
+    """The adjuster ring under the spring, a groove round its rim."""
     r = (spring.seat_outside or spring.outside) / 2
     bore, high = coilover.body_diameter / 2 - 1.0, spring.seat_from_foot
     low = high - SEAT_THICKNESS
-    ring = revolve(
-        [
-            (bore, low),
-            (r - 1.5, low),
-            (r, low + 1.5),
-            (r, high - 1.0),
-            (r - 1.0, high),
-            (bore, high),
-        ],
-        AROUND,
-    )
-    lock = washer(bore, min(bore + 8.0, r - 4.0), low - 9.0, low - 2.0, 20)
-    return join(ring, lock)
+    rim = [(0, 0.0), (0, 2.5), (2.0, 3.2), (2.0, 4.8), (0, 5.5), (0, SEAT_THICKNESS)]
+    return revolve([(bore, low), *((r - cut, low + up) for cut, up in rim), (bore, high)], AROUND)
 
 
 def _top_hat(coilover: Coilover, spring: Spring) -> Mesh:

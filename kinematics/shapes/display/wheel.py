@@ -138,23 +138,19 @@ def _with_bore(face: tuple[tuple[float, float], ...]) -> list[tuple[float, float
 def _spoke(cone: Floats, angle: float) -> Mesh:
     """One tapered spoke between hub face and barrel, its front edges broken."""
     (r0, back0), (r1, back1), (_, front1), (_, front0) = cone
+    bevel = 4.0
     stations = []
     for share in (-0.12, 0.0, 0.3, 0.7, 1.0):
-        r = r0 + share * (r1 - r0)
-        back = back0 + max(share, 0.0) * (back1 - back0)
-        front = front0 + max(share, 0.0) * (front1 - front0)
         wide = 24.0 - 9.0 * min(1.0, max(share, 0.0) * 1.6) + 5.0 * max(0.0, share - 0.6)
-        bevel = 4.0
-        stations.append(
-            [
-                (r, -wide + 3.0, back),
-                (r, wide - 3.0, back),
-                (r, wide, front - bevel),
-                (r, wide - bevel, front),
-                (r, -wide + bevel, front),
-                (r, -wide, front - bevel),
-            ]
-        )
+        across = np.array([3.0 - wide, wide - 3.0, wide, wide - bevel, bevel - wide, -wide])
+        r = np.sqrt(np.maximum((r0 + share * (r1 - r0)) ** 2 - across**2, 0.0))
+        # On the cone at the corner's own radius, so that nothing stands proud of it.
+        level = np.clip((np.hypot(r, across) - r0) / (r1 - r0), 0.0, 1.0)
+        back = back0 + level * (back1 - back0)
+        front = front0 + level * (front1 - front0)
+        z = np.where([True, True, False, False, False, False], back, front)
+        z[[2, 5]] -= bevel
+        stations.append(np.column_stack([r, across, z]))
     turn = np.array(
         [[np.cos(angle), -np.sin(angle), 0], [np.sin(angle), np.cos(angle), 0], [0, 0, 1.0]]
     )
