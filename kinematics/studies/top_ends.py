@@ -1,0 +1,88 @@
+"""Full droop and full bump at every place of the top mount.
+
+Where the top only carries the damper, the foot's path does not depend on it: an end of travel is
+where the distance from that path to the moved top reaches the length that stops the damper.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+from scipy.interpolate import CubicSpline
+
+from kinematics.motion import move
+from kinematics.motion.limits import lengths_met
+from kinematics.project.model import Coilover
+from kinematics.studies.study import Setting
+
+Array = npt.NDArray[np.float64]
+
+KNOTS = 161
+"""Travels at which the foot's path is solved before it is refined."""
+ROUNDS = 3
+"""Newton steps on exactly solved poses; two settle to 1e-9 mm from the spline's 1e-4."""
+
+
+def top_ends(setting: Setting, offset: Array, rack: float = 0.0) -> Array:
+    """Travels (n, 2) of full droop and full bump with the top moved by (n, 3) mm.
+
+    An end that the damper does not make (the project's own range, links straightened) stays where
+    it is. NaN where the damper, open or stopped, can't reach set-up height.
+    """
+    coilover = setting.unfolded.coilover
+    assert coilover is not None
+    ends = np.tile(np.array(setting.range), (len(offset), 1))
+    if setting.unfolded.travel is not None:
+        return ends
+    path = _foot_path(setting, coilover, offset, rack)
+    top = np.array(setting.unfolded.points[coilover.top.point]) + offset
+    still = np.linalg.norm(path(0.0) - top, axis=1)
+    met = {cause: length for length, cause, _ in lengths_met(coilover)}
+    stands = np.ones(len(offset), dtype=bool)
+    for column, end in enumerate((setting.ends.droop, setting.ends.bump)):
+        if end is None or end.cause not in met:
+            continue
+        ends[:, column] = _where(setting, coilover, path, top, met[end.cause], 2 * column - 1, rack)
+        stands &= (still < met[end.cause]) if column == 0 else (still > met[end.cause])
+    ends[~stands] = np.nan
+    return ends
+
+
+def _foot_path(setting: Setting, coilover: Coilover, offset: Array, rack: float) -> CubicSpline:
+    """The foot's place by travel, wide enough for every offset, as far as the links reach."""
+    spare = 3.0 * float(np.max(np.linalg.norm(offset, axis=1), initial=1.0))
+    low, high = setting.range
+    travel = np.linspace(min(low, 0.0) - spare, max(high, 0.0) + spare, KNOTS)
+    motion = move(setting.linkage, travel, [rack], stops=False)
+    real = motion.reached[:, 0]
+    return CubicSpline(travel[real], motion.point(coilover.foot)[real, 0])
+
+
+def _where(
+    setting: Setting,
+    coilover: Coilover,
+    path: CubicSpline,
+    top: Array,
+    length: float,
+    side: int,
+    rack: float,
+) -> Array:
+    """First travel (n,) from set-up height outward at which the damper is that long, mm."""
+    far = path.x[0] if side < 0 else path.x[-1]
+    travel = np.linspace(0.0, far, KNOTS)
+    past = side * (length - np.linalg.norm(path(travel)[:, None] - top, axis=2)) > 0.0
+    first = np.argmax(past, axis=0)
+    found = np.where(past.any(axis=0), travel[first], far)
+    speed = path.derivative()
+    for _ in range(ROUNDS):  # on the spline, then on solved poses
+        way = path(found) - top
+        now = np.linalg.norm(way, axis=1)
+        rate = np.einsum("ni,ni->n", way, speed(found)) / now
+        found = np.clip(found + (length - now) / rate, path.x[0], path.x[-1])
+    for _ in range(ROUNDS):
+        motion = move(setting.linkage, found, [rack], stops=False)
+        way = motion.point(coilover.foot)[:, 0] - top
+        now = np.linalg.norm(way, axis=1)
+        rate = np.einsum("ni,ni->n", way, speed(found)) / now
+        found = np.clip(found + np.nan_to_num((length - now) / rate), path.x[0], path.x[-1])
+    return np.asarray(found)

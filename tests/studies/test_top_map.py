@@ -1,0 +1,75 @@
+"""The map against the corner itself, rebuilt with its mount at each place and checked in full."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from app.resources import assets
+from kinematics.errors import ClearstrokeError
+from kinematics.project.edit import move_top
+from kinematics.project.files import read
+from kinematics.studies.sliding import Sliding
+from kinematics.studies.study import look, set_up
+from kinematics.studies.top_map import TopMap, top_map
+
+OFFSETS = np.linspace(-30.0, 30.0, 13)
+
+
+def example(name: str):
+    return read(assets() / "examples" / f"{name}.corner.json")
+
+
+@pytest.fixture(scope="module", params=["rear-in-trouble", "rear-five-links", "front-wishbones"])
+def mapped(request):
+    setting = set_up(example(request.param))
+    return setting, top_map(setting, OFFSETS, OFFSETS, height=4.0)
+
+
+def test_map_equals_the_corner_rebuilt_at_random_places(mapped):
+    setting, plan = mapped
+    rng = np.random.default_rng(20)
+    for _ in range(6):
+        row, column = rng.integers(0, len(OFFSETS), 2)
+        moved = set_up(move_top(setting.project, OFFSETS[row], OFFSETS[column], 4.0))
+        assert plan.droop[row, column] == pytest.approx(moved.range[0], abs=1e-6)
+        assert plan.bump[row, column] == pytest.approx(moved.range[1], abs=1e-6)
+        inside = (plan.travels > moved.range[0]) & (plan.travels < moved.range[1])
+        travel = np.sort(np.concatenate([plan.travels[inside], moved.range]))
+        checked = look(moved, travel, np.zeros(1))
+        pairs = Sliding(moved, checked.motion, True).affected
+        low = checked.clearances.low[pairs, :, 0]
+        # Both figures are lower bounds within 0.02 mm of the truth.
+        assert plan.clearance[row, column] == pytest.approx(np.nanmin(low), abs=0.02)
+        margin = np.nanmin(low - moved.rule[pairs, None])
+        assert plan.margin[row, column] == pytest.approx(margin, abs=0.02)
+
+
+def test_named_pair_and_travel_give_the_figure(mapped):
+    setting, plan = mapped
+    row, column = 3, 9
+    pair = plan.clearance_pair[row, column]
+    moved = set_up(move_top(setting.project, OFFSETS[row], OFFSETS[column], 4.0))
+    there = look(moved, np.array([plan.clearance_travel[row, column]]), np.zeros(1))
+    assert there.clearances.low[pair, 0, 0] == pytest.approx(plan.clearance[row, column], abs=0.02)
+
+
+def test_best_place_keeps_the_rules_of_the_trouble_example():
+    setting = set_up(example("rear-in-trouble"))
+    plan: TopMap = top_map(setting, OFFSETS, OFFSETS)
+    row, column = plan.best
+    assert plan.margin[row, column] > 0.0
+    here = np.flatnonzero(OFFSETS == 0.0)[0]
+    assert plan.clearance[here, here] == pytest.approx(-5.0, abs=0.3)
+
+
+def test_places_where_the_damper_cannot_stand_are_unknown():
+    setting = set_up(example("rear-in-trouble"))
+    plan = top_map(setting, np.zeros(1), np.zeros(1), height=120.0)
+    assert np.isnan(plan.clearance).all()
+    assert np.isnan(plan.droop).all()
+
+
+def test_a_mount_that_steers_the_wheel_is_refused():
+    with pytest.raises(ClearstrokeError, match="moves the wheel"):
+        top_map(set_up(example("front-strut")), OFFSETS, OFFSETS)
