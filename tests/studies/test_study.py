@@ -1,0 +1,135 @@
+"""The whole job in one call: default ranges, racks, cancelling, a moment, an edit."""
+
+import numpy as np
+import pytest
+
+from app.examples import examples, find_project
+from kinematics.clearance import Cancelled
+from kinematics.errors import ClearstrokeError
+from kinematics.project.edit import move_top
+from kinematics.project.files import read
+from kinematics.project.mirror import mirror
+from kinematics.studies.study import moment, racks, set_up, study, through_nought, travels
+
+
+@pytest.fixture(scope="module")
+def trouble():
+    return read(find_project("rear-in-trouble"))
+
+
+def test_travel_goes_from_full_droop_to_full_bump_through_setup_height(trouble):
+    z = travels(set_up(trouble))
+    assert len(z) == 161
+    assert 0.0 in z
+    assert (np.diff(z) > 0).all()
+    checked = study(trouble, travel=[z[0], z[-1]])
+    damper = checked.measures["damper"][:, 0]
+    assert damper[0] == pytest.approx(515, abs=1e-6)  # open
+    assert damper[1] == pytest.approx(365 + 22, abs=1e-6)  # closed and the stop solid
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "count"), [(-80, 80, 161), (-10, 150, 161), (-1e-3, 80, 5), (-80, 1e-3, 5)]
+)
+def test_nought_is_always_among_the_positions(low, high, count):
+    z = through_nought(low, high, count)
+    assert len(z) == count
+    assert z[0] == low
+    assert z[-1] == high
+    assert 0.0 in z
+    assert (np.diff(z) > 0).all()
+
+
+def test_a_range_on_one_side_has_no_nought():
+    np.testing.assert_allclose(through_nought(20, 60, 5), [20, 30, 40, 50, 60])
+
+
+def test_steered_corners_go_lock_to_lock():
+    project = read(find_project("front-wishbones"))
+    r = racks(set_up(project))
+    assert len(r) == 5
+    assert r[0] == project.rack.least
+    assert r[-1] == project.rack.most
+    assert 0.0 in r
+
+
+def test_rack_asked_of_an_unsteered_corner_is_refused(trouble):
+    with pytest.raises(ClearstrokeError, match="no steering rack"):
+        study(trouble, travel=[0.0], rack=[-5, 5])
+    assert study(trouble, travel=[0.0], rack=[0.0]).rack.tolist() == [0]
+
+
+@pytest.mark.parametrize("bad", [[], [np.nan], [np.inf, 1]])
+def test_positions_that_are_no_numbers_are_refused(trouble, bad):
+    with pytest.raises(ClearstrokeError):
+        study(trouble, travel=bad)
+
+
+def test_positions_come_back_in_rising_order(trouble):
+    assert study(trouble, travel=[10, -10, 10, 0]).travel.tolist() == [-10, 0, 10]
+
+
+def test_cancelling_and_progress(trouble):
+    with pytest.raises(Cancelled):
+        study(trouble, cancelled=lambda: True)
+    told = []
+    study(trouble, travel=[0.0, 1.0], progress=told.append)
+    assert told[-1] == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize("name", examples())
+def test_a_moment_equals_the_study_on_every_example(name):
+    project = read(find_project(name))
+    checked = study(project, travel=[-30.0, 7.5, 30.0])
+    now = moment(checked, 7.5)
+    mid = int(np.argmin(np.abs(checked.rack)))
+    np.testing.assert_allclose(
+        now.clearances.low[:, 0, 0], checked.clearances.low[:, 1, mid], atol=0.05
+    )
+    for key in ("camber", "toe", "wheel_y"):
+        assert now.measures[key][0, 0] == pytest.approx(checked.measures[key][1, mid], abs=1e-9)
+    assert now.names == checked.names
+
+
+def test_the_mirrored_corner_finds_the_same(trouble):
+    left, right = study(trouble), study(mirror(trouble))
+    assert len(left.findings) == len(right.findings)
+    for a, b in zip(left.findings, right.findings, strict=True):
+        assert (a.kind, a.parts) == (b.kind, b.parts)
+        assert a.amount == pytest.approx(b.amount, abs=0.03)
+        if a.point_a is not None:
+            np.testing.assert_allclose(np.array(a.point_a) * (1, -1, 1), b.point_a, atol=3)
+
+
+def test_first_touches_are_where_the_clearance_is_nought(trouble):
+    checked = study(trouble)
+    for finding in checked.findings:
+        for onset, level in ((finding.touches, 0.0), (finding.under, finding.rule)):
+            for at in (onset.bump, onset.droop):
+                if at is None or abs(at) < 1e-6:
+                    continue
+                now = moment(checked, at)
+                p = next(i for i, n in enumerate(now.names) if set(n) == set(finding.parts))
+                assert now.clearances.low[p, 0, 0] == pytest.approx(level, abs=0.03)
+
+
+def test_moving_the_top_takes_the_tower_along_when_it_says_so(trouble):
+    moved = move_top(trouble, -12, -16, 5)
+    assert moved.points["top bearing"] == (76, 502, 645)
+    assert (moved.tower.inner, moved.tower.outer) == (424, 576)
+    assert (moved.tower.rear, moved.tower.front) == (-32, 178)
+    assert (moved.tower.top, moved.tower.outer_down_to) == (663, 575)
+    stays = move_top(trouble, -12, -16, 5, with_tower=False)
+    assert stays.tower == trouble.tower
+    assert stays.points["top bearing"] == (76, 502, 645)
+    assert trouble.points["top bearing"] == (88, 518, 640)
+
+
+def test_moving_the_top_on_the_right_hand_side(trouble):
+    right = mirror(trouble)
+    assert move_top(right, -12, 16, 0) == mirror(move_top(trouble, -12, -16, 0))
+
+
+def test_without_a_coilover_there_is_no_top_to_move():
+    with pytest.raises(ClearstrokeError, match="no coilover"):
+        move_top(read(find_project("published-wishbones")), 1, 0, 0)
