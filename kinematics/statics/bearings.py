@@ -2,7 +2,7 @@
 
 At each point where a member swivels there is a bolt (or stud, or damper shaft) held by one body
 and a housing on the other. What is not typed is taken as usual, and said to be: a bolt across a
-link, square to it and level; a damper shaft through a top bearing in a level plate; a ball
+link, square to it and level (upright on a track rod); a damper shaft through a top bearing in a level plate; a ball
 joint's stud upright; a bush's bolt along its hinge. Housings are taken as clocked to their bolts
 at set-up height, which is index 0 of every list of positions here. Angles in rad.
 """
@@ -144,7 +144,8 @@ def _member(
     line = positions.at(outer) - positions.at(inner)
     u = line / np.linalg.norm(line, axis=-1, keepdims=True)
     ends = [outer] if clamped else [inner, outer]
-    places = [_place(project, positions, name, end, u, outer) for end in ends]
+    steered = RACK in (inner.body, outer.body)
+    places = [_place(project, positions, name, end, u, outer, steered) for end in ends]
     bolts = [positions.turned(place.holder, place.axis) for place in places]
     limits = [limit_of(place.bearing, place.point) for place in places]
     if len(places) == 2 and not any(place.along for place in places):
@@ -162,7 +163,13 @@ def _member(
 
 
 def _place(
-    project: Project, positions: Positions, member: str, end: End, u: Floats, outer: End
+    project: Project,
+    positions: Positions,
+    member: str,
+    end: End,
+    u: Floats,
+    outer: End,
+    steered: bool,
 ) -> _Place:
     bearing = project.bearings.get(end.point, Bearing())
     holder = bearing.held_by or end.body
@@ -175,7 +182,8 @@ def _place(
     if along and top and project.tower is not None:
         return _Place(end.point, member, bearing, holder, along, LEVEL, ("plate level",))
     seen = positions.turned_back(holder, u)[0]
-    axis = seen if along else swivels.square_to(seen)
+    # The stud of a track rod stands upright, so that steering turns about it.
+    axis = seen if along else swivels.square_to(seen, upright=steered)
     return _Place(end.point, member, bearing, holder, along, axis, ("bolt direction",))
 
 

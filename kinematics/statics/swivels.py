@@ -126,13 +126,16 @@ def twist_about(bolt: Floats, member: Floats) -> Floats:
     return np.asarray(np.arctan2(sine, np.sum(start * flat, axis=-1)))
 
 
-def square_to(member: ArrayLike) -> Floats:
-    """The bolt direction taken when none is given: square to the member and level.
+def square_to(member: ArrayLike, *, upright: bool = False) -> Floats:
+    """The bolt direction taken when none is given: square to the member, and level or upright.
 
     A member within 37 degrees of upright (a coilover) gets a bolt running fore and aft.
     """
     u = np.asarray(member, float)
     seed = np.array([1.0, 0.0, 0.0])
+    if upright and abs(u[2]) <= 0.8:
+        stud = np.array([0.0, 0.0, 1.0]) - u[2] * u
+        return np.asarray(stud / np.linalg.norm(stud))
     bolt = seed - u[0] * u if abs(u[2]) > 0.8 else np.cross(u, [0.0, 0.0, 1.0])
     return np.asarray(bolt / np.linalg.norm(bolt))
 
