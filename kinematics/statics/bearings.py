@@ -2,9 +2,10 @@
 
 At each point where a member swivels there is a bolt (or stud, or damper shaft) held by one body
 and a housing on the other. What is not typed is taken as usual, and said to be: a bolt across a
-link, square to it and level (upright on a track rod); a damper shaft through a top bearing in a level plate; a ball
-joint's stud upright; a bush's bolt along its hinge. Housings are taken as clocked to their bolts
-at set-up height, which is index 0 of every list of positions here. Angles in rad.
+link, square to it and level (upright on a track rod); a damper shaft through a top bearing in a
+level plate; a ball joint's stud upright; a bush's bolt along its hinge. Housings are taken as
+clocked to their bolts at set-up height, which is index 0 of every list of positions here. Angles
+in rad.
 """
 
 from __future__ import annotations

@@ -20,7 +20,7 @@ WORTH_TILTING = np.radians(1.0)
 
 
 def bearing_facts(known: Statics) -> list[Fact]:
-    """Bearings and bushes past their limits; if no bearing is, the one nearest to it."""
+    """Bearings and bushes past their limits; if no bearing is, the one that uses most of its."""
     bound: list[Fact] = []
     free: list[Fact] = []
     for i, use in enumerate(known.bearings):
@@ -30,7 +30,7 @@ def bearing_facts(known: Statics) -> list[Fact]:
         twist = _twist(known, i, use)
         if twist is not None and twist.problem:
             bound.append(twist)
-    nearest = min(free, key=lambda fact: fact.amount, default=None)
+    nearest = max(free, key=lambda f: f.figures["angle"] / f.figures["limit"], default=None)
     if nearest is not None and not any(fact.kind == "binds" for fact in bound):
         bound.append(replace(nearest, kind="bearing"))
     return bound
