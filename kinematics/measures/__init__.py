@@ -9,5 +9,6 @@ from __future__ import annotations
 
 from kinematics.measures.figures import FIGURES, Figure
 from kinematics.measures.measure import Measures, measure
+from kinematics.measures.sensitivity import Sensitivity, sensitivity
 
-__all__ = ["FIGURES", "Figure", "Measures", "measure"]
+__all__ = ["FIGURES", "Figure", "Measures", "Sensitivity", "measure", "sensitivity"]

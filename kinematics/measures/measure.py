@@ -56,7 +56,11 @@ def measure(project: Project, motion: Motion) -> Measures:
     project = unfold(project)
     with np.errstate(invalid="ignore", divide="ignore"):
         flat = figures(project, motion, setup_motion(motion.linkage))
-    shaped = {key: value.reshape(motion.shape) for key, value in flat.items()}
+    # An instant centre at infinity is nowhere: undefined, like what was not reached.
+    shaped = {
+        key: np.where(np.isfinite(value), value, np.nan).reshape(motion.shape)
+        for key, value in flat.items()
+    }
     return Measures(motion.travel, motion.rack, shaped)
 
 

@@ -15,6 +15,7 @@ from kinematics.motion.bulge import Finer, bulge, finer
 from kinematics.motion.errors import MotionError
 from kinematics.motion.linkage import Linkage
 from kinematics.motion.rows import Geometry, State
+from kinematics.motion.system import System
 from kinematics.motion.twists import Posed, Twist, twists
 from kinematics.project.model import End
 
@@ -67,6 +68,7 @@ class Motion:
     flat_rotation: Array
     flat_position: Array
     xyz: Array
+    system: System | None = None
     geometry: Geometry | None = None
 
     @property
@@ -164,11 +166,11 @@ class Motion:
 
     @cached_property
     def _twists(self) -> tuple[Twist, Twist]:
-        driven = self.linkage.driven(self.by)
+        system = self.system or self.linkage.driven(self.by).system
         drive, rack = self.drivers
         posed = Posed(self.flat_rotation, self.flat_position, self.xyz.T[:, :, None])
-        geo = self.geometry if self.geometry is not None else driven.system.geometry
-        return twists(driven.system, geo, self.solved, drive, rack, posed)
+        geo = self.geometry if self.geometry is not None else system.geometry
+        return twists(system, geo, self.solved, drive, rack, posed)
 
     @cached_property
     def bounds(self) -> Bounds:

@@ -1,0 +1,177 @@
+"""Exact sensitivities: how poses and rates change with every point and length.
+
+The rows f(q, p) = 0 hold whatever the dimensions p, so ``dq/dp = -J⁻¹ ∂f/∂p`` (implicit
+differentiation): one factorisation of J for all dimensions. Derivatives by p, and of whatever is
+computed from the poses, are carried by a tiny imaginary part (the complex step, exact to rounding;
+W. Squire and G. Trapp, SIAM Review 40, 1998): a *nudged* motion has complex poses whose imaginary
+part, over ``STEP``, is the derivative. Every formula that takes a motion takes a nudged one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from kinematics.frames import Array
+from kinematics.motion.eliminate import solve_pivoting
+from kinematics.motion.errors import MotionError
+from kinematics.motion.linkage import Linkage
+from kinematics.motion.motion import Motion, setup_motion
+from kinematics.motion.recover import poses
+from kinematics.motion.rows import Geometry, State, evaluate, jacobian, motions
+from kinematics.motion.system import System, build, with_pivots
+
+STEP = 1e-30
+"""The imaginary part that stands for one unit of a dimension; it cannot round."""
+AXES = "xyz"
+
+
+@dataclass(frozen=True)
+class Dimension:
+    """One number of the corner that can be off: a point's coordinate, or a link's length.
+
+    ``axis`` is 0, 1 or 2 for x, y or z of the point ``name``; None for the length of the link.
+    """
+
+    name: str
+    axis: int | None
+
+    def __str__(self) -> str:
+        """``top.x`` or ``length of lower link``."""
+        return f"length of {self.name}" if self.axis is None else f"{self.name}.{AXES[self.axis]}"
+
+
+def dimensions(linkage: Linkage, only: Sequence[str] | None = None) -> tuple[Dimension, ...]:
+    """Every dimension of a corner, or those named: ``top.x``, ``top`` (all three), ``link``.
+
+    Raises ``MotionError`` for a name that is neither a point nor a link.
+    """
+    mechanism = linkage.mechanism
+    if only is None:
+        points = [Dimension(name, axis) for name in mechanism.points for axis in range(3)]
+        return (*points, *(Dimension(name, None) for name in mechanism.links))
+    out: list[Dimension] = []
+    for text in only:
+        name, _, axis = text.rpartition(".")
+        if name in mechanism.points and axis in AXES and axis:
+            out.append(Dimension(name, AXES.index(axis)))
+        elif text in mechanism.points:
+            out += [Dimension(text, axis) for axis in range(3)]
+        elif text.removeprefix("length of ") in mechanism.links:
+            out.append(Dimension(text.removeprefix("length of "), None))
+        else:
+            raise MotionError(
+                f"'{text}' is no dimension of this corner: name a point, a point's coordinate "
+                "such as 'top.x', or a link."
+            )
+    return tuple(out)
+
+
+def nudged(motion: Motion, dims: Sequence[Dimension]) -> list[tuple[Motion, Motion]]:
+    """For each dimension, the motion and its set-up pose with their derivatives as imaginary part.
+
+    The travel asked for is the same; set-up height moves with the wheel centre unless the project
+    states it.
+    """
+    system = _uncharted(motion)
+    moving = _steps(system, motion, dims)
+    standing = _steps(system, setup_motion(motion.linkage), dims, "travel")
+    return list(zip(moving, standing, strict=True))
+
+
+def _uncharted(motion: Motion) -> System:
+    """The corner with hinges as rows, since the hinges themselves move with their points."""
+    return _pivoted(build(motion.linkage.mechanism, motion.by, charts=False), motion)
+
+
+def _pivoted(system: System, motion: Motion) -> System:
+    first = int(np.flatnonzero(motion.reached.ravel())[0]) if motion.reached.any() else 0
+    state = _state(system, motion).take(np.array([first]))
+    drive, rack = (x[first : first + 1] for x in motion.drivers)
+    rows = evaluate(system.table, system.geometry, state, drive, rack)
+    return with_pivots(system, jacobian(system.table, system.geometry, rows, state)[..., 0])
+
+
+def _state(system: System, motion: Motion) -> State:
+    """The motion's poses about the system's own centres."""
+    centre = np.stack(
+        [
+            motion.carried(motion.number(body), system.geometry.centre[i, :, 0])
+            for i, body in enumerate(system.bodies)
+        ]
+    )
+    own = motion.linkage.driven(motion.by).system.bodies
+    turn = np.stack([motion.solved.turn[own.index(body)] for body in system.bodies])
+    return State(centre, turn)
+
+
+def _steps(
+    system: System, motion: Motion, dims: Sequence[Dimension], by: str | None = None
+) -> list[Motion]:
+    if by is not None and by != motion.by:
+        raise AssertionError("the set-up pose is held by travel")
+    if system.table.by != "travel" and motion.by == "travel":
+        # The set-up pose is a matter of travel, whatever drives the motion.
+        system = _uncharted(motion)
+    state = _state(system, motion)
+    drive, rack = motion.drivers
+    geo = system.geometry
+    rows = evaluate(system.table, geo, state, drive, rack)
+    matrix = jacobian(system.table, geo, rows, state)[system.kept]
+    nudges = [_nudge(system, motion.linkage, dim) for dim in dims]
+    right = [
+        evaluate(system.table, geo_, state, drive, rack).value.imag[system.kept] / STEP
+        for geo_, _ in nudges
+    ]
+    if not dims:
+        return []
+    answer = solve_pivoting(matrix, -np.stack(right, axis=1))
+    out = []
+    for k, (geo_, xyz) in enumerate(nudges):
+        moved = _nudged_state(system, geo, state, answer[:, k])
+        rotation, position = poses(system, moved, rack, xyz)
+        gone = ~motion.reached.ravel()
+        rotation[..., gone], position[..., gone] = np.nan, np.nan
+        out.append(
+            replace(
+                motion,
+                solved=moved,
+                flat_rotation=rotation,
+                flat_position=position,
+                xyz=xyz,
+                system=system,
+                geometry=geo_,
+            )
+        )
+    return out
+
+
+def _nudge(system: System, linkage: Linkage, dim: Dimension) -> tuple[Geometry, Array]:
+    """The geometry and points with one dimension's tiny imaginary part."""
+    xyz = linkage.mechanism.xyz.astype(complex)
+    if dim.axis is not None:
+        xyz[linkage.mechanism.points[dim.name], dim.axis] += 1j * STEP
+        return system.geometry_of(xyz), xyz
+    geo = system.geometry_of(xyz)
+    row = 0
+    size = geo.size.copy()
+    for block in system.blocks:
+        if block.name == dim.name and block.what == "rod":
+            size[row] += 1j * STEP
+        row += block.rows
+    return replace(geo, size=size), xyz
+
+
+def _nudged_state(system: System, geo: Geometry, state: State, step: Array) -> State:
+    """The poses plus a derivative step (columns, n) as imaginary part."""
+    from kinematics.frames import product_last
+
+    shift, spin = motions(system.table, geo, step)
+    centre = state.centre + 1j * STEP * np.stack(shift)
+    turn = state.turn.astype(complex)
+    for i, w in enumerate(spin):
+        pure = np.concatenate([np.zeros_like(w[:1]), w])
+        turn[i] += 0.5j * STEP * product_last(pure, state.turn[i])
+    return State(centre, turn)

@@ -1,0 +1,93 @@
+"""Exact sensitivities agree with differences of whole re-solved corners."""
+
+from __future__ import annotations
+
+import zlib
+
+import msgspec
+import numpy as np
+import pytest
+
+from kinematics.measures import measure, sensitivity
+from kinematics.motion import corner, move
+from kinematics.project.unfold import unfold
+from tests.motion.corners import ALL
+
+TRAVEL = [-45.0, 0.0, 30.0]
+
+
+def resolved(project, racks, by="travel", travel=TRAVEL):
+    return measure(project, move(corner(project), travel, racks, by=by, stops=False)).figures
+
+
+def shifted(project, name, axis, h):
+    points = {k: list(v) for k, v in project.points.items()}
+    points[name][axis] += h
+    return msgspec.structs.replace(project, points={k: tuple(v) for k, v in points.items()})
+
+
+def lengthened(project, name, h):
+    link = project.links[name]
+    links = {**project.links, name: msgspec.structs.replace(link, adjust=link.adjust + h)}
+    return msgspec.structs.replace(project, links=links)
+
+
+def differences(change, racks, h=1e-3):
+    """Five-point differences: error of order h⁴."""
+    f = {k: resolved(change(k * h), racks) for k in (-2, -1, 1, 2)}
+    return {
+        key: (f[-2][key] - 8 * f[-1][key] + 8 * f[1][key] - f[2][key]) / (12 * h) for key in f[1]
+    }
+
+
+@pytest.mark.parametrize("name", list(ALL))
+def test_against_differences(name):
+    project = unfold(ALL[name]())
+    linkage = corner(project)
+    racks = [-15.0, 10.0] if "rack" in linkage.bodies else [0.0]
+    rng = np.random.default_rng(zlib.crc32(name.encode()))
+    points = list(project.points)
+    dims = [f"{p}.{'xyz'[rng.integers(3)]}" for p in rng.permutation(points)[:4]]
+    dims.append(f"{project.wheel.centre}.z")
+    dims += list(project.links)[:1]
+    motion = move(linkage, TRAVEL, racks, stops=False)
+    found = sensitivity(project, motion, dims)
+    values = measure(project, motion).figures
+    for k, dim in enumerate(found.dims):
+        if dim.axis is None:
+            slopes = differences(lambda h, n=dim.name: lengthened(project, n, h), racks)
+        else:
+            slopes = differences(lambda h, n=dim.name, a=dim.axis: shifted(project, n, a, h), racks)
+        for key, slope in slopes.items():
+            # Differences of a figure of size F carry its rounding, about 1e-13 F / h; those of
+            # an instant centre far away carry its high derivatives too.
+            close = 1e-6 if "centre" in key else 1e-8
+            size = np.nanmax(np.abs(values[key]), initial=0.0)
+            allowed = close * np.abs(slope) + 2e-9 * max(size, 1.0) * 0.5
+            off = np.abs(found.figures[key][k] - slope)
+            assert (np.isnan(slope) | (off <= allowed)).all(), (str(dim), key, off.max())
+
+
+def test_a_longer_link_moves_points_as_the_rows_say():
+    project = unfold(ALL["rigid radius arm"]())
+    motion = move(corner(project), TRAVEL)
+    found = sensitivity(project, motion, ["upper link"])
+    h = 1e-3
+    near = [
+        move(corner(lengthened(project, "upper link", s * h)), TRAVEL).point("foot")
+        for s in (1, -1)
+    ]
+    slope = (near[0] - near[1]) / (2 * h)
+    np.testing.assert_allclose(found.shift("upright", project.points["foot"])[0], slope, atol=1e-8)
+
+
+def test_by_arm_angle_too():
+    project = unfold(ALL["wishbones"]())
+    motion = move(corner(project), [-0.1, 0.1], by="lower arm")
+    found = sensitivity(project, motion, ["Q.z"]).figures["camber"][0]
+    h = 1e-3
+    near = [
+        resolved(shifted(project, "Q", 2, s * h), [0.0], "lower arm", [-0.1, 0.1])["camber"]
+        for s in (1, -1)
+    ]
+    np.testing.assert_allclose(found, (near[0] - near[1]) / (2 * h), rtol=1e-6)
