@@ -8,7 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Quantity = Literal["angle", "length", "ratio", "angle_per_length", "length_per_length"]
+Quantity = Literal[
+    "angle", "length", "ratio", "angle_per_length", "length_per_length", "force", "force_per_length"
+]
 
 _ISO = "ISO 8855:2011 (its definition, from memory)"
 

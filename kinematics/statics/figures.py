@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 
+from kinematics.measures import Figure
 from kinematics.motion import Motion, move
 from kinematics.project.model import Coilover
 from kinematics.statics import ride, sprung
@@ -16,41 +15,32 @@ from kinematics.statics.curves import Floats
 from kinematics.statics.elements import Element, seats
 from kinematics.statics.sprung import SpringSheet
 
-Quantity = Literal["length", "angle", "force", "rate"]
-
-
-@dataclass(frozen=True)
-class Figure:
-    """One figure: its key, label, what it is measured in, what it means, and where it is from."""
-
-    key: str
-    label: str
-    quantity: Quantity
-    help: str
-    source: str = ""
-
-
 _ALL = (
     Figure(
         "stroke_used", "Damper stroke used", "length",
         "How far the damper is pushed in from pulled right out, eye to eye.",
+        "its definition",
     ),
     Figure(
         "stroke_left", "Damper stroke left", "length",
         "How far it can still be pushed in before a stop on the coilover ends it: bump stop at "
         "its solid height, or the damper shut.",
+        "its definition",
     ),
     Figure(
         "stop_squash", "Bump stop squash", "length",
         "How far the bump stop on the damper is squashed; 0 before it meets.",
+        "its definition",
     ),
     Figure(
         "spring_room", "Spring length", "length",
         "Room between the spring's seats: its length while it is not loose.",
+        "its definition",
     ),
     Figure(
         "spring_loose", "Spring loose", "length",
         "How far the spring's free length falls short of its room; negative while it is squashed.",
+        "its definition",
     ),
     Figure(
         "spring_left", "Spring left", "length",
@@ -65,10 +55,12 @@ _ALL = (
     Figure(
         "spring_force", "Spring force", "force",
         "What the spring pushes with along the damper.",
+        "EN 13906-1, from memory",
     ),
     Figure(
         "stop_force", "Force in stops", "force",
         "What bump stops push with along their own lines; pulling stops count negative.",
+        "as typed, or usual (common practice, no source)",
     ),
     Figure(
         "wheel_force", "Wheel force", "force",
@@ -76,7 +68,7 @@ _ALL = (
         "virtual work",
     ),
     Figure(
-        "wheel_rate", "Wheel rate", "rate",
+        "wheel_rate", "Wheel rate", "force_per_length",
         "How fast the wheel force grows with bump, with the term from the changing motion ratio.",
         "virtual work",
     ),
