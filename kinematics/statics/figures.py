@@ -93,12 +93,12 @@ def figures(
     if not elements:
         return out
     lengths, slopes = lines_of(motion, elements)
-    bends = _bends(motion, elements)
     yielding = [i for i, e in enumerate(elements) if e.kind != "hard"]
     soft = [elements[i] for i in yielding]
     bare = lengths[yielding], slopes[yielding]
-    out["wheel_force"] = _finite(ride.wheel_force(soft, *bare))
-    out["wheel_rate"] = _finite(ride.wheel_rate(soft, *bare, bends[yielding]))
+    if any(element.kind == "spring" for element in elements):
+        out["wheel_force"] = _finite(ride.wheel_force(soft, *bare))
+        out["wheel_rate"] = _finite(ride.wheel_rate(soft, *bare, _bends(motion, soft)))
     stops = [i for i in yielding if elements[i].kind == "soft"]
     out["stop_force"] = _finite(
         sum((elements[i].push(lengths[i]) for i in stops), start=np.zeros(shape))
