@@ -9,6 +9,7 @@ from app.look.palette import State
 from app.paper.chart import Strip
 from app.paper.labels import Curve
 from app.paper.ruler import Band, Ruler
+from kinematics.findings.find import second_does_it
 from kinematics.findings.words import Units, position
 from kinematics.measures import FIGURES
 from kinematics.studies.study import Study
@@ -17,6 +18,7 @@ from kinematics.units import MM_PER_INCH
 Array = NDArray[np.float64]
 PAIRS_DRAWN = 5
 WIDEST = 60.0  # mm of clearance worth drawing
+STRAIGHT = ("toe", "toe_rim", "steer")
 
 
 def ruler(study: Study, units: Units, level: float | None = None) -> Ruler:
@@ -88,7 +90,8 @@ def clearance_strip(study: Study, units: Units) -> Strip:
     curves = []
     for p in drawn:
         over = np.where(np.isnan(low[p]).all(axis=1), np.nan, _rowmin(low[p]))
-        name = f"{study.names[p][0]}, {study.names[p][1]}"
+        names, kinds = study.names[p], study.setting.kinds[p]
+        name = ", ".join(names[::-1] if second_does_it(kinds) else names)
         curves.append(Curve(study.travel / per, over / per, name, p in bad))
     ends = [float(np.nanmin(c.value)) for c in curves if np.isfinite(c.value).any()]
     most = min(WIDEST / per, max((float(np.nanmax(c.value)) for c in curves), default=1.0) * 1.05)
@@ -103,15 +106,22 @@ def _rowmin(values: Array) -> Array:
 
 
 def figure_strip(study: Study, key: str, units: Units) -> Strip:
-    """Any measured figure: straight ahead as the main curve, other rack positions thin."""
+    """Any measured figure: straight ahead as the main curve, the locks and between thin.
+
+    What steering turns by whole degrees is shown straight ahead alone, lest bump steer vanish.
+    """
     about = FIGURES[key]
     factor, unit = _scale(about.quantity, units)
     values = study.measures.figures[key] * factor
     per = MM_PER_INCH if units == "in" else 1.0
     middle = int(np.argmin(np.abs(study.rack)))
+    shown = [middle] if key in STRAIGHT else range(len(study.rack))
     curves = []
-    for j, rack in enumerate(study.rack):
-        label = "" if len(study.rack) == 1 else f"rack {position(float(rack), units)}"
+    for j in shown:
+        label = ""
+        if len(study.rack) > 1 and j in (0, middle, len(study.rack) - 1):
+            rack = position(float(study.rack[j]), units)
+            label = "straight ahead" if j == middle else f"rack {rack}"
         curves.append(Curve(study.travel / per, values[:, j], label, j == middle))
     zero = about.quantity == "angle" and bool(np.nanmin(np.abs(values[:, middle])) < 3)
     least = {"angle": 0.5, "length": 10.0 / per, "ratio": 0.1}.get(about.quantity, 0.0)

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TextIO
 
 from app.paper.record import record
+from app.paper.statics_tables import forces_csv, statics_csv
 from app.paper.tables import clearance_csv, motion_csv
 from kinematics.errors import ClearstrokeError
 from kinematics.findings.words import Units
@@ -46,6 +47,8 @@ def write_folder(study: Study, folder: Path, units: Units) -> None:
 def _everything(study: Study, folder: Path, units: Units) -> None:
     _table(folder / "motion.csv", lambda out: motion_csv(study, out))
     _table(folder / "clearance.csv", lambda out: clearance_csv(study, out))
+    _table(folder / "statics.csv", lambda out: statics_csv(study, out))
+    _table(folder / "forces.csv", lambda out: forces_csv(study, out))
     _table(
         folder / "findings.json",
         lambda out: json.dump(record(study, units), out, indent=2, ensure_ascii=False),

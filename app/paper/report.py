@@ -203,7 +203,7 @@ def _chart(painter: QPainter, study: Study, worst: Finding | None, units: Units)
 
 
 TABLE_TOP = 904.0
-TABLE_ROWS = 6
+TABLE_ROWS = 5
 TABLE_WIDE = 470.0
 NOTES_TOP = HIGH - 88.0
 
@@ -266,7 +266,7 @@ def _figures(painter: QPainter, study: Study, units: Units) -> None:
         values = study.measures.figures.get(key)
         if values is None or not np.isfinite(values[i, j]):
             continue
-        y += 16
+        y += 14
         text(painter, left, y, FIGURES[key].label, face(12, 400, True))
         words = shown(float(values[i, j]), FIGURES[key].quantity, units)
         text(painter, WIDE - MARGIN, y, words, face(12, 600, True), align="right")

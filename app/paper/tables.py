@@ -19,10 +19,12 @@ CLEARANCE = (
     "travel_mm", "rack_mm", "part_a", "part_b", "clearance_mm", "bound_mm",
     "a_x_mm", "a_y_mm", "a_z_mm", "b_x_mm", "b_y_mm", "b_z_mm",
 )  # fmt: skip
-_UNITS = {
+UNITS = {
     "angle": ("_deg", 180 / np.pi),
     "length": ("_mm", 1.0),
     "angle_per_length": ("_deg_per_mm", 180 / np.pi),
+    "force": ("_n", 1.0),
+    "force_per_length": ("_n_per_mm", 1.0),
 }
 
 
@@ -31,43 +33,44 @@ def motion_csv(study: Study, out: TextIO) -> None:
     names = [*MOTION, *(k for k in study.measures.figures if k not in MOTION)]
     columns = [study.travel.repeat(len(study.rack)), np.tile(study.rack, len(study.travel))]
     reached = study.reached.ravel()
-    heads, cells = ["travel_mm", "rack_mm", "reached"], [*map(_numbers, columns)]
+    heads, cells = ["travel_mm", "rack_mm", "reached"], [*map(numbers, columns)]
     cells.append(["yes" if r else "no" for r in reached])
     for name in names:
-        suffix, factor = _UNITS.get(FIGURES[name].quantity, ("", 1.0))
+        suffix, factor = UNITS.get(FIGURES[name].quantity, ("", 1.0))
         values = study.measures.figures.get(name)
         flat = np.full(reached.shape, np.nan) if values is None else values.ravel() * factor
         heads.append(name + suffix)
-        cells.append(_numbers(np.where(reached, flat, np.nan)))
-    _write(out, heads, zip(*cells, strict=True))
+        cells.append(numbers(np.where(reached, flat, np.nan)))
+    write_table(out, heads, zip(*cells, strict=True))
 
 
 def clearance_csv(study: Study, out: TextIO) -> None:
     """One row for every position and pair, travel slowest, in the order of the pairs."""
     found = study.clearances
     out.write(",".join(CLEARANCE) + "\n")
-    names = [f"{_word(a)},{_word(b)}" for a, b in study.names]
+    names = [f"{word(a)},{word(b)}" for a, b in study.names]
     for i, travel in enumerate(study.travel):
         for j, rack in enumerate(study.rack):
-            where = ",".join(_numbers(np.array([travel, rack])))
+            where = ",".join(numbers(np.array([travel, rack])))
             at = (slice(None), i, j)
             figures = [found.low[at], found.bound[at], found.point_a[at], found.point_b[at]]
-            cells = _numbers(np.column_stack(figures).ravel())
+            cells = numbers(np.column_stack(figures).ravel())
             for p, pair in enumerate(names):
                 out.write(f"{where},{pair},{','.join(cells[8 * p : 8 * p + 8])}\n")
 
 
-def _numbers(values: NDArray[np.float64]) -> list[str]:
+def numbers(values: NDArray[np.float64]) -> list[str]:
     """Six decimals, empty for what is not a finite number; no minus before a nought."""
     rounded = np.round(values, 6) + 0.0
     return [f"{v:.6f}" if -np.inf < v < np.inf else "" for v in rounded.tolist()]
 
 
-def _word(text: str) -> str:
+def word(text: str) -> str:
     """A name as one field: quoted when it holds what a table is made of."""
     return '"' + text.replace('"', '""') + '"' if set(text) & set(',"\n\r') else text
 
 
-def _write(out: TextIO, heads: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
+def write_table(out: TextIO, heads: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
+    """Heads and rows, one a line."""
     out.write(",".join(heads) + "\n")
     out.writelines(",".join(row) + "\n" for row in rows)

@@ -104,8 +104,13 @@ def _pair(checked: Checked, p: int, worst: float) -> Finding:
         point_a=_point(found.point_a[p, i, j]),
         point_b=_point(found.point_b[p, i, j]),
     )
-    a, b = (_FIRST.index(k) if k in _FIRST else len(_FIRST) for k in checked.kinds[p])
-    return finding.turned() if b < a else finding
+    return finding.turned() if second_does_it(checked.kinds[p]) else finding
+
+
+def second_does_it(kinds: tuple[str, str]) -> bool:
+    """Whether the second of two parts is the one to name first: the tyre meets the tower."""
+    a, b = (_FIRST.index(k) if k in _FIRST else len(_FIRST) for k in kinds)
+    return b < a
 
 
 def _point(xyz: Array) -> Point | None:

@@ -101,9 +101,10 @@ def test_report_is_one_page_with_the_story(trouble, tmp_path):
 
 
 def test_steered_corner_names_its_rack_positions(steered, tmp_path):
-    export(steered, "toe", tmp_path / "toe.pdf", "in")
-    words = " ".join(PdfReader(tmp_path / "toe.pdf").pages[0].extract_text().split())
-    assert "rack" in words
+    export(steered, "camber", tmp_path / "camber.pdf", "in")
+    words = " ".join(PdfReader(tmp_path / "camber.pdf").pages[0].extract_text().split())
+    assert "straight ahead" in words
+    assert "rack −1.57" in words
     assert "lengths in inches" in words
 
 
