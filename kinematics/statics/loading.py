@@ -45,7 +45,8 @@ class Loading:
     """All load cases of a project over a motion.
 
     grid : forces at every position, flattened travel slowest: (cases, nz*ns, ...). settled : one
-    for each case, straight ahead. usual : the cases are the usual ones, not typed.
+    for each case, straight ahead; none where the spring is not known. usual : the cases are the
+    usual ones, not typed.
     """
 
     grid: Forces
@@ -64,7 +65,7 @@ def load(
     settler = _Settler(motion, loads, tuple(elements), course, stops)
     return Loading(
         grid=_forces(motion, loads, cases, elements),
-        settled=settler.settle(cases),
+        settled=settler.settle(cases) if any(e.kind == "spring" for e in elements) else (),
         usual=loads.cases is None,
     )
 

@@ -35,7 +35,7 @@ from kinematics.shapes.pairs import Pairs, pairs
 from kinematics.shapes.pieces import Part
 from kinematics.statics.fact import Fact
 from kinematics.statics.facts import facts
-from kinematics.statics.statics import statics
+from kinematics.statics.statics import Statics, statics
 
 Array = npt.NDArray[np.float64]
 Progress = Callable[[float], None]
@@ -89,8 +89,8 @@ class Setting:
 class Study:
     """A corner checked over a grid of travel (nz,) and rack (ns,), mm.
 
-    findings : worst first. facts : what statics has to say, problems (also among the findings)
-    first.
+    findings : worst first. statics : springs, stops, joints and forces; None at a single
+    position. facts : what statics has to say, problems (also among the findings) first.
     """
 
     setting: Setting
@@ -101,6 +101,7 @@ class Study:
     parts: tuple[Part, ...]
     clearances: Clearances
     findings: tuple[Finding, ...] = ()
+    statics: Statics | None = None
     facts: tuple[Fact, ...] = ()
 
     @property
@@ -171,7 +172,8 @@ def study(
     z = travels(setting) if travel is None else _rising(travel, "travel")
     r = racks(setting) if rack is None else _racks_asked(setting, rack)
     done = look(setting, z, r, progress=progress, cancelled=cancelled)
-    done = replace(done, facts=facts(statics(done.motion)))
+    known = statics(done.motion)
+    done = replace(done, statics=known, facts=facts(known))
     return replace(done, findings=_find(done, asked))
 
 
