@@ -97,7 +97,8 @@ def clearance_strip(study: Study, units: Units) -> Strip:
     most = min(WIDEST / per, max((float(np.nanmax(c.value)) for c in curves), default=1.0) * 1.05)
     levels = sorted({float(rule[p]) for p in bad if rule[p] > 0})
     marks = tuple((v / per, f"rule {v / per:g}") for v in levels)
-    limits = (min([*ends, 0.0]) - 0.08 * most, max(most, 1.0 / per)) if ends else (-1.0, 1.0)
+    most = max([most, 1.0 / per, *(1.6 * at for at, _ in marks)])
+    limits = (min([*ends, 0.0]) - 0.08 * most, most) if ends else (-1.0, 1.0)
     return Strip("Clearance", units, tuple(curves), marks, True, limits, share=1.8)
 
 

@@ -35,7 +35,7 @@ CHART_TOP, CHART_HIGH = 590.0, 268.0
 RULER = 122.0
 STATES = {"contact": State.TOUCH, "near": State.NEAR, "limit": State.TOUCH,
           "unreachable": State.TOUCH, "clear": State.CLEAR, "end": State.CLEAR}  # fmt: skip
-SET_UP = ("camber", "toe", "caster", "kpi", "scrub", "trail", "roll_centre", "damper",
+SET_UP = ("camber", "toe", "caster", "kpi", "scrub", "roll_centre", "damper",
           "motion_ratio")  # fmt: skip
 CAUTION = (
     "A rigid model: tyre, bushes and sheet metal give, and tape measures err. Check the real car "
@@ -261,12 +261,13 @@ def _figures(painter: QPainter, study: Study, units: Units) -> None:
     text(painter, left, y, "At set-up height", face(11, 600, True), ink.INK2)
     painter.setPen(line(ink.HAIR, 1))
     painter.drawLine(QPointF(left, y + 5), QPointF(WIDE - MARGIN, y + 5))
+    y += 3
     i, j = np.unravel_index(study.index(0.0, 0.0), study.reached.shape)
     for key in SET_UP:
         values = study.measures.figures.get(key)
         if values is None or not np.isfinite(values[i, j]):
             continue
-        y += 14
+        y += 15
         text(painter, left, y, FIGURES[key].label, face(12, 400, True))
         words = shown(float(values[i, j]), FIGURES[key].quantity, units)
         text(painter, WIDE - MARGIN, y, words, face(12, 600, True), align="right")

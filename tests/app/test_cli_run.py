@@ -13,7 +13,7 @@ import pytest
 ROOT = Path(__file__).parents[2]
 EXAMPLES = ROOT / "assets" / "examples"
 FILES = {
-    "motion.csv", "clearance.csv", "findings.json", "report.pdf",
+    "motion.csv", "clearance.csv", "statics.csv", "forces.csv", "findings.json", "report.pdf",
     *(f"{plot}.{kind}" for plot in ("camber", "toe", "clearance", "motion_ratio")
       for kind in ("png", "svg", "pdf")),
 }  # fmt: skip
