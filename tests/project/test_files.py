@@ -139,7 +139,7 @@ def test_points_are_written_one_a_line() -> None:
         (
             "joints",
             {"track rod": {"kind": "ball", "at": "top", "bodies": ["chassis", "upright"]}},
-            "joints.track rod: the arrangement already brings link",
+            "joints.track rod: the arrangement already brings a link",
         ),
         # sense
         ("travel", [80, -80], "travel: give the most droop first"),
