@@ -12,7 +12,7 @@ import pytest
 
 from kinematics.findings.finding import Finding
 from kinematics.project.checks import cautions_of
-from kinematics.project.files import read
+from kinematics.project.files import dumps, read
 from kinematics.project.model import Box, Project, Shaft
 from kinematics.project.names import bodies_of
 from kinematics.studies.study import Study, study
@@ -207,3 +207,9 @@ def test_moving_top_and_tower_puts_both_right() -> None:
     worst = dict(zip((frozenset(n) for n in whole.names), whole.clearances.worst, strict=True))
     assert worst[frozenset(("tyre", "tower lip"))] == pytest.approx(11.0, abs=0.3)
     assert worst[frozenset(("spring", "radius arm"))] >= 5.0
+
+
+@pytest.mark.parametrize("name", _NAMES)
+def test_an_example_is_written_as_the_program_writes_it(name: str) -> None:
+    path = _FOLDER / f"{name}.corner.json"
+    assert path.read_bytes() == dumps(read(path))
