@@ -22,7 +22,7 @@ _WIDE = 92
 
 def screen(study: Study, units: Units) -> str:
     """Title, what was checked, then the findings worst first."""
-    lines = [_title(study), _checked(study, units), ""]
+    lines = [_title(study), *textwrap.wrap(_checked(study, units), _WIDE), "", _verdict(study)]
     for finding in study.findings:
         lines += _lines(_WORDS[finding.kind], sentence(finding, units))
     for caution in cautions_of(study.project):
@@ -38,6 +38,15 @@ def screen(study: Study, units: Units) -> str:
 def _title(study: Study) -> str:
     data = study.project.data
     return study.project.title + ("" if data == "measured" else f" ({data} data)")
+
+
+def _verdict(study: Study) -> str:
+    wrong = sum(f.is_problem for f in study.findings)
+    if not study.reached.any():
+        return "No position could be reached, so nothing was checked."
+    if not wrong:
+        return "Nothing touches, and every rule is kept."
+    return f"{wrong} problems, worst first:" if wrong > 1 else "1 problem:"
 
 
 def _checked(study: Study, units: Units) -> str:
