@@ -1,0 +1,168 @@
+import struct
+from pathlib import Path
+
+import numpy as np
+import pytest
+import trimesh
+
+from kinematics.shapes.scan import ScanError, read_scan
+
+
+@pytest.fixture
+def ball() -> trimesh.Trimesh:
+    return trimesh.creation.icosphere(subdivisions=3, radius=20.0)
+
+
+def written(mesh: trimesh.Trimesh, place: Path, name: str) -> Path:
+    path = place / name
+    mesh.export(path)
+    return path
+
+
+@pytest.mark.parametrize("kind", ["stl", "ply", "obj"])
+def test_a_closed_mesh_comes_in_whole(ball: trimesh.Trimesh, tmp_path: Path, kind: str) -> None:
+    scan = read_scan(written(ball, tmp_path, f"ball.{kind}"), "mm")
+    assert len(scan.faces) == len(ball.faces)
+    assert len(scan.vertices) == len(ball.vertices)
+    assert scan.closed.tolist() == [True]
+    assert scan.notes == ()
+    again = trimesh.Trimesh(scan.vertices, scan.faces, process=False)
+    assert again.volume == pytest.approx(ball.volume, rel=1e-5)
+
+
+def test_ascii_stl_is_read_too(ball: trimesh.Trimesh, tmp_path: Path) -> None:
+    path = tmp_path / "ball.stl"
+    path.write_text(ball.export(file_type="stl_ascii"))
+    assert len(read_scan(path, "mm").faces) == len(ball.faces)
+
+
+@pytest.mark.parametrize(
+    ("unit", "factor"), [("mm", 1.0), ("cm", 10.0), ("m", 1000.0), ("in", 25.4)]
+)
+def test_the_unit_is_taken_as_told_and_shown_both_ways(
+    ball: trimesh.Trimesh, tmp_path: Path, unit: str, factor: float
+) -> None:
+    scan = read_scan(written(ball, tmp_path, "ball.ply"), unit)
+    low, high = scan.box
+    assert high - low == pytest.approx(40.0 * factor, rel=1e-5)
+    assert " mm (" in scan.size
+    assert scan.size.endswith(" in)")
+
+
+def test_mirrored_scans_keep_their_outside(ball: trimesh.Trimesh, tmp_path: Path) -> None:
+    ball.apply_translation((0.0, 100.0, 0.0))
+    scan = read_scan(written(ball, tmp_path, "ball.stl"), "mm", mirrored=True)
+    assert scan.vertices[:, 1].mean() == pytest.approx(-100.0, abs=1e-3)
+    assert trimesh.Trimesh(scan.vertices, scan.faces, process=False).volume > 0
+
+
+def test_inside_out_closed_meshes_are_turned(ball: trimesh.Trimesh, tmp_path: Path) -> None:
+    ball.invert()
+    scan = read_scan(written(ball, tmp_path, "ball.stl"), "mm")
+    assert trimesh.Trimesh(scan.vertices, scan.faces, process=False).volume > 0
+
+
+def test_pieces_are_told_apart_and_open_ones_named(ball: trimesh.Trimesh, tmp_path: Path) -> None:
+    sheet = trimesh.Trimesh(
+        [[50, 0, 0], [60, 0, 0], [60, 10, 0], [50, 10, 0]], [[0, 1, 2], [0, 2, 3]]
+    )
+    both = trimesh.util.concatenate([ball, sheet])
+    scan = read_scan(written(both, tmp_path, "both.ply"), "mm")
+    assert sorted(scan.closed.tolist()) == [False, True]
+    assert len(scan.notes) == 1
+    assert "open, so it has no inside" in scan.notes[0]
+
+
+def test_one_missing_triangle_opens_a_mesh(ball: trimesh.Trimesh, tmp_path: Path) -> None:
+    holed = trimesh.Trimesh(ball.vertices, ball.faces[1:], process=False)
+    assert not read_scan(written(holed, tmp_path, "holed.stl"), "mm").closed.any()
+
+
+def test_a_flipped_triangle_is_not_closed(ball: trimesh.Trimesh, tmp_path: Path) -> None:
+    faces = ball.faces.copy()
+    faces[0] = faces[0][::-1]
+    flipped = trimesh.Trimesh(ball.vertices, faces, process=False)
+    assert not read_scan(written(flipped, tmp_path, "flipped.ply"), "mm").closed.any()
+
+
+def test_binary_stl_must_be_as_long_as_it_says(ball: trimesh.Trimesh, tmp_path: Path) -> None:
+    path = written(ball, tmp_path, "ball.stl")
+    whole = path.read_bytes()
+    for data in (
+        whole[:-1],
+        whole[:2000],
+        whole + b"more",
+        whole[:80] + struct.pack("<I", 7) + whole[84:],
+    ):
+        path.write_bytes(data)
+        with pytest.raises(ScanError, match=r"says it has .* triangles"):
+            read_scan(path, "mm")
+
+
+def test_mutated_binary_stl_never_reads_as_empty(ball: trimesh.Trimesh, tmp_path: Path) -> None:
+    """Every way a file may be damaged ends in a refusal or in all its triangles."""
+    path = written(ball, tmp_path, "ball.stl")
+    whole = path.read_bytes()
+    rng = np.random.default_rng(3)
+    for _ in range(60):
+        data = bytearray(whole)
+        for at in rng.integers(0, len(data), 1 + int(rng.integers(0, 4))):
+            data[at] = int(rng.integers(0, 256))
+        path.write_bytes(bytes(data))
+        try:
+            scan = read_scan(path, "mm")
+        except ScanError:
+            continue
+        assert len(scan.faces) + sum("without area" in note for note in scan.notes) >= 1279
+
+
+@pytest.mark.parametrize("value", [np.nan, np.inf, -np.inf])
+def test_corners_that_are_not_numbers_are_refused_with_counts(
+    ball: trimesh.Trimesh, tmp_path: Path, value: float
+) -> None:
+    path = written(ball, tmp_path, "ball.stl")
+    data = bytearray(path.read_bytes())
+    data[84 + 12 : 84 + 16] = struct.pack("<f", value)
+    path.write_bytes(bytes(data))
+    with pytest.raises(ScanError, match=r"1 corners are not numbers, which spoils 1 of 1,280"):
+        read_scan(path, "mm")
+
+
+def test_absurd_coordinates_ask_for_another_unit(ball: trimesh.Trimesh, tmp_path: Path) -> None:
+    ball.apply_translation((0.0, 0.0, 3e38))
+    with pytest.raises(ScanError, match="choose another unit"):
+        read_scan(written(ball, tmp_path, "far.stl"), "mm")
+
+
+@pytest.mark.parametrize(
+    ("name", "data"),
+    [
+        ("empty.stl", b""),
+        ("empty.obj", b""),
+        ("empty.ply", b"ply\nformat ascii 1.0\nelement vertex 0\nelement face 0\nend_header\n"),
+        ("text.stl", b"solid nothing\nfacet\nendsolid nothing\n"),
+        ("points.obj", b"v 0 0 0\nv 1 0 0\n"),
+        ("noise.ply", b"\x00\xff" * 400),
+        ("flat.obj", b"v 0 0 0\nv 1 0 0\nv 2 0 0\nf 1 2 3\n"),
+        ("model.step", b"ISO-10303-21;"),
+    ],
+)
+def test_what_holds_no_mesh_is_refused_by_name(tmp_path: Path, name: str, data: bytes) -> None:
+    path = tmp_path / name
+    path.write_bytes(data)
+    with pytest.raises(ScanError, match=name):
+        read_scan(path, "mm")
+
+
+def test_a_missing_file_is_named(tmp_path: Path) -> None:
+    with pytest.raises(ScanError, match=r"gone\.stl: the file can't be read"):
+        read_scan(tmp_path / "gone.stl", "mm")
+
+
+def test_triangles_without_area_are_counted(ball: trimesh.Trimesh, tmp_path: Path) -> None:
+    faces = np.vstack([ball.faces, [[0, 0, 1], [2, 2, 2]]])
+    scan = read_scan(
+        written(trimesh.Trimesh(ball.vertices, faces, process=False), tmp_path, "b.ply"), "mm"
+    )
+    assert len(scan.faces) == len(ball.faces)
+    assert any("2 triangles without area" in note for note in scan.notes)
