@@ -16,17 +16,20 @@ from kinematics.motion.errors import MotionError
 from kinematics.motion.grid import move
 from kinematics.motion.limits import Limit, Limits, limits, travel_range
 from kinematics.motion.linkage import Linkage, corner
+from kinematics.motion.mobility import Mobility, mobility
 from kinematics.motion.motion import Motion, Reach
 
 __all__ = [
     "Limit",
     "Limits",
     "Linkage",
+    "Mobility",
     "Motion",
     "MotionError",
     "Reach",
     "corner",
     "limits",
+    "mobility",
     "move",
     "travel_range",
 ]
