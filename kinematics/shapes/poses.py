@@ -50,6 +50,7 @@ class Poses:
         self.intervals = 0 if motion is None else len(motion.travel) - 1
         self._frames = {CHASSIS: _STILL}
         self._strays: dict[tuple[str, bytes], Array] = {}
+        self._boxes: dict[str, list[tuple[Array, Array]]] = {}
         self._lines: dict[tuple[int, int], Line] = {}
 
     @property
@@ -92,6 +93,22 @@ class Poses:
         if body == CHASSIS or self.intervals == 0:
             return 0.0
         return np.asarray(np.max([self._stray_of(body, corner) for corner in xyz], axis=0))
+
+    def stray_within(self, body: str, box: Array) -> Array | float:
+        """`stray` of a box (8, 3) with corners as `directions.around` gives them.
+
+        A box within one already asked for takes that one's.
+        """
+        if body == CHASSIS or self.intervals == 0:
+            return 0.0
+        for other, found in self._boxes.setdefault(body, []):
+            edges = other[[1, 3, 4]] - other[0]
+            share = (box - other[0]) @ (edges / np.sum(edges**2, axis=1)[:, None]).T
+            if share.min() > -1e-9 and share.max() < 1.0 + 1e-9:
+                return found
+        found = np.asarray(self.stray(body, box))
+        self._boxes[body].append((box, found))
+        return found
 
     def _stray_of(self, body: str, xyz: Array) -> Array:
         """Stray (nz - 1, ns) of one point (3,), remembered: parts of a body share points."""

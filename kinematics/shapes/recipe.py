@@ -8,7 +8,7 @@ from typing import TypeAlias
 import numpy as np
 
 from kinematics.project.model import CHASSIS
-from kinematics.shapes.directions import frame
+from kinematics.shapes.directions import around
 from kinematics.shapes.pieces import Array, Block, Part, Piece, Ring, Rod
 from kinematics.shapes.poses import Poses
 from kinematics.shapes.profile import Profile
@@ -24,13 +24,25 @@ class Carried:
         self.hull = hull
         self.make = make
 
+    def stray(self, body: str, poses: Poses) -> Array | float:
+        """Stray (nz - 1, ns) of any point of the piece, mm."""
+        return poses.stray(body, self.hull)
+
+
+class Round(Carried):
+    """A ring that one body carries; its hull is a box."""
+
+    def stray(self, body: str, poses: Poses) -> Array | float:
+        """Stray (nz - 1, ns) of any point of the ring, mm."""
+        return poses.stray_within(body, self.hull)
+
 
 def carried(name: str, body: str, kind: str, solids: list[Carried]) -> Recipe:
     """A part of pieces that one body carries; on the chassis it is made once."""
 
     def make(poses: Poses) -> Part:
         pieces = tuple(solid.make(poses) for solid in solids)
-        strays = tuple(poses.stray(body, solid.hull) for solid in solids)
+        strays = tuple(solid.stray(body, poses) for solid in solids)
         return Part(name, body, kind, pieces, sagitta=strays)
 
     if body != CHASSIS:
@@ -56,12 +68,4 @@ def ring(body: str, centre: Array, axis: Array, profile: Profile) -> Carried:
         return Ring(*poses.axis(body, centre, axis), profile)
 
     ends = np.array([centre + profile.y_min * axis, centre + profile.y_max * axis])
-    return Carried(around(ends, profile.r_max), make)
-
-
-def around(ends: Array, radius: float) -> Array:
-    """Corners (8, 3) of a box that holds the cylinder between two ends."""
-    across = frame(ends[1] - ends[0])
-    sides = np.array([(1.0, 1.0), (-1.0, 1.0), (-1.0, -1.0), (1.0, -1.0)])
-    spokes = radius * sides @ across[:, :2].T
-    return np.concatenate([end + spokes for end in ends])
+    return Round(around(ends, profile.r_max), make)

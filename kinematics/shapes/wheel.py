@@ -10,10 +10,11 @@ import math
 import numpy as np
 
 from kinematics.project.model import Project
+from kinematics.shapes.directions import around
 from kinematics.shapes.pieces import Array, Part, Ring
 from kinematics.shapes.poses import Poses
 from kinematics.shapes.profile import Profile, rounded
-from kinematics.shapes.recipe import Recipe, around
+from kinematics.shapes.recipe import Recipe
 from kinematics.shapes.sections import rim_section, tyre_section
 from kinematics.shapes.tower import outboard
 
@@ -69,6 +70,8 @@ def _turned(name: str, project: Project, profiles: list[Profile]) -> Recipe:
     def make(poses: Poses) -> Part:
         middle, way = poses.axis(body, centre, n)
         pieces = tuple(Ring(middle, way, profile, hollow=True) for profile in profiles)
-        return Part(name, body, name, pieces, sagitta=(poses.stray(body, hull),) * len(pieces))
+        return Part(
+            name, body, name, pieces, sagitta=(poses.stray_within(body, hull),) * len(pieces)
+        )
 
     return make
