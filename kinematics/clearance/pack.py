@@ -100,7 +100,8 @@ def _head(piece: Piece, row: Array) -> Array:
     reach = float(np.nanmax(spread, initial=0.0))
     k = points.shape[1]
     if isinstance(piece, Block):
-        lists = [float(x) for face in piece.faces for x in (len(face), *face)]
+        faces = _outward(piece.faces, points)
+        lists = [float(x) for face in faces for x in (len(face), *face)]
         head = [_BLOCK, k, 0.0, reach, len(piece.faces), 0.0, 0.0, 0.0]
         return np.concatenate([head, np.zeros(3 * k + 4 * len(piece.faces)), lists])
     kind, margin = (_SHEET, piece.half) if isinstance(piece, Sheet) else (_ROD, piece.radius)
@@ -110,3 +111,18 @@ def _head(piece: Piece, row: Array) -> Array:
 def _first_known(row: Array) -> Array:
     known = np.flatnonzero(np.all(np.isfinite(row), axis=1))
     return row[known[0], :3].copy() if len(known) else np.zeros(3)
+
+
+def _outward(faces: tuple[tuple[int, ...], ...], points: Array) -> list[tuple[int, ...]]:
+    """Faces in counter-clockwise order seen from outside, also where a block was mirrored."""
+    known = np.flatnonzero(np.all(np.isfinite(points), axis=(1, 2)))
+    if len(known) == 0:
+        return list(faces)
+    corners = points[known[0]]
+    middle = corners.mean(axis=0)
+    out = []
+    for face in faces:
+        ring = corners[list(face)]
+        normal = np.cross(ring, np.roll(ring, -1, axis=0)).sum(axis=0)
+        out.append(face if normal @ (ring.mean(axis=0) - middle) >= 0.0 else face[::-1])
+    return out
