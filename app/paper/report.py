@@ -21,7 +21,7 @@ from app.paper.ruler import draw_ruler
 from app.paper.sheet import about, footer
 from kinematics.findings.finding import Finding
 from kinematics.findings.statics import fact_sentence
-from kinematics.findings.words import Units, position, room, sentence
+from kinematics.findings.words import Units, position, room, sentence, steered
 from kinematics.measures import FIGURES
 from kinematics.project.checks import cautions_of
 from kinematics.studies.study import Study
@@ -51,7 +51,7 @@ def report_page(study: Study, units: Units) -> Page:
     def draw(painter: QPainter) -> None:
         _head(painter, study)
         _story(painter, study, units)
-        worst = study.findings[0] if study.findings else None
+        worst = next((f for f in study.findings if f.point_a is not None), None)
         _pictures(painter, study, worst, units)
         _chart(painter, study, worst, units)
         _table(painter, study, units)
@@ -113,8 +113,8 @@ def _sentence(
 
 
 def _pictures(painter: QPainter, study: Study, worst: Finding | None, units: Units) -> None:
-    index = study.index(worst.travel, worst.rack) if worst else 0
-    parts = corner.solids(study, index)
+    index = _position(study, worst)
+    parts = {} if index is None else corner.solids(study, index)
     if not parts:
         return
     point = np.zeros(3) if worst is None or worst.point_a is None else np.array(worst.point_a)
@@ -125,6 +125,15 @@ def _pictures(painter: QPainter, study: Study, worst: Finding | None, units: Uni
     look = corner.draw_view(painter, HERO, parts, hero, centre, float(scale))
     _contact(painter, HERO, look, worst, units, with_tag=True)
     _squares(painter, study, parts, worst, units)
+
+
+def _position(study: Study, worst: Finding | None) -> int | None:
+    """The reached position nearest to the worst finding, or to set-up height; None if none is."""
+    travel, rack = (worst.travel, worst.rack) if worst else (0.0, 0.0)
+    away = np.abs(study.travel - travel)[:, None] + np.abs(study.rack - rack)[None, :]
+    away = np.where(study.reached, away, np.inf)
+    best = int(np.argmin(away))
+    return best if np.isfinite(away.ravel()[best]) else None
 
 
 def _squares(
@@ -256,13 +265,19 @@ def _row(f: Finding, units: Units) -> tuple[str, str, str, str, str]:
 
 
 def _figures(painter: QPainter, study: Study, units: Units) -> None:
-    """What the corner measures at set-up height, straight ahead."""
+    """What the corner measures at set-up height, straight ahead, or as near as was looked at."""
+    index = _position(study, None)
+    if index is None:
+        return
+    i, j = np.unravel_index(index, study.reached.shape)
     left, y = WIDE - MARGIN - 190, TABLE_TOP
-    text(painter, left, y, "At set-up height", face(11, 600, True), ink.INK2)
+    where = position(float(study.travel[i]), units)
+    place = "At set-up height" if where == "0" else f"At {where} of travel"
+    head = place + steered(float(study.rack[j]), units)
+    text(painter, left, y, head, face(11, 600, True), ink.INK2)
     painter.setPen(line(ink.HAIR, 1))
     painter.drawLine(QPointF(left, y + 5), QPointF(WIDE - MARGIN, y + 5))
     y += 3
-    i, j = np.unravel_index(study.index(0.0, 0.0), study.reached.shape)
     for key in SET_UP:
         values = study.measures.figures.get(key)
         if values is None or not np.isfinite(values[i, j]):

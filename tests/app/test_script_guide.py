@@ -1,5 +1,6 @@
 """The guide to scripting does what it says: its code is run as it stands."""
 
+import os
 import re
 import subprocess
 import sys
@@ -15,7 +16,7 @@ def test_code_of_the_guide_runs(tmp_path):
     (tmp_path / "guide.py").write_text(code, encoding="utf-8")
     run = subprocess.run(
         [sys.executable, "-W", "error", "guide.py"], cwd=tmp_path, capture_output=True,
-        text=True, encoding="utf-8", timeout=120, env={"PYTHONPATH": str(ROOT), "PATH": ""},
+        text=True, encoding="utf-8", timeout=120, env={**os.environ, "PYTHONPATH": str(ROOT)},
     )  # fmt: skip
     assert run.returncode == 0, run.stderr
     lines = run.stdout.splitlines()
