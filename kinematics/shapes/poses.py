@@ -14,6 +14,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from kinematics.frames import unit
 from kinematics.motion.motion import Motion
 from kinematics.project.model import CHASSIS, End, Project
 
@@ -151,6 +152,7 @@ class Line:
     end: Array
     start_stray: Array | float
     end_stray: Array | float
+    _frame: tuple[Array, Array] | None = None
 
     @cached_property
     def length(self) -> Array:
@@ -162,6 +164,21 @@ class Line:
     def direction(self) -> Array:
         """(n, 3) unit, from start to end."""
         return np.asarray((self.end - self.start) / self.length[:, None])
+
+    def frame(self, up: Array) -> Array:
+        """Rotations (n, 3, 3): third column the direction, first as near as can be to `up` (3,).
+
+        Remembered by `up` itself: all that is drawn on one line shares it.
+        """
+        if self._frame is None or self._frame[0] is not up:
+            z = self.direction
+            x = unit(up - (z @ up)[:, None] * z)
+            out = np.empty((len(z), 3, 3))
+            out[:, :, 0], out[:, :, 2] = x, z
+            for i, j, k in ((0, 1, 2), (1, 2, 0), (2, 0, 1)):
+                out[:, i, 1] = z[:, j] * x[:, k] - z[:, k] * x[:, j]
+            self._frame = up, out
+        return self._frame[1]
 
     def at(self, from_start: Array | float = 0.0) -> Array:
         """Points (n, 3) this far from the start, mm."""

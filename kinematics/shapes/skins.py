@@ -44,12 +44,12 @@ class Dresser:
         placed = {}
         for figure in self._figures:
             rotation, origin, stretch = figure.place.at(poses)
-            placed[figure.skin.name] = Placement(
-                np.broadcast_to(rotation, (count, 3, 3)),
-                np.broadcast_to(origin, (count, 3)),
-                np.broadcast_to(stretch, (count,)),
-                still=figure.place.still,
-            )
+            if len(origin) != count:
+                rotation = np.broadcast_to(rotation, (count, 3, 3))
+                origin = np.broadcast_to(origin, (count, 3))
+                stretch = np.broadcast_to(stretch, (count,))
+            still = figure.place.still
+            placed[figure.skin.name] = Placement(rotation, origin, stretch, still)
         return placed
 
 

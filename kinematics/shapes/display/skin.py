@@ -13,7 +13,7 @@ from kinematics.frames import unit
 from kinematics.project.model import CHASSIS
 from kinematics.shapes.display.mesh import Mesh
 from kinematics.shapes.pieces import Array
-from kinematics.shapes.poses import Anchor, Line, Poses
+from kinematics.shapes.poses import Anchor, Poses
 
 
 @dataclass(frozen=True, eq=False)
@@ -119,18 +119,13 @@ def on_line(
 
     def place(poses: Poses) -> tuple[Array, Array, Array]:
         line = poses.line(start, end)
-        turned = line_frame(line, up)
-        origin = np.broadcast_to(line.end if from_end else line.start, turned.shape[:2])
+        turned = line.frame(up)
+        origin = line.end if from_end else line.start
+        if len(origin) != len(turned):
+            origin = np.broadcast_to(origin, turned.shape[:2])
         return turned, origin, np.zeros(len(turned)) if stretch is None else stretch(line.length)
 
     return Placer(place)
-
-
-def line_frame(line: Line, up: Array) -> Array:
-    """Rotations (n, 3, 3): third column the line's direction, first as near as can be to `up`."""
-    z = line.direction
-    x = unit(up - (z @ up)[:, None] * z)
-    return np.stack([x, np.cross(z, x), z], axis=-1)
 
 
 def bolt_way(start: Anchor, end: Anchor) -> Array:
