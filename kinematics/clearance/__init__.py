@@ -11,19 +11,32 @@ on the two surfaces (overlapping: the deepest point and the nearest surface poin
 `found.between_low[pair, iz, js]` (nz - 1 intervals) : certified lower bound over the whole travel
 interval iz .. iz + 1, with the parts' sagitta taken off; `found.between_at` : where in the
 interval (0 to 1) the nearest position examined was.
-`joints` : `Joint(part_a, part_b, centre (n, 3), radius)`: points of either part inside that ball
-are left out for this pair.
+`joints` : `Joint(i, j, centre (n, 3) or (3,), radius)`: points of either part inside that ball are
+left out for this pair; what the balls swallow whole reads +inf.
 `cutoff` : pairs certified farther than this may keep a cheap lower bound (bound = inf).
 
 `distance(piece_a, piece_b, tol)` -> `Distance(low, bound, point_a, point_b)`, arrays over poses.
-`onset(pieces_at, travel, level, ...)` -> the travel intervals in which a pair is nearer than level.
+`onset(parts_at, pair, travel, found, level, ...)` -> `Onset`: the travel intervals in which a pair
+is nearer than level, and the first going outwards in bump and in droop.
 
 Signs: separated: the Euclidean distance. Overlapping, or one inside the other: minus the deeper of
 the two greatest depths (of a point of one below the surface of the other): the least that must go,
 not always enough. Of unions: the worst over pieces. Compiled code is loaded at the first call.
 """
 
+from kinematics.clearance.joints import Joint
+from kinematics.clearance.onset import Onset, onset
 from kinematics.clearance.parts import Cancelled, Clearances, all_pairs, clearances
 from kinematics.clearance.pieces import Distance, distance
 
-__all__ = ["Cancelled", "Clearances", "Distance", "all_pairs", "clearances", "distance"]
+__all__ = [
+    "Cancelled",
+    "Clearances",
+    "Distance",
+    "Joint",
+    "Onset",
+    "all_pairs",
+    "clearances",
+    "distance",
+    "onset",
+]

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from kinematics.clearance.joints import Joint, trimmed
 from kinematics.clearance.pack import Packed, pack
 from kinematics.shapes.pieces import Part
 
@@ -70,6 +71,7 @@ def clearances(
     tol: float = 0.02,
     worst_only: bool = False,
     cutoff: float = np.inf,
+    joints: Sequence[Joint] = (),
     progress: Callable[[float], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
     threads: int | None = None,
@@ -81,6 +83,7 @@ def clearances(
     tol : greatest calculation error, mm.
     worst_only : poses that cannot be a pair's worst keep a cheap lower bound (bound infinite).
     cutoff : poses certified at least this far apart keep a cheap lower bound (bound infinite).
+    joints : where two parts are joined; a ball about the joint is left out (joints.py).
     progress : told the share done, 0 to 1; cancelled : asked now and then, True stops the work.
     Raises Cancelled; ValueError when pieces and grid do not fit.
     """
@@ -88,9 +91,10 @@ def clearances(
 
     nz, ns = grid
     chosen = tuple(all_pairs(parts) if pairs is None else pairs)
-    pieces = [piece for part in parts for piece in part.pieces]
-    first = np.concatenate([[0], np.cumsum([len(part.pieces) for part in parts])])
     result = _empty(chosen, nz, ns)
+    work, place = _with_joints(parts, chosen, joints)
+    pieces = [piece for part in work for piece in part.pieces]
+    first = np.concatenate([[0], np.cumsum([len(part.pieces) for part in work])])
     if not chosen or not pieces:
         return result
     packed = pack(pieces, nz * ns)
@@ -98,23 +102,40 @@ def clearances(
     def run(k: int) -> None:
         if cancelled is not None and cancelled():
             raise Cancelled
-        i, j = chosen[k]
+        i, j = place[k]
         ids_a = np.arange(first[i], first[i + 1])
         ids_b = np.arange(first[j], first[j + 1])
-        if len(ids_a) == 0 or len(ids_b) == 0:
+        if len(ids_a) == 0 or len(ids_b) == 0:  # all of it inside the joint's ball
+            result.low[k] = result.between_low[k] = np.inf
             return
-        sagitta = _sagitta(parts[i], nz, ns)[:, None] + _sagitta(parts[j], nz, ns)[None, :]
+        sagitta = _sagitta(work[i], nz, ns)[:, None] + _sagitta(work[j], nz, ns)[None, :]
         kernel.run_pair(
             packed.data, packed.meta, packed.fixed, packed.blank, ids_a, ids_b, nz, ns, float(tol),
             float(cutoff), worst_only, _origin(packed, ids_a, ids_b),
-            sagitta.reshape(len(ids_a) * len(ids_b), nz - 1, ns), result.low[k], result.bound[k], result.point_a[k],
-            result.point_b[k], result.between_low[k], result.between_at[k],
+            sagitta.reshape(len(ids_a) * len(ids_b), *sagitta.shape[2:]), result.low[k], result.bound[k],
+            result.point_a[k], result.point_b[k], result.between_low[k], result.between_at[k],
         )  # fmt: skip
 
     _run_all(run, len(chosen), progress, threads)
     # The kernel leaves the upper bound where the error belongs; a certified pair has none.
-    np.subtract(result.bound, result.low, out=result.bound)
+    known = np.isfinite(result.low)
+    np.subtract(result.bound, result.low, out=result.bound, where=known)
     return result
+
+
+def _with_joints(
+    parts: Sequence[Part], pairs: Sequence[Pair], joints: Sequence[Joint]
+) -> tuple[list[Part], list[Pair]]:
+    """Parts with trimmed copies added for joined pairs, and the pairs in terms of them."""
+    work, place = list(parts), list(pairs)
+    for k, (i, j) in enumerate(pairs):
+        balls = [
+            (joint.centre, joint.radius) for joint in joints if {joint.part_a, joint.part_b} == {i, j}
+        ]
+        if balls:
+            place[k] = len(work), len(work) + 1
+            work += [trimmed(parts[i], balls), trimmed(parts[j], balls)]
+    return work, place
 
 
 def _run_all(
@@ -157,7 +178,7 @@ def _empty(pairs: tuple[Pair, ...], nz: int, ns: int) -> Clearances:
 
 def _sagitta(part: Part, nz: int, ns: int) -> Array:
     """(pieces, nz - 1, ns), mm."""
-    out = np.zeros((len(part.pieces), nz - 1, ns))
+    out = np.zeros((len(part.pieces), max(nz - 1, 0), ns))
     for k, given in enumerate(part.sagitta):
         value = np.asarray(given, float)
         out[k] = value[:, None] if value.ndim == 1 else value

@@ -1,0 +1,217 @@
+"""Pairs that are joined: what lies inside a ball about the joint is left out, the rest is checked.
+
+Each piece is cut by planes into convex pieces that cover all of it outside the ball. They may keep
+a little from inside (a rod is cut square, where the ball still holds its whole cross-section; a
+plate along the sides of a polygon drawn in the ball's circle), never the other way round: nothing
+outside the ball goes unchecked. Where to cut is settled once for all poses, since a joint does not
+move in the parts it joins.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+from scipy.spatial import ConvexHull, QhullError
+
+from kinematics.shapes.pieces import Block, Part, Piece, Ring, Rod, Sheet
+from kinematics.shapes.profile import rectangle
+
+Array = npt.NDArray[np.float64]
+
+_SIDES = 12  # of the polygon drawn in a ball's circle
+
+
+@dataclass(frozen=True, eq=False)
+class Joint:
+    """Two parts joined at a point: names or indices as in `clearances`.
+
+    centre : (n, 3) over poses, or (1, 3) or (3,); radius of the ball left out, mm.
+    """
+
+    part_a: int
+    part_b: int
+    centre: Array
+    radius: float
+
+
+def trimmed(part: Part, balls: Sequence[tuple[Array, float]]) -> Part:
+    """The part with what lies inside the balls (centre (n, 3), radius) cut away; may be empty."""
+    pieces = list(part.pieces)
+    sagitta = list(part.sagitta) if part.sagitta else [0.0] * len(pieces)
+    for centre, radius in balls:
+        kept = [_outside(piece, np.atleast_2d(centre), radius) for piece in pieces]
+        sagitta = [s for s, new in zip(sagitta, kept, strict=True) for _ in new]
+        pieces = [p for new in kept for p in new]
+    return replace(part, pieces=tuple(pieces), sagitta=tuple(sagitta))
+
+
+def _outside(piece: Piece, centre: Array, radius: float) -> list[Piece]:
+    if isinstance(piece, Rod):
+        return _rod_outside(piece, centre, radius)
+    if isinstance(piece, Ring):
+        return _ring_outside(piece, centre, radius)
+    if isinstance(piece, Sheet):
+        return _sheet_outside(piece, centre, radius)
+    return _block_outside(piece, centre, radius)
+
+
+def _rod_outside(rod: Rod, centre: Array, radius: float) -> list[Piece]:
+    start, end = rod.ends[:, 0], rod.ends[:, 1]
+    length = np.linalg.norm(end - start, axis=1)
+    axis = (end - start) / np.where(length > 0.0, length, 1.0)[:, None]
+    along, off = _axial(centre, start, axis)
+    across = off + rod.radius
+    if not np.all((across < radius) | np.isnan(across)):
+        return [rod]
+    reach = np.sqrt(radius**2 - across**2)
+    before, after = _most(along - reach), _most(length - along - reach)
+    out: list[Piece] = []
+    for free, at, direction in ((before, start, axis), (after, end, -axis)):
+        cap = np.linalg.norm(at - centre, axis=1) + rod.radius
+        if _most(cap) > radius:
+            out.append(Rod(np.repeat(at[:, None, :], 2, axis=1), rod.radius))
+        if free > 0.0 and rod.radius > 0.0:
+            span = np.broadcast_to(np.minimum(free, length), len(at))
+            flat = rectangle(0.0, rod.radius, 0.0, 1.0)
+            out.append(Ring(at, _unit(direction), flat, np.ascontiguousarray(span) - 1.0))
+        elif free > 0.0:
+            far = at + direction * np.minimum(free, length)[:, None]
+            out.append(Rod(np.stack([at, far], axis=1), 0.0))
+    return out
+
+
+def _ring_outside(ring: Ring, centre: Array, radius: float) -> list[Piece]:
+    """Cut square to the axis; what is left is covered by plain cylinders."""
+    along, off = _axial(centre, ring.centre, ring.axis)
+    across = off + ring.profile.r_max
+    if ring.hollow or not np.all((across < radius) | np.isnan(across)):
+        return [ring]
+    reach = np.sqrt(radius**2 - across**2)
+    stretch = np.zeros(1) if ring.stretch is None else ring.stretch
+    low, high = ring.profile.y_min, ring.profile.y_max + stretch
+    before, after = _most(along - reach) - low, _most(high - along - reach)
+    if min(before, _least(high - low)) + min(after, _least(high - low)) >= _most(high - low):
+        return [ring]
+    out: list[Piece] = []
+    if before > 0.0:
+        side = rectangle(0.0, ring.profile.r_max, low, low + before)
+        out.append(Ring(ring.centre, ring.axis, side))
+    if after > 0.0:
+        side = rectangle(0.0, ring.profile.r_max, -after, 0.0)
+        end = ring.centre + ring.axis * high[:, None]
+        out.append(Ring(end, np.broadcast_to(ring.axis, end.shape), side))
+    return out
+
+
+def _sheet_outside(sheet: Sheet, centre: Array, radius: float) -> list[Piece]:
+    corners, middle = _reference(sheet.corners, centre)
+    origin = corners[0]
+    x = _unit(corners[1] - origin)
+    normal = np.cross(corners - origin, np.roll(corners, -1, axis=0) - origin).sum(axis=0)
+    if np.linalg.norm(normal) == 0.0:
+        return [sheet]
+    normal = _unit(normal)
+    off = abs((middle - origin) @ normal) + sheet.half
+    if off >= radius:
+        return [sheet]
+    circle = np.sqrt(radius**2 - off**2) * np.cos(np.pi / _SIDES)
+    y = np.cross(normal, x)
+    out: list[Piece] = []
+    for angle in 2.0 * np.pi * np.arange(_SIDES) / _SIDES:
+        direction = np.cos(angle) * x + np.sin(angle) * y
+        height = (corners - middle) @ direction - circle
+        if np.all(height >= 0.0):
+            return [sheet]
+        mixed = _clipped_polygon(height)
+        if len(mixed) >= 3:
+            out.append(replace(sheet, corners=_mix(sheet.corners, mixed)))
+    return out
+
+
+def _block_outside(block: Block, centre: Array, radius: float) -> list[Piece]:
+    corners, middle = _reference(block.corners, centre)
+    edges = {
+        (min(i, j), max(i, j))
+        for face in block.faces
+        for i, j in zip(face, face[1:] + face[:1], strict=True)
+    }
+    if np.all(np.linalg.norm(corners - middle, axis=1) <= radius):
+        return []
+    out: list[Piece] = []
+    # A cube drawn in the ball: what is outside it lies beyond one of its faces.
+    side = radius / np.sqrt(3.0)
+    for direction in np.concatenate([np.eye(3), -np.eye(3)]):
+        height = (corners - middle) @ direction - side
+        if np.all(height >= 0.0):
+            return [block]
+        mixed = [(i, i, 0.0) for i in range(len(corners)) if height[i] >= 0.0]
+        mixed += [
+            (i, j, height[i] / (height[i] - height[j]))
+            for i, j in edges
+            if height[i] * height[j] < 0.0
+        ]
+        if len(mixed) >= 4:
+            out.extend(_hull(_mix(block.corners, mixed)))
+    return out
+
+
+def _hull(corners: Array) -> list[Piece]:
+    known = np.flatnonzero(np.all(np.isfinite(corners), axis=(1, 2)))
+    try:
+        hull = ConvexHull(corners[known[0]])
+    except (QhullError, IndexError):  # flat, or no pose known: nothing of any volume is left
+        return []
+    faces = tuple(tuple(int(i) for i in face) for face in hull.simplices)
+    return [Block(corners, faces)]
+
+
+def _clipped_polygon(height: Array) -> list[tuple[int, int, float]]:
+    """Corners of the side height >= 0 of a polygon, as points (1 - t) p_i + t p_j."""
+    out: list[tuple[int, int, float]] = []
+    for i in range(len(height)):
+        j = (i + 1) % len(height)
+        if height[i] >= 0.0:
+            out.append((i, i, 0.0))
+        if height[i] * height[j] < 0.0:
+            out.append((i, j, float(height[i] / (height[i] - height[j]))))
+    return out
+
+
+def _mix(corners: Array, mixed: Sequence[tuple[int, int, float]]) -> Array:
+    first, second = [m[0] for m in mixed], [m[1] for m in mixed]
+    share = np.array([m[2] for m in mixed])[None, :, None]
+    return np.ascontiguousarray((1.0 - share) * corners[:, first] + share * corners[:, second])
+
+
+def _reference(corners: Array, centre: Array) -> tuple[Array, Array]:
+    """Corners and the ball's centre at the first pose where both are known."""
+    n = max(len(corners), len(centre))
+    c = np.broadcast_to(corners, (n, *corners.shape[1:]))
+    m = np.broadcast_to(centre, (n, 3))
+    known = np.isfinite(c).all(axis=(1, 2)) & np.isfinite(m).all(axis=1)
+    i = int(np.argmax(known))
+    return c[i], m[i]
+
+
+def _axial(point: Array, start: Array, axis: Array) -> tuple[Array, Array]:
+    """Distance along an axis and off it, per pose."""
+    rel = point - start
+    along = np.sum(rel * axis, axis=1)
+    return along, np.linalg.norm(rel - along[:, None] * axis, axis=1)
+
+
+def _unit(v: Array) -> Array:
+    length = np.linalg.norm(v, axis=-1, keepdims=True)
+    unit: Array = np.where(length > 0.0, v / np.where(length > 0.0, length, 1.0), [0.0, 0.0, 1.0])
+    return unit
+
+
+def _most(values: Array) -> float:
+    return float(np.nanmax(values)) if np.any(np.isfinite(values)) else -np.inf
+
+
+def _least(values: Array) -> float:
+    return float(np.nanmin(values)) if np.any(np.isfinite(values)) else -np.inf
