@@ -65,6 +65,11 @@ def bulge(motion: Motion, body: str, xyz: Array) -> Array:
         raise MotionError("Bounds between positions are only had for a motion by wheel travel.")
     if len(motion.travel) < 2:
         return np.zeros((0, motion.shape[1]))
+    if not motion.certified:
+        speed = motion.speed(body, xyz)
+        gap = np.abs(np.diff(motion.travel))[:, None]
+        mean = np.linalg.norm(np.diff(speed, axis=0), axis=-1) / gap
+        return np.where(np.isfinite(mean), 2.0 * mean, np.inf)
     fine = motion.finer
     if fine is None:
         return _between(motion, body, xyz)

@@ -7,6 +7,7 @@ for a gap, sliding points for their distance off the line.
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -34,18 +35,22 @@ class Checks:
     slides: tuple[tuple[int, int], ...]
 
 
-def checks(mechanism: Mechanism, bodies: tuple[str, ...]) -> Checks:
-    """The list of checks for a mechanism, once."""
+def checks(mechanism: Mechanism, bodies: tuple[str, ...], but: Collection[str] = ()) -> Checks:
+    """The list of checks for a mechanism, once; members named in ``but`` may give."""
     number = {name: i for i, name in enumerate(bodies)}
     xyz = {name: mechanism.xyz[i] for name, i in mechanism.points.items()}
     pairs: list[tuple[str, str, str, str, float, str]] = []
     lines: list[tuple[int, Array, int, Array]] = []
     slides: list[tuple[int, int]] = []
     for name, link in mechanism.links.items():
+        if name in but:
+            continue
         a, b = link.inner, link.outer
         length = float(np.linalg.norm(xyz[a.point] - xyz[b.point])) + link.adjust
         pairs.append((a.point, a.body, b.point, b.body, length, name))
     for name, joint in mechanism.joints.items():
+        if name in but:
+            continue
         one, two = joint.bodies
         match joint:
             case Ball(at=at):

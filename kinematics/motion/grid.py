@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from kinematics.frames import Array
 from kinematics.motion.closure import closure
 from kinematics.motion.errors import MotionError
+from kinematics.motion.giving import Rest, follow
 from kinematics.motion.linkage import Driven, Linkage
 from kinematics.motion.motion import Motion, Reach
 from kinematics.motion.proof import anchors, distance, prove_chain, spacing
@@ -47,7 +48,8 @@ def move(
     driven = linkage.driven(by)
     wanted = values + driven.offset
     solved = reach = None
-    if start is not None and start.linkage is linkage and start.by == by:
+    near = start is not None and start.linkage is linkage and start.by == by
+    if start is not None and near and driven.soft is None:
         solved, reach = _warm(driven, start, wanted, racks)
     if solved is None or reach is None:
         solved, reach = _cold(driven, wanted, racks, prove)
@@ -66,6 +68,8 @@ def _cold(
 ) -> tuple[State, NDArray[np.int8]]:
     """All poses from set-up height: first along the rack, then from each rack position along the
     driver; what the quick way leaves open is followed with care."""
+    if driven.soft is not None:
+        return _at_rest(driven, wanted, racks)
     system, geo, ns = driven.system, driven.system.geometry, len(racks)
     if ns == 1 and racks[0] == 0.0:
         spine, reach_there, start = driven.state, np.zeros(1, dtype=np.int8), driven.by_driver
@@ -98,6 +102,40 @@ def _along(
         return state, reach.ravel()
     back = np.searchsorted(values, wanted)
     return state.take((back[:, None] * n + np.arange(n)).ravel()), reach[back].ravel()
+
+
+def _at_rest(driven: Driven, wanted: Array, racks: Array) -> tuple[State, NDArray[np.int8]]:
+    """All poses of a corner whose bushes give, followed outward step by step."""
+    system, soft, rest = driven.system, driven.soft, driven.rest
+    assert soft is not None
+    assert rest is not None
+    nz, ns = len(wanted), len(racks)
+    spine: list[Rest] = [rest] * ns
+    reach = np.zeros((nz, ns), dtype=np.int8)
+    for side in (1, -1):
+        mine = np.flatnonzero(side * racks > 0.0)
+        mine = mine[np.argsort(np.abs(racks[mine]))]
+        rests, fine = follow(system, soft, rest, 0.0, racks[mine], np.zeros(1), 1)
+        for j, pose, good in zip(mine, rests, fine, strict=True):
+            spine[j] = pose
+            reach[:, j] = np.where(good.all(), Reach.REACHED, Reach.STRAIGHTENED)
+    begin = Rest(
+        State(
+            *(np.concatenate([getattr(r.state, f) for r in spine], -1) for f in ("centre", "turn"))
+        ),
+        np.concatenate([r.hold for r in spine], axis=-1),
+    )
+    centre = np.repeat(begin.state.centre[:, :, None], nz, axis=2)
+    turn = np.repeat(begin.state.turn[:, :, None], nz, axis=2)
+    for side in (1, -1):
+        mine = np.flatnonzero(side * wanted > 0.0)
+        mine = mine[np.argsort(np.abs(wanted[mine]), kind="stable")]
+        rests, fine = follow(system, soft, begin, 0.0, wanted[mine], racks, 0)
+        for i, pose, good in zip(mine, rests, fine, strict=True):
+            centre[:, :, i], turn[:, :, i] = pose.state.centre, pose.state.turn
+            reach[i] = np.where(good & (reach[i] == 0), reach[i], Reach.STRAIGHTENED)
+    bodies = len(centre)
+    return State(centre.reshape(bodies, 3, -1), turn.reshape(bodies, 4, -1)), reach.ravel()
 
 
 def _follow(

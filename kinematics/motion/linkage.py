@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -10,7 +11,17 @@ import numpy as np
 from kinematics.frames import Array
 from kinematics.motion.closure import Checks, checks, closure
 from kinematics.motion.errors import MotionError
+from kinematics.motion.giving import (
+    Rest,
+    Soft,
+    follow,
+    held_by_the_rest,
+    settled,
+    soft_rows,
+    stiffnesses,
+)
 from kinematics.motion.mechanism import Mechanism, mechanism
+from kinematics.motion.mobility import analyse, refuse_unless_definite
 from kinematics.motion.recover import names, poses
 from kinematics.motion.rows import Geometry, State, evaluate, jacobian
 from kinematics.motion.solve import polish, residual
@@ -25,12 +36,15 @@ class Driven:
 
     ``at`` is the driver's value there; ``by_driver`` and ``by_rack`` start a sweep along either.
     ``offset`` is added to what a user asks of the driver (an arm's angle counts from set-up).
+    Where bushes give, ``soft`` says which rows and ``rest`` holds the pose with its forces.
     """
 
     system: System
     at: float
     state: State
     offset: float = 0.0
+    soft: Soft | None = None
+    rest: Rest | None = None
 
     @cached_property
     def by_driver(self) -> Lanes:
@@ -58,6 +72,7 @@ class Linkage:
     rotation: Array
     position: Array
     checks: Checks
+    give: dict[str, float] = field(default_factory=dict)
     _driven: dict[str, Driven] = field(default_factory=dict, repr=False)
 
     @property
@@ -77,13 +92,18 @@ class Linkage:
         return entry_travel(self.mechanism)
 
 
-def corner(project: Project) -> Linkage:
+def corner(project: Project, give: Mapping[str, float | None] | None = None) -> Linkage:
     """Assemble a project's corner at set-up height.
 
-    Raises ``MotionError`` with the reason where it can't be assembled, has no definite motion or
-    is over-held; ``mobility`` says more about the last two.
+    ``give`` names links and balls whose bushes give, each with its radial stiffness in N/mm
+    (None: ``giving.STIFFNESS``); left out, the project's own ``give``. Raises ``MotionError``
+    with the reason where the corner can't be assembled, has no definite motion or is over-held;
+    ``mobility`` says more about the last two.
     """
     built = mechanism(project)
+    springs = stiffnesses(built, project.give if give is None else give)
+    if springs:
+        return _giving_corner(built, springs)
     system = build(built)
     state = _assemble(system)
     order = names(built)
@@ -96,7 +116,28 @@ def corner(project: Project) -> Linkage:
         )
     system = _pivoted(system, state)
     driven = {"travel": Driven(system, 0.0, state)}
-    return Linkage(built, order, rotation, position, todo, driven)
+    return Linkage(built, order, rotation, position, todo, {}, driven)
+
+
+def _giving_corner(built: Mechanism, give: dict[str, float]) -> Linkage:
+    """The corner where it comes to rest at set-up height, its named bushes giving."""
+    system = build(built, give=give)
+    soft = soft_rows(system, give)
+    if not held_by_the_rest(system, soft, system.entry()):
+        raise MotionError(
+            "With these bushes giving, the rest of the corner still fights or is loose. "
+            + " ".join(analyse(built).sentences)
+        )
+    at = entry_travel(built)
+    rest = settled(system, soft, system.entry(), np.array([at]), np.zeros(1))
+    rests, fine = follow(system, soft, rest, at, np.zeros(1), np.zeros(1), 0)
+    if not fine[0].all():
+        raise MotionError("With these bushes giving, the corner finds no rest at set-up height.")
+    order = names(built)
+    rotation, position = poses(system, rests[0].state, np.zeros(1), built.xyz)
+    todo = checks(built, order, give)
+    driven = {"travel": Driven(system, 0.0, rests[0].state, 0.0, soft, rests[0])}
+    return Linkage(built, order, rotation, position, todo, dict(give), driven)
 
 
 def entry_travel(built: Mechanism) -> float:
@@ -108,8 +149,6 @@ def entry_travel(built: Mechanism) -> float:
 
 def _assemble(system: System) -> State:
     """From the points as measured, through the adjusters' lengths, to set-up height."""
-    from kinematics.motion.mobility import refuse_unless_definite
-
     built = system.mechanism
     at = entry_travel(built)
     state = system.entry()
@@ -174,6 +213,8 @@ def _pivoted(system: System, state: State) -> System:
 
 def _stand(linkage: Linkage, by: str) -> Driven:
     """Another driver's system, in the pose the corner has at set-up height."""
+    if linkage.give:
+        raise MotionError("A corner whose bushes give is moved by wheel travel only.")
     system = build(linkage.mechanism, by)
     state = state_of(linkage, system)
     at = 0.0

@@ -237,7 +237,7 @@ def _moves(system: System, state: State, matrix: Array) -> bool:
                 if np.abs(rows.value).max() < 1e-11:
                     break
                 full = jacobian(table, geo, rows, pose)[..., 0]
-                change = np.linalg.lstsq(full, -rows.value[:, 0], rcond=1e-9)[0]
+                change = np.asarray(np.linalg.lstsq(full, -rows.value[:, 0], rcond=1e-9)[0], float)
                 pose = moved(table, geo, pose, change[:, None])
             if np.abs(evaluate(table, geo, pose, drive, zero).value).max() > FITS:
                 return False

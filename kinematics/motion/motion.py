@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import IntEnum
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,11 +14,12 @@ from kinematics.frames import Array, cross_last
 from kinematics.motion.bounds import Bounds, bounds
 from kinematics.motion.bulge import Finer, bulge, finer
 from kinematics.motion.errors import MotionError
+from kinematics.motion.giving import rest_rates, settled
 from kinematics.motion.linkage import Linkage
 from kinematics.motion.rows import Geometry, State
 from kinematics.motion.system import System
-from kinematics.motion.twists import Posed, Twist, twists
-from kinematics.project.model import End
+from kinematics.motion.twists import Posed, Twist, spread, twists
+from kinematics.project.model import Ball, End
 
 
 class Reach(IntEnum):
@@ -85,6 +87,11 @@ class Motion:
     def position(self) -> Array:
         """(bodies, nz, ns, 3) in mm."""
         return np.moveaxis(self.flat_position, -1, 1).reshape(-1, *self.shape, 3)
+
+    @property
+    def certified(self) -> bool:
+        """Whether poses are proved to be one assembly and bulges are bounds: not through rubber."""
+        return not self.linkage.give
 
     @property
     def reached(self) -> NDArray[np.bool_]:
@@ -166,10 +173,19 @@ class Motion:
 
     @cached_property
     def _twists(self) -> tuple[Twist, Twist]:
-        system = self.system or self.linkage.driven(self.by).system
+        driven = self.linkage.driven(self.by)
+        system = self.system or driven.system
         drive, rack = self.drivers
         posed = Posed(self.flat_rotation, self.flat_position, self.xyz.T[:, :, None])
         geo = self.geometry if self.geometry is not None else system.geometry
+        if driven.soft is not None:
+            rest = settled(system, driven.soft, self.solved, drive, rack)
+            found = rest_rates(system, driven.soft, rest, drive, rack)
+            ahead, aside = (
+                spread(system, geo, self.solved, speed, posed, rate)
+                for speed, rate in zip(found, (0.0, 1.0), strict=True)
+            )
+            return ahead, aside
         return twists(system, geo, self.solved, drive, rack, posed)
 
     @cached_property
@@ -178,6 +194,10 @@ class Motion:
         system = self.linkage.driven(self.by).system
         drive, rack = self.drivers
         return bounds(system, system.geometry, self.solved, drive, rack)
+
+    def give(self) -> dict[str, Give]:
+        """How far the bushes that give are stretched, and by what force, by member."""
+        return gives(self)
 
     @cached_property
     def finer(self) -> Finer | None:
@@ -212,9 +232,36 @@ class Motion:
 
         In 1/mm, over the whole of each interval between neighbouring travels; the point strays
         from the straight line between its two ends by at most bulge·h²/8, h the interval. inf
-        where nothing can be said (a pose missing, or too near to straightening out).
+        where nothing can be said (a pose missing, or too near to straightening out). Where
+        bushes give (``certified`` is False) it is an estimate: twice the mean over the interval.
         """
         return bulge(self, body, np.asarray(xyz, dtype=float))
+
+
+class Give(NamedTuple):
+    """A giving member at every pose, (nz, ns) each: ``stretch`` in mm (of a rod longer positive;
+    of a ball the gap) and ``force`` in N (tension positive)."""
+
+    stretch: Array
+    force: Array
+
+
+def gives(motion: Motion) -> dict[str, Give]:
+    """See ``Motion.give``."""
+    mechanism, out = motion.linkage.mechanism, {}
+    for name, stiffness in motion.linkage.give.items():
+        link, joint = mechanism.links.get(name), mechanism.joints.get(name)
+        if link is not None:
+            first, second = motion.point(link.inner), motion.point(link.outer)
+            a, b = (motion.measured(end.point) for end in (link.inner, link.outer))
+            length = float(np.linalg.norm(a - b)) + link.adjust
+        else:
+            assert isinstance(joint, Ball)
+            first, second = (motion.point(End(joint.at, body)) for body in joint.bodies)
+            length = 0.0
+        stretch = np.linalg.norm(second - first, axis=-1) - length
+        out[name] = Give(stretch, stiffness * stretch)
+    return out
 
 
 def setup_motion(linkage: Linkage) -> Motion:

@@ -9,7 +9,7 @@ hinge angle as unknown. What is left is the upright's six unknowns for nearly ev
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -61,15 +61,21 @@ class System:
 
 
 def build(
-    mechanism: Mechanism, by: str = "travel", *, contract: bool = True, charts: bool = True
+    mechanism: Mechanism,
+    by: str = "travel",
+    *,
+    contract: bool = True,
+    charts: bool = True,
+    give: Collection[str] = (),
 ) -> System:
     """Gather the rows of a mechanism driven ``by`` travel, damper, the name of an arm, or none.
 
     ``contract=False`` keeps every body, ``charts=False`` solves hinged bodies with all six
-    unknowns and the hinge as rows (needed where the hinge itself is varied).
+    unknowns and the hinge as rows (needed where the hinge itself is varied). Joints named in
+    ``give`` are kept as rows, so that they can give.
     """
     driver = _driver(mechanism, by)
-    circles, rods = _contractible(mechanism, driver) if contract else ({}, {})
+    circles, rods = _contractible(mechanism, driver, give) if contract else ({}, {})
     bodies = tuple(x for x in mechanism.bodies if x not in circles and x not in rods)
     hinged = {x: mechanism.hinges[x] for x in bodies if charts and x in mechanism.hinges}
     gathered = _gather(mechanism, circles, rods, set(hinged.values()))
@@ -108,7 +114,7 @@ def _driver(mechanism: Mechanism, by: str) -> Block | None:
 
 
 def _contractible(
-    mechanism: Mechanism, driver: Block | None
+    mechanism: Mechanism, driver: Block | None, give: Collection[str]
 ) -> tuple[dict[str, tuple[str, str]], dict[str, tuple[str, str]]]:
     circles: dict[str, tuple[str, str]] = {}
     rods: dict[str, tuple[str, str]] = {}
@@ -120,6 +126,8 @@ def _contractible(
         if any(body in (x.inner.body, x.outer.body) for x in mechanism.links.values()):
             continue
         mine = {name: j for name, j in mechanism.joints.items() if body in j.bodies}
+        if not mine.keys().isdisjoint(give):
+            continue
         balls = [
             n
             for n, j in mine.items()

@@ -170,6 +170,13 @@ class Project(Record, frozen=True, kw_only=True):
         says("most droop (negative) and most bump to look at; left out: as the damper allows"),
     ] = None
     rules: tuple[Rule, ...] | None = None
+    give: Annotated[
+        dict[Name, Positive | None],
+        says(
+            "links and balls whose bushes give as the corner moves: radial stiffness in N/mm, "
+            "or null for a usual one"
+        ),
+    ] = msgspec.field(default_factory=dict)
     loads: Loads | None = None
     bearings: Annotated[
         dict[PointName, Bearing], says("rod ends, ball joints and bushes, by their point")

@@ -1,0 +1,105 @@
+"""Corners that move only through rubber: named bushes give."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy.optimize import minimize
+
+from kinematics.motion import MotionError, corner, move
+from kinematics.project.model import End, Link
+from tests.motion.corners import five_links
+from tests.motion.test_mobility import plus
+
+TRAVEL = [-20.0, 0.0, 12.0, 20.0]
+GIVE = {"extra": 4000.0, "link 2": 9000.0}
+
+
+def locked():
+    return plus(five_links(), extra=Link(End("i4"), End("o2", "upright")))
+
+
+@pytest.fixture(scope="module")
+def motion():
+    return move(corner(locked(), GIVE), TRAVEL, stops=False)
+
+
+def test_it_moves_and_the_rigid_members_hold(motion):
+    assert motion.reached.all()
+    assert motion.closure.max() <= 1e-9
+    assert not motion.certified
+
+
+def test_bushes_are_unstressed_as_measured(motion):
+    for give in motion.give().values():
+        assert abs(give.stretch[1, 0]) < 1e-9
+        assert np.abs(give.force[[0, 2, 3], 0]).min() > 1.0
+
+
+def test_energy_is_least(motion):
+    """Against scipy's constrained minimiser in other unknowns (centre, rotation vector)."""
+    from scipy.spatial.transform import Rotation
+
+    project = motion.linkage.project
+    points = {k: np.array(v) for k, v in project.points.items()}
+    hub = points["wheel centre"]
+    links = {
+        name: (points[x.inner.point], points[x.outer.point] - hub)
+        for name, x in project.links.items()
+    }
+    rest = {name: np.linalg.norm(hub + out - inn) for name, (inn, out) in links.items()}
+
+    def stretch(x, name):
+        inner, outer = links[name]
+        at = hub + x[:3] + Rotation.from_rotvec(x[3:] / 100.0).apply(outer)
+        return np.linalg.norm(at - inner) - rest[name]
+
+    for i, travel in enumerate(TRAVEL):
+        rigid = [
+            {"type": "eq", "fun": lambda x, n=n: stretch(x, n)} for n in links if n not in GIVE
+        ]
+        rigid.append({"type": "eq", "fun": lambda x, z=travel: x[2] - z})
+        found = minimize(
+            lambda x: 0.5 * sum(k * stretch(x, n) ** 2 for n, k in GIVE.items()) / 1e4,
+            np.array([0, 0, travel, 0, 0, 0.0]),
+            constraints=rigid,
+            method="SLSQP",
+            options={"ftol": 1e-15, "maxiter": 300},
+        )
+        at = motion.point("wheel centre")[i, 0]
+        np.testing.assert_allclose(hub + found.x[:3], at, atol=2e-4)
+        for name, give in motion.give().items():
+            assert stretch(found.x, name) == pytest.approx(give.stretch[i, 0], abs=2e-4)
+            assert give.force[i, 0] == pytest.approx(GIVE[name] * give.stretch[i, 0])
+
+
+def test_rates_are_the_differences(motion):
+    h = 1e-3
+    near = [move(motion.linkage, np.array(TRAVEL) + s * h, stops=False) for s in (1, -1)]
+    slope = (near[0].point("o5") - near[1].point("o5")) / (2 * h)
+    speed = motion.speed("upright", motion.linkage.project.points["o5"])
+    np.testing.assert_allclose(speed, slope, atol=1e-7)
+
+
+def test_stiff_bushes_approach_the_rigid_corner():
+    """With the extra link soft and the rest stiff, it is the five-link corner again."""
+    plain = move(corner(five_links()), [-20.0, 20.0])
+    soft = move(corner(locked(), {"extra": 1.0}), [-20.0, 20.0], stops=False)
+    np.testing.assert_allclose(soft.point("foot"), plain.point("foot"), atol=1e-8)
+
+
+def test_names_and_stiffnesses_are_checked():
+    with pytest.raises(MotionError, match="no bush that could give"):
+        corner(locked(), {"wing": None})
+    with pytest.raises(MotionError, match="above 0"):
+        corner(locked(), {"extra": -1.0})
+
+
+def test_giving_the_wrong_member_is_said():
+    project = plus(
+        five_links(),
+        extra=Link(End("i4"), End("o2", "upright")),
+        more=Link(End("i3"), End("o2", "upright")),
+    )
+    with pytest.raises(MotionError, match="still fights"):
+        corner(project, {"extra": None})
