@@ -18,6 +18,7 @@ from kinematics.motion.limits import Limit, Limits, limits, travel_range
 from kinematics.motion.linkage import Linkage, corner
 from kinematics.motion.mobility import Mobility, mobility
 from kinematics.motion.motion import Motion, Reach
+from kinematics.motion.variants import Variants, variants
 
 __all__ = [
     "Limit",
@@ -27,9 +28,11 @@ __all__ = [
     "Motion",
     "MotionError",
     "Reach",
+    "Variants",
     "corner",
     "limits",
     "mobility",
     "move",
     "travel_range",
+    "variants",
 ]

@@ -103,7 +103,8 @@ def hinge(name: str, joint: Hinge, index: dict[str, int]) -> Block:
         start, end = p[:, i : i + 1], p[:, j : j + 1]
         one, two = _square(end - start)
         points = np.concatenate([start, start, start, end, end], axis=1)
-        return Numbers(points, points, np.concatenate([_axes(p), one, two], 1), 0.0 * points[0])
+        axes = np.repeat(_axes(p), one.shape[-1], axis=-1)
+        return Numbers(points, points, np.concatenate([axes, one, two], 1), 0.0 * points[0])
 
     return Block(name, "hinge", first, second, 5, build)
 

@@ -88,13 +88,13 @@ def _uncharted(motion: Motion) -> System:
 
 def _pivoted(system: System, motion: Motion) -> System:
     first = int(np.flatnonzero(motion.reached.ravel())[0]) if motion.reached.any() else 0
-    state = _state(system, motion).take(np.array([first]))
+    state = state_about(system, motion).take(np.array([first]))
     drive, rack = (x[first : first + 1] for x in motion.drivers)
     rows = evaluate(system.table, system.geometry, state, drive, rack)
     return with_pivots(system, jacobian(system.table, system.geometry, rows, state)[..., 0])
 
 
-def _state(system: System, motion: Motion) -> State:
+def state_about(system: System, motion: Motion) -> State:
     """The motion's poses about the system's own centres."""
     centre = np.stack(
         [
@@ -115,7 +115,7 @@ def _steps(
     if system.table.by != "travel" and motion.by == "travel":
         # The set-up pose is a matter of travel, whatever drives the motion.
         system = _uncharted(motion)
-    state = _state(system, motion)
+    state = state_about(system, motion)
     drive, rack = motion.drivers
     geo = system.geometry
     rows = evaluate(system.table, geo, state, drive, rack)
@@ -146,6 +146,24 @@ def _steps(
             )
         )
     return out
+
+
+def pose_slopes(system: System, motion: Motion, state: State) -> Array:
+    """Derivatives (columns, 3·points, n) of the poses by every coordinate of every point.
+
+    ``state`` are the motion's poses about the system's centres. Points in the project's order,
+    x, y and z of each together.
+    """
+    drive, rack = motion.drivers
+    rows = evaluate(system.table, system.geometry, state, drive, rack)
+    matrix = jacobian(system.table, system.geometry, rows, state)[system.kept]
+    right = []
+    for name in motion.linkage.mechanism.points:
+        for axis in range(3):
+            geo, _ = _nudge(system, motion.linkage, Dimension(name, axis))
+            value = evaluate(system.table, geo, state, drive, rack).value
+            right.append(value.imag[system.kept] / STEP)
+    return solve_pivoting(matrix, -np.stack(right, axis=1))
 
 
 def _nudge(system: System, linkage: Linkage, dim: Dimension) -> tuple[Geometry, Array]:
