@@ -92,17 +92,19 @@ def _ring_outside(ring: Ring, centre: Array, radius: float) -> list[Piece]:
     reach = np.sqrt(radius**2 - across**2)
     stretch = np.zeros(1) if ring.stretch is None else ring.stretch
     low, high = ring.profile.y_min, ring.profile.y_max + stretch
-    before, after = _most(along - reach) - low, _most(high - along - reach)
-    if min(before, _least(high - low)) + min(after, _least(high - low)) >= _most(high - low):
+    whole = high - low
+    before = np.clip(along - reach - low, 0.0, whole)
+    after = np.clip(high - along - reach, 0.0, whole)
+    if not np.any(before + after < whole):  # the ball lies past either end
         return [ring]
+    flat = rectangle(0.0, ring.profile.r_max, 0.0, 1.0)
     out: list[Piece] = []
-    if before > 0.0:
-        side = rectangle(0.0, ring.profile.r_max, low, low + before)
-        out.append(Ring(ring.centre, ring.axis, side))
-    if after > 0.0:
-        side = rectangle(0.0, ring.profile.r_max, -after, 0.0)
-        end = ring.centre + ring.axis * high[:, None]
-        out.append(Ring(end, np.broadcast_to(ring.axis, end.shape), side))
+    for start, length in ((np.full(1, low), before), (high - after, after)):
+        if _most(length) > 0.0:
+            at = ring.centre + ring.axis * start[:, None]
+            axis = np.broadcast_to(ring.axis, at.shape)
+            span = np.broadcast_to(length, len(at))
+            out.append(Ring(at, axis, flat, np.ascontiguousarray(span) - 1.0))
     return out
 
 
