@@ -124,7 +124,8 @@ def figure_strip(study: Study, key: str, units: Units) -> Strip:
             rack = position(float(study.rack[j]), units)
             label = "straight ahead" if j == middle else f"rack {rack}"
         curves.append(Curve(study.travel / per, values[:, j], label, j == middle))
-    zero = about.quantity == "angle" and bool(np.nanmin(np.abs(values[:, middle])) < 3)
+    main = values[:, middle][np.isfinite(values[:, middle])]
+    zero = about.quantity == "angle" and main.size > 0 and bool(np.abs(main).min() < 3)
     least = {"angle": 0.5, "length": 10.0 / per, "ratio": 0.1}.get(about.quantity, 0.0)
     return Strip(about.label, unit, tuple(curves), zero=zero, least=least)
 

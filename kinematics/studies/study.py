@@ -17,7 +17,7 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from kinematics.clearance import Clearances, clearances
+from kinematics.clearance import Clearances, Joint, clearances
 from kinematics.errors import ClearstrokeError
 from kinematics.findings.ends import Ends, end_findings, ends_of, unreached_findings
 from kinematics.findings.find import Checked, PairAt, clearance_findings, ranked
@@ -79,6 +79,11 @@ class Setting:
     def rule(self) -> Array:
         """The clearance asked for of every pair, mm, NaN for none. (pairs,)"""
         return asked_for(rules_of(self.unfolded), self.names, self.kinds)
+
+    def joints(self, motion: Motion) -> tuple[Joint, ...]:
+        """What is left out about the joints of joined parts, over a motion's poses."""
+        balls = zip(self.pairs.joints, self.pairs.centres(motion), strict=True)
+        return tuple(Joint(ball.a, ball.b, centre, ball.radius) for ball, centre in balls)
 
     @cached_property
     def _parts(self) -> tuple[Part, ...]:
@@ -172,8 +177,9 @@ def study(
     z = travels(setting) if travel is None else _rising(travel, "travel")
     r = racks(setting) if rack is None else _racks_asked(setting, rack)
     done = look(setting, z, r, progress=progress, cancelled=cancelled)
-    known = statics(done.motion)
-    done = replace(done, statics=known, facts=facts(known))
+    if done.reached.any():
+        known = statics(done.motion)
+        done = replace(done, statics=known, facts=facts(known))
     return replace(done, findings=_find(done, asked))
 
 
@@ -204,6 +210,7 @@ def look(
         setting.pairs.checked,
         grid=(len(travel), len(rack)),
         tol=TOLERANCE,
+        joints=setting.joints(motion),
         progress=progress,
         cancelled=cancelled,
         threads=1 if len(travel) * len(rack) == 1 else None,  # starting one costs more
@@ -238,7 +245,12 @@ def _pair_at(done: Study, p: int) -> PairAt:
     def at(travel: float, rack: float) -> float:
         motion = move(setting.linkage, [travel], [rack], start=done.motion)
         parts = setting.builder(motion)
-        found = clearances((parts[i], parts[j]), [(0, 1)], tol=ONSET_TOLERANCE)
+        joints = [
+            replace(joint, part_a=0, part_b=1)
+            for joint in setting.joints(motion)
+            if (joint.part_a, joint.part_b) == (i, j)
+        ]
+        found = clearances((parts[i], parts[j]), [(0, 1)], tol=ONSET_TOLERANCE, joints=joints)
         return float(found.low[0, 0, 0])
 
     return at
