@@ -15,12 +15,13 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
-from kinematics.clearance import clearances
+from kinematics.clearance import Joint, clearances
 from kinematics.errors import ClearstrokeError
 from kinematics.motion import Motion, move
 from kinematics.project.model import CHASSIS, Coilover, PointOnLine, Project
 from kinematics.shapes.build import Builder
 from kinematics.shapes.pieces import Part, Piece, Ring, Rod
+from kinematics.shapes.poses import Poses
 from kinematics.studies.study import TOLERANCE, Setting
 
 Array = npt.NDArray[np.float64]
@@ -101,8 +102,29 @@ class Sliding:
             _shifted(part, offset) if self._goes_along(part) else part
             for part in self._builder.some(batch, (i, j))
         )
-        found = clearances(two, [(0, 1)], grid=(1, len(poses)), tol=TOLERANCE, threads=1)
+        found = clearances(
+            two,
+            [(0, 1)],
+            grid=(1, len(poses)),
+            tol=TOLERANCE,
+            joints=self._joints(batch, i, j, offset),
+            threads=1,
+        )
         return np.asarray(found.low[0, 0])
+
+    def _joints(self, batch: Motion, i: int, j: int, offset: Array) -> list[Joint]:
+        """What is left out about the joints of two parts; the top's goes with the mount."""
+        top = self.coilover.top
+        at_top = np.asarray(self.setting.unfolded.points[top.point])
+        carry = Poses(batch).carry
+        found = []
+        for joint in self.setting.pairs.joints:
+            if (joint.a, joint.b) == (i, j):
+                centre = carry(joint.at.body, joint.at.xyz[None])[:, 0]
+                if joint.at.body == top.body and np.array_equal(joint.at.xyz, at_top):
+                    centre = centre + offset
+                found.append(Joint(0, 1, centre, joint.radius))
+        return found
 
     def _batch(self, poses: Ints, offset: Array) -> Motion:
         """The poses picked, as one row, with the mount as a body of its own."""
