@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 import numpy as np
 
@@ -41,7 +42,12 @@ def figures(coilover: Coilover, project: Project) -> Iterator[Figure]:
         hat = _top_hat(coilover, spring)
         yield Figure(skin("top hat", "damper", hat, checked=False), at_top)
     yield Figure(
-        skin("top mount", "mount", _mount(coilover, project), checked=False),
+        skin(
+            "top mount",
+            "mount",
+            _mount(coilover.shaft_diameter, _plate_over(project)),
+            checked=False,
+        ),
         fixed(coilover.top.body, top.xyz),
     )
 
@@ -54,6 +60,7 @@ def _clamped(coilover: Coilover, project: Project) -> bool:
     )
 
 
+@lru_cache(maxsize=32)
 def eye(radius: float, bore: float, width: float) -> Mesh:
     """An eye with its bush and bolt, its bolt along local x."""
     half = width / 2
@@ -135,6 +142,7 @@ def _coils(coilover: Coilover, spring: Spring) -> float:
     return float(np.clip(length / (3.2 * spring.wire), 3.0, 14.0))
 
 
+@lru_cache(maxsize=8)
 def helix(spring: Spring, active: float) -> Mesh:
     """The wire at the length as drawn, standing on z = 0; `along` is each section's share."""
     wire, mean = spring.wire, (spring.outside - spring.wire) / 2
@@ -180,13 +188,17 @@ def _top_hat(coilover: Coilover, spring: Spring) -> Mesh:
     )
 
 
-def _mount(coilover: Coilover, project: Project) -> Mesh:
+def _plate_over(project: Project) -> float:
+    """How far the tower's upper surface is above the top bearing's centre, mm."""
+    if project.tower is None or project.coilover is None:
+        return 0.0
+    return round(project.tower.top - project.points[project.coilover.top.point][2], 6)
+
+
+@lru_cache(maxsize=8)
+def _mount(shaft: float, base: float) -> Mesh:
     """The mount on the tower's top: plate on four bolts, bearing housing and shaft nut."""
-    tower = project.tower
-    base = 0.0
-    if tower is not None:
-        base = tower.top - project.points[coilover.top.point][2]
-    r = max(coilover.shaft_diameter / 2, 6.0)
+    r = max(shaft / 2, 6.0)
     plate = _rounded_plate(46.0, 46.0, 12.0, base, base + 6.0)
     housing = revolve(
         [

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 import numpy as np
 
@@ -75,6 +76,7 @@ def _ends(diameter: float, length: float) -> list[Mesh]:
     return [head, head.moved((0.0, 0.0, length)), nut, far]
 
 
+@lru_cache(maxsize=16)
 def _bracket(diameter: float) -> Mesh:
     """Two cheeks and a back plate behind an eye; local z points along the link, away from it."""
     half, tall, back = 0.33 * diameter + 3.0, 0.85 * diameter, 1.15 * diameter
@@ -172,6 +174,7 @@ def _joint(
     )
 
 
+@lru_cache(maxsize=16)
 def _boot(r: float, wide: float, deep: float) -> Mesh:
     """A rubber boot from a joint's mouth down to the shaft, in folds."""
     rows = []

@@ -1,12 +1,14 @@
 """Triangle meshes and the few ways to make one: turning, sweeping, extruding.
 
 Every maker returns closed, welded components wound outward. Meshes may be put together from
-components that run into each other; each stays closed by itself.
+components that run into each other; each stays closed by itself. Meshes are never written to, so
+that those that are dear to make are remembered.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -80,6 +82,7 @@ def revolve(outline: ArrayLike, segments: int, turns: Floats | None = None) -> M
     return _welded(points.reshape(-1, 3), _split(quads))
 
 
+@lru_cache(maxsize=128)
 def cylinder(radius: float, low: float, high: float, segments: int = 24) -> Mesh:
     """A solid cylinder about local z with flat ends."""
     return revolve([(0, low), (radius, low), (radius, high), (0, high)], segments)
@@ -90,6 +93,7 @@ def washer(bore: float, outside: float, low: float, high: float, segments: int =
     return revolve([(bore, low), (outside, low), (outside, high), (bore, high)], segments)
 
 
+@lru_cache(maxsize=32)
 def ball(radius: float, sides: int = 16, rings: int = 9) -> Mesh:
     """A sphere about the origin."""
     turn = np.linspace(-np.pi / 2, np.pi / 2, rings)
@@ -175,7 +179,7 @@ def box(least: ArrayLike, most: ArrayLike) -> Mesh:
     return extrude([(x0, y0), (x1, y0), (x1, y1), (x0, y1)], float(z0), float(z1))
 
 
-def circle(radius: float, segments: int, centre: tuple[float, float] = (0.0, 0.0)) -> Floats:
+def circle(radius: float, segments: int, centre: tuple[float, ...] = (0.0, 0.0)) -> Floats:
     """Corners (k, 2) of a regular polygon inside a circle."""
     turn = 2 * np.pi * np.arange(segments) / segments
     return np.column_stack([np.cos(turn), np.sin(turn)]) * radius + centre

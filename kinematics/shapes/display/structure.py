@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 import numpy as np
 
@@ -27,25 +28,28 @@ def tower_figures(project: Project) -> Iterator[Figure]:
     if tower is None:
         return
     out = outboard(project)
-    corner = np.array([tower.rear, out * tower.inner, tower.top])
-    meshes = [_top(project, tower, out), *_hanging(tower, out)]
-    yield _figure("tower", join(*meshes), corner)
+    least, most = plate(tower, out)
+    corner = np.array([least[0], least[1], most[2]])
+    across = tuple(round(float(v), 6) for v in most - least)
+    cut = hole(project)
+    at = None if cut is None else tuple(round(v, 6) for v in cut - np.array([*least[:2], 0.0]))
+    panels = [made.moved(-corner) for made in _hanging(tower, out)]
+    yield _figure("tower", join(_top(across, at), *panels), corner)
     if (fold := lip(tower, out)) is not None:
-        yield _figure("tower lip", box(*fold), corner)
+        yield _figure("tower lip", box(*fold).moved(-corner), corner)
 
 
 def _figure(name: str, made: Mesh, corner: Array) -> Figure:
-    return Figure(skin(name, "tower", made.moved(-corner)), fixed(CHASSIS, corner))
+    return Figure(skin(name, "tower", made), fixed(CHASSIS, corner))
 
 
-def _top(project: Project, tower: Tower, out: float) -> Mesh:
-    least, most = plate(tower, out)
-    outline = np.array(
-        [(least[0], least[1]), (most[0], least[1]), (most[0], most[1]), (least[0], most[1])]
-    )
-    cut = hole(project)
+@lru_cache(maxsize=16)
+def _top(across: tuple[float, ...], cut: tuple[float, ...] | None) -> Mesh:
+    """The top plate, its upper surface at z = 0, its hole (x, y, radius) cut in it."""
+    x, y, thickness = across
+    outline = np.array([(0.0, 0.0), (x, 0.0), (x, y), (0.0, y)])
     holes = () if cut is None else (circle(cut[2], HOLE_AROUND, cut[:2]),)
-    return extrude(outline, float(least[2]), float(most[2]), holes)
+    return extrude(outline, -thickness, 0.0, holes)
 
 
 def _hanging(tower: Tower, out: float) -> Iterator[Mesh]:

@@ -6,6 +6,7 @@ Nobody has given their sizes, so they are drawn lightly, only to show what carri
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 import numpy as np
 
@@ -38,6 +39,7 @@ def figures(project: Project) -> Iterator[Figure]:
         yield from _rack(project)
 
 
+@lru_cache(maxsize=8)
 def _disc(section: RimSection) -> Mesh:
     """Hub flange and vented disc behind the mounting face, which is at local z = 0."""
     pad = section.pad - 3.0
@@ -81,6 +83,7 @@ def _carrier(project: Project, hub: Array) -> Mesh:
     return join(housing, *webs)
 
 
+@lru_cache(maxsize=32)
 def _web(length: float, root: float, tip: float) -> Mesh:
     """A tapering bar of rounded section with a boss at its far end; local z runs along it."""
     stations = []

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 from kinematics.shapes.display.mesh import Mesh, cylinder, join, loft, revolve
@@ -22,6 +24,7 @@ HIDDEN = 17.0
 """Height above the beads below which the flanges hide the tyre, mm: fewer corners will do."""
 
 
+@lru_cache(maxsize=8)
 def tyre_mesh(section: TyreSection) -> Mesh:
     """The tyre: the section's outline turned, with grooves and sipes cut into it.
 
@@ -41,6 +44,7 @@ def chord_error(section: TyreSection) -> float:
     return TYRE_CHORD + section.free_radius * float(1 - np.cos(step / 2))
 
 
+@lru_cache(maxsize=8)
 def rim_mesh(section: RimSection) -> Mesh:
     """The rim: barrel with flanges and well, hub face, five spokes and the wheel bolts."""
     centre = section.centre()
