@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from kinematics.motion.errors import MotionError
 from kinematics.motion.grid import move
-from kinematics.motion.limits import Limit, Limits, limits, travel_range
+from kinematics.motion.limits import Limit, Limits, limits, toggle_margin, travel_range, where
 from kinematics.motion.linkage import Linkage, corner
 from kinematics.motion.mobility import Mobility, mobility
 from kinematics.motion.motion import Motion, Reach
@@ -33,6 +33,8 @@ __all__ = [
     "limits",
     "mobility",
     "move",
+    "toggle_margin",
     "travel_range",
     "variants",
+    "where",
 ]

@@ -19,6 +19,7 @@ from kinematics.motion.rows import State
 from kinematics.motion.solve import polish, residual
 from kinematics.motion.sweep import CHUNK, CLOSED, Lanes, creep, lanes, sweep
 from kinematics.motion.system import System
+from kinematics.project.model import End
 
 Values = Sequence[float] | Array
 
@@ -215,7 +216,7 @@ def _finish(
     if by == "travel":
         gap = np.maximum(gap, _height_error(linkage, rotation, position, np.repeat(values, ns)))
     reach[(reach == Reach.REACHED) & ~(gap <= CLOSED)] = Reach.BINDS
-    if stops and linkage.mechanism.coilover is not None:
+    if stops:
         _mask_stops(linkage, rotation, position, reach)
     gone = reach != Reach.REACHED
     if gone.any():
@@ -265,16 +266,14 @@ def _height_error(linkage: Linkage, rotation: Array, position: Array, travel: Ar
     return np.asarray(np.abs(now - height - travel))
 
 
-def damper_lengths(linkage: Linkage, rotation: Array, position: Array) -> Array:
-    """Eye-to-eye damper lengths (n,) from poses with the batch last."""
-    coilover = linkage.mechanism.coilover
-    assert coilover is not None
-    ends = []
-    for end in (coilover.foot, coilover.top):
+def _apart(linkage: Linkage, ends: tuple[End, End], rotation: Array, position: Array) -> Array:
+    """Distance (n,) between two ends, from poses with the batch last."""
+    at = []
+    for end in ends:
         k = linkage.bodies.index(end.body)
         p = linkage.mechanism.xyz[linkage.mechanism.points[end.point]]
-        ends.append(np.matmul(p, rotation[k]) + position[k])
-    d = ends[0] - ends[1]
+        at.append(np.matmul(p, rotation[k]) + position[k])
+    d = at[0] - at[1]
     return np.asarray(np.sqrt((d * d).sum(axis=0)))
 
 
@@ -283,10 +282,14 @@ def _mask_stops(
 ) -> None:
     """Poses past the damper's own ends are not reached; a hair of rounding is let pass."""
     coilover = linkage.mechanism.coilover
-    assert coilover is not None
+    real = reach == Reach.REACHED
     with np.errstate(invalid="ignore"):
-        length = damper_lengths(linkage, rotation, position)
-        real = reach == Reach.REACHED
+        for strap in linkage.project.straps.values():
+            length = _apart(linkage, strap.ends, rotation, position)
+            reach[real & (length > strap.length + CLOSED)] = Reach.STRAP
+        if coilover is None:
+            return
+        length = _apart(linkage, (coilover.foot, coilover.top), rotation, position)
         reach[real & (length > coilover.open + CLOSED)] = Reach.DAMPER_OPEN
         if coilover.droop_strap is not None and coilover.droop_strap < coilover.open:
             reach[real & (length > coilover.droop_strap + CLOSED)] = Reach.STRAP

@@ -2,20 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
-from kinematics.motion.grid import damper_lengths
+from kinematics.frames import Array
+from kinematics.motion.errors import MotionError
+from kinematics.motion.grid import move
 from kinematics.motion.linkage import Driven, Linkage
+from kinematics.motion.motion import Motion
 from kinematics.motion.recover import poses
 from kinematics.motion.rows import State, evaluate, jacobian, moved
 from kinematics.motion.solve import polish, predicted, rates
 from kinematics.motion.sweep import creep
-from kinematics.project.model import Coilover
+from kinematics.project.model import Coilover, End
 
+STEP = 0.0125
+"""Distance between poses looked at, over the corner's size; crossings are refined."""
+STRETCH = 8
+"""Poses in one sweep outward, before the next."""
 FARTHEST = 1.0
-"""How far travel is looked at, each way, over the corner's own size (``scale``)."""
+"""How far travel is looked at, each way, over the corner's size."""
 USUAL = (-80.0, 80.0)
 """mm: the range where a corner has no coilover and no travel of its own to say (a habit)."""
 
@@ -77,13 +86,8 @@ STRAIGHT = "the links are straightened out"
 
 def limits(linkage: Linkage, rack: float = 0.0) -> Limits:
     """Everything the wheel meets in droop and in bump with the rack held, found exactly."""
-    driven = linkage.driven()
-    start = _at_rack(linkage, driven, rack)
-    sides = []
-    for side in (-1.0, 1.0):
-        sides.append(_side(linkage, driven, start, rack, side))
-    droop, bump = sides
-    far = FARTHEST * driven.system.geometry.scale
+    droop, bump = (_side(linkage, rack, side) for side in (-1.0, 1.0))
+    far = FARTHEST * linkage.size
     low = next((x for x in droop if x.ends), None)
     high = next((x for x in bump if x.ends), None)
     return Limits(
@@ -97,20 +101,44 @@ def limits(linkage: Linkage, rack: float = 0.0) -> Limits:
     )
 
 
-def _at_rack(linkage: Linkage, driven: Driven, rack: float) -> State:
-    if rack == 0.0:
-        return driven.state
-    path = creep(
-        driven.system, driven.system.geometry, driven.state, 0.0, np.array([rack]), driven.at, 1
-    )
-    from kinematics.motion.errors import MotionError
+def toggle_margin(linkage: Linkage, rack: float = 0.0) -> tuple[float, float]:
+    """Travel in mm, in droop and in bump, at which the links straighten out if nothing else stops.
 
-    if path.last != rack:
+    ±inf where that is farther than is looked (``FARTHEST``).
+    """
+    found = []
+    for side in (-1.0, 1.0):
+        walk = _side(linkage, rack, side, stops=False)
+        found.append(walk[-1].travel if walk else side * float("inf"))
+    return found[0], found[1]
+
+
+def where(
+    linkage: Linkage,
+    figure: Callable[[Motion], float],
+    value: float,
+    between: tuple[float, float],
+    rack: float = 0.0,
+) -> float:
+    """The travel between two at which a figure of a one-pose motion has a value, by root-finding.
+
+    For limits of the caller's own: a joint's angle, a shaft's plunge. Raises ``MotionError`` if
+    the figure does not pass the value between the two.
+    """
+    from scipy.optimize import brentq
+
+    near = move(linkage, [*between], [rack], stops=False, prove=False)
+
+    def off(z: float) -> float:
+        here = move(linkage, [z], [rack], stops=False, prove=False, start=near)
+        return figure(here) - value
+
+    low, high = off(between[0]), off(between[1])
+    if not low * high <= 0.0:
         raise MotionError(
-            f"The rack can't reach {rack:g} mm at set-up height: the links stop it at "
-            f"{path.last:.2f} mm."
+            f"Between {between[0]:g} and {between[1]:g} mm the figure does not pass {value:g}."
         )
-    return path.state
+    return float(brentq(off, *between, xtol=1e-12, rtol=1e-15))
 
 
 def lengths_met(coilover: Coilover) -> list[tuple[float, str, bool]]:
@@ -126,57 +154,103 @@ def lengths_met(coilover: Coilover) -> list[tuple[float, str, bool]]:
     return out
 
 
-def _side(linkage: Linkage, driven: Driven, start: State, rack: float, side: float) -> list[Limit]:
-    """Walk outward in short steps; refine every crossing between two of them."""
-    system, geo = driven.system, driven.system.geometry
-    step = 0.02 * geo.scale
+class Event(NamedTuple):
+    """Something that happens when two points are ``length`` mm apart."""
+
+    ends: tuple[End, End]
+    length: float
+    cause: str
+    stops: bool
+
+
+def events(linkage: Linkage) -> list[Event]:
+    """All that can be met: of the damper, its stops, and stops and straps beside it."""
+    project, out = linkage.project, []
+    if project.coilover is not None:
+        pair = (project.coilover.foot, project.coilover.top)
+        out += [Event(pair, *met) for met in lengths_met(project.coilover)]
+    for stop in project.stops.values():
+        out.append(Event((stop.on, stop.against), stop.meets, STOP_MEETS, False))
+        out.append(Event((stop.on, stop.against), stop.solid, STOP_SOLID, False))
+    out += [Event(strap.ends, strap.length, STRAP, True) for strap in project.straps.values()]
+    return out
+
+
+def _side(linkage: Linkage, rack: float, side: float, stops: bool = True) -> list[Limit]:
+    """Sweep outward a stretch at a time; refine every crossing between two poses."""
+    met = events(linkage) if stops else []
     found: list[Limit] = []
-    at, state = 0.0, start
-    events = lengths_met(linkage.mechanism.coilover) if linkage.mechanism.coilover else []
-    length = _length(linkage, driven, state, rack) if events else 0.0
-    while abs(at) < FARTHEST * geo.scale:
-        path = creep(system, geo, state, at, np.array([at + side * step]), rack, 0)
-        there = path.last
-        if events:
-            onward = _length(linkage, driven, path.state, rack)
-            crossed = [e for e in events if min(length, onward) < e[0] <= max(length, onward)]
-            for target, cause, ends in crossed:
-                where = _refine(linkage, driven, state, rack, at, there, target)
-                found.append(Limit(where, cause, ends))
-            length = onward
-        if not path.poses:
-            found.append(Limit(_fold(driven, path.state, there, rack, side), STRAIGHT, True))
-            break
+    steps = side * STEP * linkage.size * np.arange(float(STRETCH + 1))
+    for first in range(0, round(FARTHEST / STEP), STRETCH):
+        travel = np.asarray(steps + side * STEP * linkage.size * first, dtype=float)
+        motion = move(linkage, travel, [rack], stops=False, prove=False)
+        reached = motion.reached[:, 0]
+        if not reached[0]:
+            raise MotionError(
+                f"With the rack at {rack:g} mm the corner can't stand at set-up height."
+            )
+        good = len(travel) if reached.all() else int(np.argmin(reached))
+        for event in met:
+            length = _apart(motion, event)
+            for i in np.flatnonzero(
+                (length[1:good] - event.length) * (length[: good - 1] - event.length) <= 0.0
+            ):
+                if length[i] != event.length or first + i == 0:
+                    z = _refine(linkage, motion, int(i), event)
+                    found.append(Limit(z, event.cause, event.stops))
+        if good < len(travel):
+            found.append(_end(linkage, motion, good, rack, side, met))
         if any(x.ends for x in found):
             break
-        at, state = there, path.state
-    return sorted(found, key=lambda x: abs(x.travel))
+    return _to_the_end(found)
 
 
-def _length(linkage: Linkage, driven: Driven, state: State, rack: float) -> float:
-    rotation, position = poses(driven.system, state, np.array([rack]), linkage.mechanism.xyz)
-    return float(damper_lengths(linkage, rotation, position)[0])
+def _to_the_end(found: list[Limit]) -> list[Limit]:
+    """In order of meeting, up to the first that ends it (others past it are never met)."""
+    out: list[Limit] = []
+    for limit in sorted(found, key=lambda x: abs(x.travel)):
+        out.append(limit)
+        if limit.ends:
+            break
+    return out
 
 
-def _refine(
-    linkage: Linkage,
-    driven: Driven,
-    state: State,
-    rack: float,
-    low: float,
-    high: float,
-    target: float,
-) -> float:
-    """The travel between two at which the damper has the target length."""
+def _apart(motion: Motion, event: Event) -> Array:
+    first, second = (motion.point(end)[:, 0] for end in event.ends)
+    return np.asarray(np.linalg.norm(first - second, axis=-1))
+
+
+def _refine(linkage: Linkage, motion: Motion, i: int, event: Event) -> float:
+    """The travel between poses i and i + 1 of a motion at which the event happens."""
     from scipy.optimize import brentq
 
-    def off(z: float) -> float:
-        pose = _near(driven, state, low, z, rack)
-        return _length(linkage, driven, pose, rack) - target
+    low, high = float(motion.travel[i]), float(motion.travel[i + 1])
 
-    if off(low) == 0.0:
-        return low
+    def off(z: float) -> float:
+        if linkage.give:
+            near = move(linkage, [z], motion.rack, stops=False)
+            return float(_apart(near, event)[0]) - event.length
+        pose = _near(
+            linkage.driven(), motion.solved.take(np.array([i])), low, z, float(motion.rack[0])
+        )
+        return _distance(linkage, pose, float(motion.rack[0]), event) - event.length
+
+    at_low, at_high = off(low), off(high)
+    if at_low * at_high > 0.0:
+        # The crossing is within rounding of an end.
+        return low if abs(at_low) < abs(at_high) else high
     return float(brentq(off, low, high, xtol=1e-12, rtol=1e-15))
+
+
+def _distance(linkage: Linkage, state: State, rack: float, event: Event) -> float:
+    system = linkage.driven().system
+    rotation, position = poses(system, state, np.array([rack]), linkage.mechanism.xyz)
+    at = []
+    for end in event.ends:
+        k = linkage.bodies.index(end.body)
+        p = linkage.mechanism.xyz[linkage.mechanism.points[end.point]]
+        at.append(rotation[k, :, :, 0] @ p + position[k, :, 0])
+    return float(np.linalg.norm(at[0] - at[1]))
 
 
 def _near(driven: Driven, state: State, at: float, z: float, rack: float) -> State:
@@ -186,6 +260,38 @@ def _near(driven: Driven, state: State, at: float, z: float, rack: float) -> Sta
     rate = rates(system, geo, state, np.array([at]), other, 0)
     guess = predicted(system.table, geo, state, rate, np.array([z - at]))
     return polish(system, geo, guess, np.array([z]), other, 8)
+
+
+def _end(
+    linkage: Linkage, motion: Motion, good: int, rack: float, side: float, met: list[Event]
+) -> Limit:
+    """Where the links straighten out, just past the last pose reached."""
+    last = float(motion.travel[good - 1])
+    if linkage.give:
+        return Limit(last, STRAIGHT, True)
+    driven = linkage.driven()
+    state = motion.solved.take(np.array([good - 1]))
+    path = creep(
+        driven.system, driven.system.geometry, state, last, motion.travel[good : good + 1], rack, 0
+    )
+    fold = _fold(driven, path.state, path.last, rack, side)
+    # Something may be met in the last stretch before the fold.
+    for event in met:
+        here, there = (
+            _distance(linkage, s, rack, event) - event.length for s in (state, path.state)
+        )
+        if here * there < 0.0 and event.stops:
+            from scipy.optimize import brentq
+
+            def off(z: float, event: Event = event) -> float:
+                way = creep(
+                    driven.system, driven.system.geometry, state, last, np.array([z]), rack, 0
+                )
+                return _distance(linkage, way.state, rack, event) - event.length
+
+            z = float(brentq(off, last, path.last, xtol=1e-9))
+            return Limit(z, event.cause, True)
+    return Limit(fold, STRAIGHT, True)
 
 
 def _fold(driven: Driven, state: State, at: float, rack: float, side: float) -> float:

@@ -87,6 +87,11 @@ class Linkage:
         return self._driven[by]
 
     @cached_property
+    def size(self) -> float:
+        """The corner's longest dimension in mm, over all its points."""
+        return float(np.ptp(self.mechanism.xyz, axis=0).max())
+
+    @cached_property
     def setup_travel(self) -> float:
         """Wheel travel, from set-up height, at which the points were measured."""
         return entry_travel(self.mechanism)

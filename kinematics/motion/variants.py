@@ -16,9 +16,9 @@ from kinematics.motion.errors import MotionError
 from kinematics.motion.grid import Values, move
 from kinematics.motion.linkage import Linkage
 from kinematics.motion.recover import names, poses
-from kinematics.motion.rows import Geometry, State, moved
+from kinematics.motion.rows import Geometry, State, evaluate, moved
 from kinematics.motion.sensitivity import pose_slopes, state_about
-from kinematics.motion.solve import correction, evaluate, polish
+from kinematics.motion.solve import correction, polish
 from kinematics.motion.sweep import CLOSED
 from kinematics.motion.system import System, build, with_pivots
 

@@ -54,8 +54,9 @@ def project(
     )
 
 
-def damper(foot: End, top: str = "top", length: float = 450.0) -> Coilover:
-    return Coilover(foot=foot, top=End(top), open=length + 150.0, closed=length - 150.0)
+def damper(foot: End, top: str = "top", length: float = 450.0, stroke: float = 200.0) -> Coilover:
+    half = 0.5 * stroke
+    return Coilover(foot=foot, top=End(top), open=length + half, closed=length - half)
 
 
 PUBLISHED_WISHBONE: Points = {
@@ -308,7 +309,7 @@ def h_arm() -> Project:
             arm_post="arm post",
             upright_post="upright post",
         ),
-        damper(End("foot", "lower arm"), length=440.0),
+        damper(End("foot", "lower arm"), length=440.0, stroke=130.0),
     )
 
 
