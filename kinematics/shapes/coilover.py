@@ -10,8 +10,7 @@ import numpy as np
 from kinematics.project.model import Coilover, Project, Spring
 from kinematics.shapes.pieces import Array, Part, Piece, Ring, Rod
 from kinematics.shapes.poses import Anchor, Poses, anchor
-from kinematics.shapes.profile import rectangle
-from kinematics.shapes.recipe import Recipe
+from kinematics.shapes.recipe import Recipe, drum
 
 MOUNT_STACK = 35.0
 """Top bearing centre down to the bump stop's seat when nothing says so, mm: common practice."""
@@ -54,7 +53,7 @@ def recipes(coilover: Coilover, project: Project) -> Iterator[Recipe]:
 
 def _body(coilover: Coilover, foot: Anchor, top: Anchor) -> Recipe:
     radius, length = coilover.body_diameter / 2, stack(coilover).body_top
-    profile = rectangle(0.0, radius, 0.0, length)
+    profile = drum(radius, 0.0, length)
 
     def make(poses: Poses) -> Part:
         line = poses.line(foot, top)
@@ -80,7 +79,7 @@ def _shaft(coilover: Coilover, foot: Anchor, top: Anchor) -> Recipe:
 def _spring(spring: Spring, foot: Anchor, top: Anchor) -> Recipe:
     """The spring's envelope: a cylinder from seat to top hat that follows the damper."""
     low, high, radius = spring.seat_from_foot, spring.end_from_top, spring.outside / 2
-    profile = rectangle(0.0, radius, 0.0, SPRING_AS_DRAWN)
+    profile = drum(radius, 0.0, SPRING_AS_DRAWN)
 
     def make(poses: Poses) -> Part:
         line = poses.line(foot, top)
@@ -95,7 +94,7 @@ def _spring(spring: Spring, foot: Anchor, top: Anchor) -> Recipe:
 def _seat(spring: Spring, outside: float, foot: Anchor, top: Anchor) -> Recipe:
     high = spring.seat_from_foot
     low, radius = high - SEAT_THICKNESS, outside / 2
-    profile = rectangle(0.0, radius, 0.0, SEAT_THICKNESS)
+    profile = drum(radius, 0.0, SEAT_THICKNESS)
 
     def make(poses: Poses) -> Part:
         line = poses.line(foot, top)

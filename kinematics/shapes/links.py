@@ -10,8 +10,7 @@ from kinematics.project.model import Link, Project, Shaft
 from kinematics.shapes.coilover import ends
 from kinematics.shapes.pieces import Array, Part, Rod
 from kinematics.shapes.poses import Anchor, Poses, anchor, point
-from kinematics.shapes.profile import rectangle
-from kinematics.shapes.recipe import Recipe, carried, ring
+from kinematics.shapes.recipe import Recipe, carried, drum, ring
 from kinematics.shapes.wheel import axis
 
 
@@ -65,7 +64,7 @@ def shaft(name: str, spec: Shaft, project: Project) -> Iterator[Recipe]:
     ):
         if size is not None:
             half = size.length / 2
-            profile = rectangle(0.0, size.diameter / 2, -half, half)
+            profile = drum(size.diameter / 2, -half, half)
             solid = ring(at.body, at.xyz, joint_axis(project, at.body), profile)
             yield carried(f"{name} {place}", at.body, spec.is_a, [solid])
 

@@ -9,8 +9,7 @@ from kinematics.shapes.directions import frame
 from kinematics.shapes.pieces import BOX_FACES, Array
 from kinematics.shapes.polygons import doubled_area, merged, triangulate
 from kinematics.shapes.poses import point
-from kinematics.shapes.profile import rectangle
-from kinematics.shapes.recipe import Recipe, block, carried, ring, rod
+from kinematics.shapes.recipe import Recipe, block, carried, drum, ring, rod
 
 FLAT = 1e-3
 """Corners this near one plane make one flat plate, mm; others are folded along diagonals."""
@@ -40,7 +39,7 @@ def cylinder(name: str, spec: Cylinder, project: Project) -> Recipe:
     """A flat-ended cylinder between two points."""
     start, end = (point(project, p) for p in spec.points)
     length = float(np.linalg.norm(end - start))
-    profile = rectangle(0.0, spec.diameter / 2, 0.0, length)
+    profile = drum(spec.diameter / 2, 0.0, length)
     solid = ring(spec.body, start, (end - start) / length, profile)
     return carried(name, spec.body, spec.is_a, [solid])
 

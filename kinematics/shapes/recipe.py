@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import lru_cache
 from typing import TypeAlias
 
 import numpy as np
@@ -11,7 +12,7 @@ from kinematics.project.model import CHASSIS
 from kinematics.shapes.directions import around
 from kinematics.shapes.pieces import Array, Block, Part, Piece, Ring, Rod
 from kinematics.shapes.poses import Poses
-from kinematics.shapes.profile import Profile
+from kinematics.shapes.profile import Profile, rectangle
 
 Recipe: TypeAlias = Callable[[Poses], Part]
 
@@ -59,6 +60,12 @@ def rod(body: str, ends: Array, radius: float) -> Carried:
 def block(body: str, corners: Array, faces: tuple[tuple[int, ...], ...]) -> Carried:
     """A block of corners (k, 3)."""
     return Carried(corners, lambda poses: Block(poses.carry(body, corners), faces))
+
+
+@lru_cache(maxsize=64)
+def drum(radius: float, low: float, high: float) -> Profile:
+    """The profile of a plain cylinder between two heights; its upper end is the far one."""
+    return rectangle(0.0, radius, low, high)
 
 
 def ring(body: str, centre: Array, axis: Array, profile: Profile) -> Carried:

@@ -6,6 +6,7 @@ The spacer moves both outboard along the axis from the wheel centre as measured.
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 
@@ -15,7 +16,7 @@ from kinematics.shapes.pieces import Array, Part, Ring
 from kinematics.shapes.poses import Poses
 from kinematics.shapes.profile import Profile, rounded
 from kinematics.shapes.recipe import Recipe
-from kinematics.shapes.sections import rim_section, tyre_section
+from kinematics.shapes.sections import RimSection, TyreSection, rim_section, tyre_section
 from kinematics.shapes.tower import outboard
 
 
@@ -46,7 +47,7 @@ def middle(project: Project) -> Array:
 
 def tyre(project: Project) -> Recipe:
     """The tyre, its bore open."""
-    return _turned("tyre", project, [tyre_section(project.wheel).profile()])
+    return _turned("tyre", project, (_tyre_profile(tyre_section(project.wheel)),))
 
 
 def wheel(project: Project) -> Recipe:
@@ -54,16 +55,25 @@ def wheel(project: Project) -> Recipe:
 
     The spokes count as a full cone, since the wheel turns.
     """
-    section = rim_section(project.wheel)
+    return _turned("wheel", project, _rim_profiles(rim_section(project.wheel)))
+
+
+@lru_cache(maxsize=8)
+def _tyre_profile(section: TyreSection) -> Profile:
+    return section.profile()
+
+
+@lru_cache(maxsize=8)
+def _rim_profiles(section: RimSection) -> tuple[Profile, ...]:
     outlines = {**section.rings(), **section.centre()}
-    return _turned("wheel", project, [rounded(points) for points in outlines.values()])
+    return tuple(rounded(points) for points in outlines.values())
 
 
-def _turned(name: str, project: Project, profiles: list[Profile]) -> Recipe:
+def _turned(name: str, project: Project, profiles: tuple[Profile, ...]) -> Recipe:
     body, centre, n = project.wheel.body, middle(project), axis(project)
-    tyre = tyre_section(project.wheel)
-    reach = max(p.r_max for p in [*profiles, tyre.profile()])
-    wide = max(max(-p.y_min, p.y_max) for p in [*profiles, tyre.profile()])
+    every = (*profiles, _tyre_profile(tyre_section(project.wheel)))
+    reach = max(p.r_max for p in every)
+    wide = max(max(-p.y_min, p.y_max) for p in every)
     # One box for tyre and rim, so that its corners' strays are worked out once.
     hull = around(np.array([centre - wide * n, centre + wide * n]), reach)
 
