@@ -10,6 +10,9 @@ A piece at a pose is one flat buffer (`pack.py` writes the constant part, `_load
                         lists of corners, each preceded by its length
     ring                centre (3), axis (3), then COUNT arcs (r, y, radius, from, to)
 
+A hollow ring is stored twice: filled, and as a SECTOR with the arcs of its whole outline, of which
+the part within s[7] of the angle s[4] about the axis counts; s[6] of the filled one is 1.
+
 MARGIN is the radius of the ball that thickens the piece's core; 'core' below is the piece without
 it. With h the support function of a convex piece, its signed distance is the greatest u·x - h(u)
 over unit u, outside and inside alike. So for any unit u_k and weights l_k >= 0 that sum to 1,
@@ -32,7 +35,7 @@ import numba
 import numpy as np
 from numba import types
 
-ROD, SHEET, BLOCK, RING = 0, 1, 2, 3
+ROD, SHEET, BLOCK, RING, SECTOR = 0, 1, 2, 3, 4
 HEAD = 8
 ARCS = HEAD + 6
 CUTS = 512
@@ -71,7 +74,7 @@ def _load(fixed, f, data, at, upper, t, origin, s):
     kind = int(s[0])
     n = int(s[1])
     total = 0.0
-    if kind == RING:
+    if kind >= RING:
         for i in range(6):
             value = data[at + i] + t * (data[upper + i] - data[at + i])
             s[HEAD + i] = value - origin[i] if i < 3 else value
@@ -185,6 +188,8 @@ def _arc_point(s, i, nr, ny):
 def _support(s, x, y, z):
     """The core's furthest point in a direction of any length."""
     n = int(s[1])
+    if s[0] == SECTOR:
+        return _sector_support(s, x, y, z)
     if s[0] != RING:
         best = -1e300
         at = HEAD
@@ -211,6 +216,37 @@ def _support(s, x, y, z):
             best, r, h = value, cr, cy
     cx, cy_, cz = s[HEAD], s[HEAD + 1], s[HEAD + 2]
     return cx + h * ax + r * px, cy_ + h * ay + r * py, cz + h * az + r * pz
+
+
+@_inner
+def _sector_support(s, x, y, z):
+    """Furthest point of the core of a sector of a ring: of the hull of its arcs of circles."""
+    ax, ay, az = s[HEAD + 3], s[HEAD + 4], s[HEAD + 5]
+    ex, ey, ez = _square(ax, ay, az)
+    fx, fy, fz = ay * ez - az * ey, az * ex - ax * ez, ax * ey - ay * ex
+    d = x * ax + y * ay + z * az
+    u, v = x * ex + y * ey + z * ez, x * fx + y * fy + z * fz
+    q = math.sqrt(u * u + v * v)
+    turn = math.atan2(v, u) - s[4]
+    turn -= 2.0 * math.pi * math.floor(turn / (2.0 * math.pi) + 0.5)
+    held = min(s[7], max(-s[7], turn))
+    q *= math.cos(turn - held)
+    c, w = math.cos(s[4] + held), math.sin(s[4] + held)
+    length = math.sqrt(q * q + d * d)
+    nr, ny = (q / length, d / length) if length > 0.0 else (1.0, 0.0)
+    best = -1e300
+    r = h = 0.0
+    for i in range(int(s[1])):
+        cr, cy = _arc_point(s, i, nr, ny)
+        value = nr * cr + ny * cy
+        if value > best:
+            best, r, h = value, cr, cy
+    px, py, pz = c * ex + w * fx, c * ey + w * fy, c * ez + w * fz
+    return (
+        s[HEAD] + h * ax + r * px,
+        s[HEAD + 1] + h * ay + r * py,
+        s[HEAD + 2] + h * az + r * pz,
+    )
 
 
 @_inner
@@ -256,7 +292,7 @@ def _field(s, x, y, z):
     x - value * u is the nearest point of the surface.
     """
     kind = int(s[0])
-    if kind == RING:
+    if kind >= RING:
         return _ring_field(s, x, y, z)
     if kind == BLOCK:
         return _block_field(s, x, y, z)
@@ -917,8 +953,133 @@ def _workspace():
     return (
         np.empty((4, 3)), np.empty((4, 3)), np.empty(4), np.empty(4), np.empty(16),
         np.empty((4, 4)), vectors, np.empty((CUTS, 5)), np.zeros(4, np.int64), np.zeros(16),
-        np.zeros(8),
+        np.zeros(8), np.zeros((600, 3)),
     )  # fmt: skip
+
+
+# ---------------------------------------------------------------- open bores
+
+
+@_inner
+def _half_width(s):
+    """No point of a convex piece lies deeper in it than this."""
+    if s[0] <= SHEET:
+        return s[2]
+    best = 1e300
+    count = int(s[4]) if s[0] == BLOCK else 2
+    for f in range(count):
+        if s[0] == BLOCK:
+            k = HEAD + 3 * int(s[1]) + 4 * f
+            x, y, z = s[k], s[k + 1], s[k + 2]
+        else:
+            x, y, z = s[HEAD + 3], s[HEAD + 4], s[HEAD + 5]
+            if f == 1:
+                x, y, z = _square(x, y, z)
+        best = min(best, 0.5 * (_height(s, x, y, z) + _height(s, -x, -y, -z)))
+    return best
+
+
+@_inner
+def _to_and_fro(h, b, x, y, z, out):
+    """Project a point between the two surfaces while that brings it nearer; best kept in out."""
+    last = 1e300
+    for _ in range(20):
+        v, gx, gy, gz = _field(h, x, y, z)
+        px, py, pz = x - v * gx, y - v * gy, z - v * gz
+        v, gx, gy, gz = _field(b, px, py, pz)
+        if v <= 0.0 or v > last - 1e-9:
+            break
+        last = v
+        x, y, z = px - v * gx, py - v * gy, pz - v * gz
+        if v < out[1] and _field(h, x, y, z)[0] > 0.0:
+            out[1] = v
+            out[2], out[3], out[4], out[5], out[6], out[7] = px, py, pz, x, y, z
+
+
+@_inner
+def _held(h, b, x, y, z, out):
+    """Take a point of either piece as the deepest so far in the other, if it is."""
+    vh, hx, hy, hz = _field(h, x, y, z)
+    vb, bx, by, bz = _field(b, x, y, z)
+    if vb <= 1e-9 and vh < min(out[1], 0.0):
+        out[1] = vh
+        out[2], out[3], out[4] = x - vh * hx, y - vh * hy, z - vh * hz
+        out[5], out[6], out[7] = x, y, z
+    if vh <= 1e-9 and vb < min(out[1], 0.0):
+        out[1] = vb
+        out[2], out[3], out[4] = x, y, z
+        out[5], out[6], out[7] = x - vb * bx, y - vb * by, z - vb * bz
+
+
+@_inner
+def _sector_bound(h, b, span, limit, eps, ws, out):
+    """Lower bound over the sector span = (angle, half); better points are kept in out."""
+    w, p, weight, trial, near = ws[0], ws[1], ws[2], ws[3], ws[4]
+    h[4], h[7] = span[0], span[1]
+    ax, ay, az = h[HEAD + 3], h[HEAD + 4], h[HEAD + 5]
+    ex, ey, ez = _square(ax, ay, az)
+    fx, fy, fz = ay * ez - az * ey, az * ex - ax * ez, ax * ey - ay * ex
+    c, s = h[5] * math.cos(h[4]), h[5] * math.sin(h[4])
+    bx, by, bz = _middle(b)
+    x = bx - h[HEAD] - c * ex - s * fx
+    y = by - h[HEAD + 1] - c * ey - s * fy
+    z = bz - h[HEAD + 2] - c * ez - s * fz
+    if x * x + y * y + z * z < 1e-12:
+        x = 1.0
+    bound = limit if h[7] < 1e-3 else -1e300
+    if _separate(h, b, x, y, z, 0.25 * eps, w, p, weight, trial, near):
+        bound = max(bound, near[0] - h[2] - b[2])
+        _to_and_fro(h, b, near[8], near[9], near[10], out)
+        _held(h, b, near[8] - b[2] * near[2], near[9] - b[2] * near[3], near[10] - b[2] * near[4],
+              out)
+        _held(h, b, near[5] + h[2] * near[2], near[6] + h[2] * near[3], near[7] + h[2] * near[4],
+              out)
+    else:
+        x, y, z = _common_point(w, p, weight)
+        _held(h, b, x, y, z, out)
+    return bound
+
+
+@_inner
+def _open_bore(h, b, eps, ws, out):
+    """Clearance of a hollow ring h (a SECTOR) and a convex piece, given that of the filled ring.
+
+    Branch and bound over sectors: the hull of a sector exceeds the ring only by r (1 - cos half),
+    on its inner side. Where the ring itself is entered deeper than its rounded edges, the bound is
+    the depth neither can exceed, and the calculation error says so.
+    """
+    if out[0] > 0.0 and _field(h, out[2], out[3], out[4])[0] <= 1e-7:
+        return
+    spans = ws[11]
+    limit = -max(h[3], _half_width(b))
+    x, y, z = out[5], out[6], out[7]
+    out[0], out[1] = -1e300, 1e300
+    _to_and_fro(h, b, x, y, z, out)
+    _held(h, b, x, y, z, out)
+    n = 8
+    for i in range(n):
+        spans[i, 0], spans[i, 1] = math.pi * i / 4.0, math.pi / 8.0
+        spans[i, 2] = _sector_bound(h, b, spans[i], limit, eps, ws, out)
+    while True:
+        at = 0
+        for i in range(n):
+            if spans[i, 2] < spans[at, 2]:
+                at = i
+        out[0] = spans[at, 2]
+        if out[0] >= out[1] - eps or spans[at, 1] < 1e-3 or n >= len(spans):
+            break
+        half = 0.5 * spans[at, 1]
+        spans[n, 0], spans[n, 1] = spans[at, 0] + half, half
+        spans[at, 0], spans[at, 1] = spans[at, 0] - half, half
+        spans[at, 2] = _sector_bound(h, b, spans[at], limit, eps, ws, out)
+        spans[n, 2] = _sector_bound(h, b, spans[n], limit, eps, ws, out)
+        n += 1
+    out[0] = max(out[0], limit)
+    if out[1] > 1e299:  # touching, to the last digits
+        v, gx, gy, gz = _field(h, x, y, z)
+        out[1] = abs(v)
+        out[2], out[3], out[4] = x - v * gx, y - v * gy, z - v * gz
+        out[5], out[6], out[7] = x, y, z
 
 
 # ---------------------------------------------------------------- parts over a column of travel
@@ -946,6 +1107,49 @@ def _turning(now, before):
 
 
 @_inner
+def _turn_back(s, e, ux, uy, uz):
+    """u turned back by the least rotation that takes ring s's axis a to ring e's axis b
+    (Rodrigues, with w = b x a)."""
+    k = HEAD + 3
+    ax, ay, az = s[k], s[k + 1], s[k + 2]
+    bx, by, bz = e[k], e[k + 1], e[k + 2]
+    wx, wy, wz = by * az - bz * ay, bz * ax - bx * az, bx * ay - by * ax
+    turn = 1.0 / max(1.0 + ax * bx + ay * by + az * bz, 1e-9)
+    px, py, pz = wy * uz - wz * uy, wz * ux - wx * uz, wx * uy - wy * ux
+    return (
+        ux + px + turn * (wy * pz - wz * py),
+        uy + py + turn * (wz * px - wx * pz),
+        uz + pz + turn * (wx * py - wy * px),
+    )
+
+
+@_inner
+def _shift(a0, a1, b0, b1):
+    """How far any point of piece b moves as ring a's frame sees it, between two poses."""
+    n = int(b0[1])
+    points = 1 if b0[0] >= RING else n
+    far = 0.0
+    for i in range(points):
+        k = HEAD + 3 * i
+        x, y, z = b1[k] - a1[HEAD], b1[k + 1] - a1[HEAD + 1], b1[k + 2] - a1[HEAD + 2]
+        x, y, z = _turn_back(a0, a1, x, y, z)
+        x, y, z = x + a0[HEAD] - b0[k], y + a0[HEAD + 1] - b0[k + 1], z + a0[HEAD + 2] - b0[k + 2]
+        far = max(far, math.sqrt(x * x + y * y + z * z))
+    if b0[0] >= RING:
+        k = HEAD + 3
+        x, y, z = _turn_back(a0, a1, b1[k], b1[k + 1], b1[k + 2])
+        x, y, z = x - b0[k], y - b0[k + 1], z - b0[k + 2]
+        # A chord of the unit circle; the arc is at most pi / 2 of it.
+        far += b0[5] * 0.5 * math.pi * math.sqrt(x * x + y * y + z * z)
+        stretch = 0.0
+        for i in range(n):
+            k = ARCS + 7 * i + 1
+            stretch = max(stretch, abs(b1[k] - b0[k]))
+        far += stretch
+    return far
+
+
+@_inner
 def _mixed_height(s, e, ux, uy, uz, vx, vy, vz):
     """Greatest (u·q(1) + v·q(0)) / 2 over the core's points q, at the ends s (0) and e (1) of a
     motion. A ring's points are carried by the least rotation of its axis."""
@@ -961,14 +1165,7 @@ def _mixed_height(s, e, ux, uy, uz, vx, vy, vz):
     c, a = HEAD, HEAD + 3
     base = ux * e[c] + uy * e[c + 1] + uz * e[c + 2] + vx * s[c] + vy * s[c + 1] + vz * s[c + 2]
     ax, ay, az = s[a], s[a + 1], s[a + 2]
-    bx, by, bz = e[a], e[a + 1], e[a + 2]
-    # u turned back by the rotation that takes axis a to axis b (Rodrigues, with w = b x a).
-    wx, wy, wz = by * az - bz * ay, bz * ax - bx * az, bx * ay - by * ax
-    turn = 1.0 / max(1.0 + ax * bx + ay * by + az * bz, 1e-9)
-    px, py, pz = wy * uz - wz * uy, wz * ux - wx * uz, wx * uy - wy * ux
-    x = ux + px + turn * (wy * pz - wz * py)
-    y = uy + py + turn * (wz * px - wx * pz)
-    z = uz + pz + turn * (wx * py - wy * px)
+    x, y, z = _turn_back(s, e, ux, uy, uz)
     along = x * ax + y * ay + z * az
     x, y, z = x + vx, y + vy, z + vz
     d = x * ax + y * ay + z * az
@@ -1009,6 +1206,28 @@ def _between(a0, b0, a1, b1, cert0, cert1):
             return -1e300
         value *= 2.0 / length
     return value - margin
+
+
+@_inner
+def _figure(data, meta, fixed, blank, ia, ib, row, step, t, origin, a, b, hollow, eps, ws, cert, out):
+    """`_pair` for two loaded pieces, with a hollow one's bore opened where that matters."""
+    _pair(a, b, eps, ws, cert, out)
+    if a[6] > 0.0 or b[6] > 0.0:
+        k = meta[ia if a[6] > 0.0 else ib, 4]
+        _copy(hollow, blank[k])
+        _load_piece(data, meta, fixed, k, row, step, t, origin, hollow)
+        if a[6] > 0.0:
+            _open_bore(hollow, b, eps, ws, out)
+        else:
+            _swap(out)
+            _open_bore(hollow, a, eps, ws, out)
+            _swap(out)
+
+
+@_inner
+def _swap(out):
+    for j in range(2, 5):
+        out[j], out[j + 3] = out[j + 3], out[j]
 
 
 @_inner
@@ -1089,7 +1308,7 @@ def run_pair(data, meta, fixed, blank, ids_a, ids_b, nz, ns, tol, cutoff, worst_
             _copy(side_a[k, i], blank[ids_a[i]])
         for i in range(nb):
             _copy(side_b[k, i], blank[ids_b[i]])
-    four = np.empty((4, width))
+    four, hollow = np.empty((4, width)), np.empty(width)
     ws = _workspace()
     certs, before = np.zeros((n, 32)), np.zeros((n, 32))
     stack, spans, trial = np.zeros((32, 32)), np.zeros((16, 2)), np.zeros(32)
@@ -1128,7 +1347,9 @@ def run_pair(data, meta, fixed, blank, ids_a, ids_b, nz, ns, tol, cutoff, worst_
                     break
                 _copy(before[p], certs[p])
                 settled[p] = True
-                _pair(side_a[k, p // nb], side_b[k, p % nb], eps, ws, certs[p], out)
+                _figure(data, meta, fixed, blank, ids_a[p // nb], ids_b[p % nb], row, ns, still,
+                        origin, side_a[k, p // nb], side_b[k, p % nb], hollow, eps, ws, certs[p],
+                        out)  # fmt: skip
                 lower[p] = max(lower[p], out[0])
                 if out[1] < high[iz, js]:
                     high[iz, js] = out[1]
@@ -1149,7 +1370,16 @@ def run_pair(data, meta, fixed, blank, ids_a, ids_b, nz, ns, tol, cutoff, worst_
                     if bound < min(target, result[1]) - 0.5 * eps and settled[p]:
                         bound = _between(side_a[1 - k, i], side_b[1 - k, j], side_a[k, i],
                                          side_b[k, j], before[p], certs[p])  # fmt: skip
-                    if bound < min(target, result[1]) - 0.5 * eps and bound < limit:
+                    a, b = side_a[k, i], side_b[k, j]
+                    bored = a[6] > 0.0 or b[6] > 0.0
+                    if bored:  # its certificate is the filled ring's: bound the motion itself
+                        moved = (
+                            _shift(side_a[1 - k, i], a, side_b[1 - k, j], b)
+                            if a[6] > 0.0
+                            else _shift(side_b[1 - k, j], b, side_a[1 - k, i], a)
+                        )
+                        bound = max(bound, min(last[p], lower[p]) - 0.5 * moved)
+                    if bound < min(target, result[1]) - 0.5 * eps and bound < limit and not bored:
                         _copy(stack[0], before[p] if settled[p] else certs[p])
                         _copy(stack[1], certs[p])
                         for e in range(4):
@@ -1176,6 +1406,7 @@ def run_pieces(data, meta, fixed, blank, piece_a, piece_b, n, tol, origin, resul
     directions (n, 3): from a to b, where one plane proves the figure, else the plane nearest it.
     """
     a, b = blank[piece_a].copy(), blank[piece_b].copy()
+    hollow = np.empty(blank.shape[1])
     ws = _workspace()
     cert, out = np.zeros(32), np.zeros(8)
     step, still = n, 0.0
@@ -1185,7 +1416,8 @@ def run_pieces(data, meta, fixed, blank, piece_a, piece_b, n, tol, origin, resul
         if not known:
             continue
         cert[0] = 0.0
-        _pair(a, b, 0.9 * tol, ws, cert, out)
+        _figure(data, meta, fixed, blank, piece_a, piece_b, i, step, still, origin, a, b, hollow,
+                0.9 * tol, ws, cert, out)  # fmt: skip
         _copy(results[i], out)
         results[i, 0] -= ROUNDING
         ux, uy, uz = _guess(a, b, cert)

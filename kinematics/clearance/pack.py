@@ -13,7 +13,7 @@ from kinematics.shapes.pieces import Block, Piece, Ring, Rod, Sheet, poses
 Array = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
 
-_ROD, _SHEET, _BLOCK, _RING = 0, 1, 2, 3
+_ROD, _SHEET, _BLOCK, _RING, _SECTOR = 0, 1, 2, 3, 4
 _HEAD = 8
 
 
@@ -21,8 +21,9 @@ _HEAD = 8
 class Packed:
     """All pieces of a job: `data` per pose, `fixed` and `blank` once a piece (see kernel.py).
 
-    meta : (pieces, 4) where a piece's rows start in data, numbers from one pose to the next (0 for
-    a piece that does not move), numbers a row, where its profile starts in fixed.
+    meta : (pieces, 5) where a piece's rows start in data, numbers from one pose to the next (0 for
+    a piece that does not move), numbers a row, where its profile starts in fixed, which row of blank
+    holds a hollow ring's whole outline.
     """
 
     data: Array
@@ -36,22 +37,30 @@ def pack(pieces: Sequence[Piece], n: int) -> Packed:
     """Write pieces given at n poses (or one) into arrays."""
     rows = [_row(piece) for piece in pieces]
     heads = [_head(piece, row) for piece, row in zip(pieces, rows, strict=True)]
-    blank = np.zeros((len(pieces), max(len(head) for head in heads)))
-    meta = np.zeros((len(pieces), 4), np.int64)
+    meta = np.zeros((len(pieces), 5), np.int64)
     fixed: list[Array] = []
     start = offset = 0
-    for i, (piece, row, head) in enumerate(zip(pieces, rows, heads, strict=True)):
+    for i, (piece, row) in enumerate(zip(pieces, rows, strict=True)):
         count = len(row)
         if count not in (1, n):
             raise ValueError(
                 f"A {type(piece).__name__} is given at {count} poses; {n} or 1 are needed."
             )
-        blank[i, : len(head)] = head
-        meta[i] = start, 0 if count == 1 else row.shape[1], row.shape[1], offset
+        meta[i] = start, 0 if count == 1 else row.shape[1], row.shape[1], offset, -1
         start += row.size
         if isinstance(piece, Ring):
             fixed.append(piece.profile.outer.ravel())
             offset += piece.profile.outer.size
+    for i, piece in enumerate(pieces):
+        if isinstance(piece, Ring) and piece.hollow:
+            meta[i, 4] = len(heads)
+            meta = np.concatenate([meta, [[*meta[i, :3], offset, -1]]])
+            heads.append(_sector_head(piece))
+            fixed.append(piece.profile.arcs.ravel())
+            offset += piece.profile.arcs.size
+    blank = np.zeros((len(heads), max(len(head) for head in heads)))
+    for i, head in enumerate(heads):
+        blank[i, : len(head)] = head
     return Packed(
         data=np.concatenate([row.ravel() for row in rows]),
         meta=meta,
@@ -93,7 +102,8 @@ def _head(piece: Piece, row: Array) -> Array:
         r = piece.profile.r_max
         y = float(np.max(np.abs(ends))) + float(np.max(arcs[:, 2]))
         margin = float(np.min(arcs[:, 2]))
-        head = [_RING, len(arcs), margin, np.hypot(r, half), 0.0, np.hypot(r, y), 0.0, 0.0]
+        head = [_RING, len(arcs), margin, np.hypot(r, half), 0.0, np.hypot(r, y)]
+        head += [float(piece.hollow), 0.0]
         return np.concatenate([head, np.zeros(6), arcs[:, :7].ravel()])
     points = row.reshape(len(row), -1, 3)
     spread = np.linalg.norm(points - points.mean(axis=1, keepdims=True), axis=2)
@@ -106,6 +116,20 @@ def _head(piece: Piece, row: Array) -> Array:
         return np.concatenate([head, np.zeros(3 * k + 4 * len(piece.faces)), lists])
     kind, margin = (_SHEET, piece.half) if isinstance(piece, Sheet) else (_ROD, piece.radius)
     return np.concatenate([[kind, k, margin, margin + reach, 0, 0, 0, 0], np.zeros(3 * k)])
+
+
+def _sector_head(ring: Ring) -> Array:
+    """The buffer of a hollow ring's whole outline (see kernel.py): no point of the outline lies
+    deeper in it than half its least width over the normals it has."""
+    profile, arcs = ring.profile, ring.profile.arcs
+    normals = np.concatenate([arcs[:, 3:5], arcs[:, 5:7], [[1.0, 0.0]]])
+    if ring.stretch is not None:  # only widths across the stretched sides stay the same
+        normals = np.array([[1.0, 0.0]])
+    width = min(profile.support(n) + profile.support(-n) for n in normals)
+    middle = 0.5 * (profile.support([1.0, 0.0]) - profile.support([-1.0, 0.0]))
+    margin = float(np.min(arcs[:, 2]))
+    head = [_SECTOR, len(arcs), margin, 0.5 * width, 0.0, middle, 0.0, 0.0]
+    return np.concatenate([head, np.zeros(6), arcs[:, :7].ravel()])
 
 
 def _first_known(row: Array) -> Array:
