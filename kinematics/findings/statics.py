@@ -81,6 +81,9 @@ def _does_not_ride(f: Fact, units: Units) -> Sentence:
     if f.notes["stands"] == "topped out":
         headline = "The car hangs at full droop: its spring pushes more than its weight."
         return Sentence(headline, "Take preload off, or fit a softer or shorter spring.")
+    if f.notes["stands"] == "on a stop":
+        headline = f"The car stands on its {f.notes['why']}, at {position(f.amount, units)}."
+        return Sentence(headline, "Wind the spring seat, or fit a spring that carries it alone.")
     headline = "The car goes down on its stops: its spring can't carry the weight."
     return Sentence(headline, "Wind the spring seat up, or fit a stiffer or longer spring.")
 

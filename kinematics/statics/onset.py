@@ -51,6 +51,8 @@ def past(motion: Motion, of: Left, sampled: Floats) -> Past | None:
             there = move(motion.linkage, [travel], [rack], stops=False, start=motion)
             return float(of(there)[0, 0])
 
+        if z[0] < 0.0 < z[-1] and 0.0 not in z:
+            z, left = _with(z, left, [(0.0, at(0.0))])  # onsets go outward from there
         z, left = _with_dips(z, left, at)
         low = int(np.nanargmin(left)) if np.isfinite(left).any() else 0
         if left[low] < worst.left:
@@ -93,8 +95,11 @@ def _with_dips(z: Floats, left: Floats, at: Callable[[float], float]) -> tuple[F
         if dips and b < 0.5 * (max(a, c) - b):
             found = minimize_scalar(at, bounds=(z[i - 1], z[i + 1]), method="bounded")
             extra.append((float(found.x), float(found.fun)))
-    if not extra:
-        return z, left
+    return _with(z, left, extra)
+
+
+def _with(z: Floats, left: Floats, extra: list[tuple[float, float]]) -> tuple[Floats, Floats]:
+    """The samples with more of them put in their places."""
     z = np.concatenate([z, [x for x, _ in extra]])
     left = np.concatenate([left, [y for _, y in extra]])
     order = np.argsort(z, kind="stable")

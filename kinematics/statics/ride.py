@@ -19,15 +19,16 @@ from kinematics.statics.course import Course
 from kinematics.statics.curves import Floats
 from kinematics.statics.elements import Element
 
-Stands = Literal["on the spring", "down on its stops", "topped out", "unknown"]
+Stands = Literal["on the spring", "on a stop", "down on its stops", "topped out", "unknown"]
 
 
 @dataclass(frozen=True)
 class Ride:
     """Where it stands: travel from set-up height (mm) and what it stands on.
 
-    Outside ``on the spring`` the travel is the end of the range it lies against. ``unknown``
-    carries NaN and a reason. wheel_rate N/mm, frequency Hz (undamped, tyre rigid).
+    ``on a stop``: a stop that gives carries part of the weight. ``down on its stops`` and
+    ``topped out``: the travel is the end of the range it lies against. ``unknown`` carries NaN
+    and a reason. wheel_rate N/mm, frequency Hz (undamped, tyre rigid).
     """
 
     stands: Stands
@@ -55,13 +56,16 @@ def wheel_rate(
 ) -> Floats:
     """Slope of `wheel_force` by travel: k (dl/dz)^2 - F d2l/dz2 summed, (k,), N/mm.
 
-    The second term is the changing motion ratio's: at 50 N/mm and 0.75 without it, 28.125.
+    The second term is the changing motion ratio's: at 50 N/mm and 0.75 without it, 28.125. NaN
+    where something is solid.
     """
     total = np.zeros(lengths.shape[1:])
     for element, length, slope, bend in zip(elements, lengths, slopes, bends, strict=True):
         push, rate = element.push(length), element.rate(length)
         idle = (push == 0.0) & (rate == 0.0)
-        total = total + np.where(idle, 0.0, rate * slope**2 - push * bend)
+        gives = np.isfinite(push) & np.isfinite(rate)
+        grows = np.where(gives, rate, 0.0) * slope**2 - np.where(gives, push, 0.0) * bend
+        total = total + np.where(idle, 0.0, np.where(gives, grows, np.nan))
     return total
 
 
@@ -102,7 +106,9 @@ def ride(
     for travel in roots:
         rate = _rate_at(elements, course, travel)
         if rate > 0.0:
-            return Ride("on the spring", travel, rate, float(frequency(rate, sprung_kg)))
+            stop = _stop_at(elements, course, travel)
+            stands: Stands = "on a stop" if stop else "on the spring"
+            return Ride(stands, travel, rate, float(frequency(rate, sprung_kg)), stop)
     if low >= 0.0:
         return Ride("topped out", ends[0], np.nan, np.nan, "the spring holds it at full droop")
     if high <= 0.0:
@@ -131,6 +137,17 @@ def seat_shift(
         return float("nan")
     element, length, slope = main
     return float(element.curve.squash_for(carried / -slope) - element.squash(length))
+
+
+def _stop_at(elements: Sequence[Element], course: Course, travel: float) -> str:
+    """The stop that pushes or pulls at a travel, by name; empty if none does."""
+    lengths = course.lines(np.array([travel]))[0][:, 0]
+    acting = [
+        e.name
+        for e, x in zip(elements, lengths, strict=True)
+        if e.kind == "soft" and e.push(x) != 0.0
+    ]
+    return acting[0] if acting else ""
 
 
 def _rate_at(elements: Sequence[Element], course: Course, travel: float) -> float:

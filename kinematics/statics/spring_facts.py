@@ -24,7 +24,7 @@ def ride_facts(known: Statics) -> list[Fact]:
         return []
     if ride.stands != "on the spring":
         notes = {"stands": ride.stands, "why": ride.reason}
-        return [Fact("does not ride", "spring", True, np.nan, ride.travel, 0.0, notes=notes)]
+        return [Fact("does not ride", "spring", True, ride.travel, ride.travel, 0.0, notes=notes)]
     figures = {"wheel_rate": ride.wheel_rate, "frequency": ride.frequency}
     for i, element in enumerate(known.elements):
         if element.kind == "spring":

@@ -100,7 +100,7 @@ def test_it_stands_where_the_spring_carries_it(sprung: float) -> None:
     elif unbalance(inside[1]) < 0:
         assert found.stands == "down on its stops"
     else:
-        assert found.stands == "on the spring"
+        assert found.stands in ("on the spring", "on a stop")
         assert found.travel == pytest.approx(brentq(unbalance, *inside, xtol=1e-11), abs=1e-7)
 
 
