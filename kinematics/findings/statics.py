@@ -346,12 +346,12 @@ _NOWHERE = ("does not ride", "bottoms", "rubs", "clamp")
 
 
 def newtons(force: float) -> str:
-    """A force to three figures: ``3440 N``, ``12 200 N`` with a narrow gap."""
+    """A force to three figures: ``3440 N``, ``12.2 kN``."""
     if force < 1.0:
         return "0 N"
     step = 10.0 ** max(math.floor(math.log10(force)) - 2, 0)
-    text = f"{round(force / step) * step:,.0f}"
-    return text.replace(",", "\u202f") + " N"
+    rounded = round(force / step) * step
+    return f"{rounded:.0f} N" if rounded < 10_000.0 else f"{rounded / 1000.0:.1f} kN"
 
 
 def degrees(angle: float) -> str:
