@@ -55,3 +55,16 @@ def test_the_rule_of_thumb_for_stability_of_square_ends() -> None:
         # the handbook rounds pi sqrt(2(E - G)/(2G + E)) to 2.63 for its own E and G
         assert springs.buckles_at(0.97 * edge, 70, alpha) == np.inf
         assert np.isfinite(springs.buckles_at(1.03 * edge, 70, alpha))
+
+
+def test_shigley_10_1_music_wire_spring() -> None:
+    """Shigley's *Mechanical Engineering Design*, ex. 10-1, from memory: No. 16 music wire 0.037 in,
+    outside 7/16 in, 12 1/2 coils with squared ends: 4.13 lbf/in, pitch 0.186 in at 2.06 in."""
+    inch, pound = 25.4, 4.4482216
+    wire, mean, active = 0.037 * inch, (7 / 16 - 0.037) * inch, 10.5
+    shear = 11.85e6 * pound / inch**2
+    stiffness = springs.rate(wire, mean, active, shear) / pound * inch
+    assert stiffness == pytest.approx(4.13, abs=0.015)
+    assert springs.pitch(2.06 * inch, wire, active, "closed") / inch == pytest.approx(
+        0.186, abs=5e-4
+    )
