@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from kinematics.errors import ProjectError
 from kinematics.motion.motion import Motion
 from kinematics.project.model import Box, Cylinder, PartSpec, Plate, Project, Shaft, Tube
 from kinematics.project.unfold import unfold
@@ -18,6 +19,7 @@ class Builder:
 
     def __init__(self, project: Project) -> None:
         self.project = unfold(project)
+        _refuse_twins(self.project)
         self._recipes = tuple(_recipes(self.project))
 
     def __call__(self, motion: Motion) -> tuple[Part, ...]:
@@ -42,6 +44,30 @@ def parts(project: Project, motion: Motion) -> tuple[Part, ...]:
     For many motions of one project keep a `Builder`.
     """
     return Builder(project)(motion)
+
+
+OWN_NAMES = (
+    "tyre",
+    "wheel",
+    "damper body",
+    "damper shaft",
+    "spring",
+    "spring seat",
+    "tower",
+    "tower lip",
+)
+"""Names of the parts that wheel, coilover and tower bring."""
+
+
+def _refuse_twins(project: Project) -> None:
+    """Every part goes by its name, so no two may share one."""
+    for kind, names in (("links", project.links), ("parts", project.parts)):
+        for name in names:
+            if name in OWN_NAMES or (kind == "parts" and name in project.links):
+                raise ProjectError(
+                    f"{kind}.{name}: another part of this corner is already called '{name}'; "
+                    "give this one another name."
+                )
 
 
 def _recipes(project: Project) -> Iterator[Recipe]:

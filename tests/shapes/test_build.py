@@ -1,7 +1,10 @@
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
+from kinematics.errors import ProjectError
 from kinematics.motion.grid import move
+from kinematics.motion.linkage import corner
 from kinematics.project.mirror import mirror
 from kinematics.project.model import Box, Cylinder, Plate, Tube
 from kinematics.shapes.build import Builder, parts
@@ -101,8 +104,6 @@ def test_a_hole_leaves_out_the_hole_alone() -> None:
 
 
 def test_a_spacer_moves_tyre_and_rim_outboard() -> None:
-    from msgspec.structs import replace
-
     before = project(TROUBLE)
     rim = replace(before.wheel.rim, spacer=15.0)
     after = replace(before, wheel=replace(before.wheel, rim=rim))
@@ -117,8 +118,6 @@ def test_a_spacer_moves_tyre_and_rim_outboard() -> None:
 @pytest.mark.parametrize("name", EXAMPLES)
 def test_the_other_side_is_the_mirror_image(name: str) -> None:
     other = mirror(project(name))
-    from kinematics.motion.linkage import corner
-
     there = move(corner(other), np.array([-20.0, 0.0, 30.0]), [0.0])
     here = moved(name, -20.0, 0.0, 30.0)
     flip = np.array([1.0, -1.0, 1.0])
@@ -132,8 +131,6 @@ def test_the_other_side_is_the_mirror_image(name: str) -> None:
 
 
 def test_plates_boxes_and_cylinders() -> None:
-    from msgspec.structs import replace
-
     before = project(TROUBLE)
     extra = {
         "gusset": Plate(
@@ -211,3 +208,11 @@ def test_poses_not_reached_are_not_numbers() -> None:
     assert isinstance(tyre, Ring)
     assert np.isfinite(tyre.centre[0]).all()
     assert np.isnan(tyre.centre[1]).all()
+
+
+@pytest.mark.parametrize("name", ["spring", "upper link"])
+def test_a_name_already_taken_is_refused(name: str) -> None:
+    before = project(TROUBLE)
+    twin = Box("chassis", (0, 0, 0), (1, 1, 1))
+    with pytest.raises(ProjectError, match=f"already called '{name}'"):
+        Builder(replace(before, parts={**before.parts, name: twin}))

@@ -1,7 +1,13 @@
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 import trimesh
 
+from kinematics.motion.grid import move
+from kinematics.motion.linkage import corner
+from kinematics.project.mirror import mirror
+from kinematics.project.model import Project
 from kinematics.shapes.build import parts
 from kinematics.shapes.display.skin import Placement, Skin
 from kinematics.shapes.display.wheel import GROOVE_DEPTH, chord_error
@@ -10,6 +16,15 @@ from kinematics.shapes.pieces import Array, Rod
 from kinematics.shapes.sections import rim_section, tyre_section
 from kinematics.shapes.skins import Dresser, place, skins
 from kinematics.shapes.wheel import axis, middle
+from tests.motion.corners import (
+    h_arm,
+    link_on_link,
+    pushrod,
+    radius_rod,
+    strut_links,
+    trailing_arm,
+    wishbones_on_arm,
+)
 from tests.shapes.corners import EXAMPLES, TROUBLE, motion, moved, project
 from tests.shapes.oracle import depth_outside
 
@@ -36,6 +51,26 @@ def test_components_are_closed_and_wound_outward(name: str) -> None:
             assert part.is_watertight, skin.name
             assert part.is_winding_consistent, skin.name
             assert part.volume > 0, skin.name
+
+
+OTHERS = (pushrod, h_arm, radius_rod, strut_links, trailing_arm, wishbones_on_arm, link_on_link)
+
+
+@pytest.mark.parametrize("make", OTHERS, ids=lambda make: make.__name__)
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_every_arrangement_can_be_built_and_drawn_on_both_sides(
+    make: Callable[[], Project], side: str
+) -> None:
+    which = make() if side == "left" else mirror(make())
+    here = move(corner(which), np.array([-10.0, 0.0, 10.0]), [0.0])
+    for part in parts(which, here):
+        assert all(np.isfinite(stray).all() for stray in part.sagitta)
+    placed = place(which, here)
+    for skin in skins(which):
+        mesh = trimesh.Trimesh(skin.vertices.astype(float), skin.faces, process=False)
+        assert mesh.is_watertight
+        assert mesh.volume > 0
+        assert np.isfinite(placed[skin.name].origin).all()
 
 
 @pytest.mark.parametrize("name", EXAMPLES)

@@ -9,6 +9,7 @@ import numpy as np
 
 from kinematics.project.model import Coilover, PointOnLine, Project, Spring
 from kinematics.shapes.coilover import SEAT_THICKNESS, SPRING_AS_DRAWN, stack
+from kinematics.shapes.directions import frame
 from kinematics.shapes.display.mesh import Mesh, coil, cylinder, extrude, join, revolve
 from kinematics.shapes.display.skin import Figure, bolt_way, fixed, on_line, skin
 from kinematics.shapes.pieces import Array
@@ -48,7 +49,8 @@ def figures(coilover: Coilover, project: Project) -> Iterator[Figure]:
             _mount(coilover.shaft_diameter, _plate_over(project)),
             checked=False,
         ),
-        fixed(coilover.top.body, top.xyz),
+        # On the tower's plate where there is one, else square to the damper.
+        fixed(coilover.top.body, top.xyz, None if project.tower else frame(top.xyz - foot.xyz)),
     )
 
 

@@ -7,10 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import lru_cache
+from itertools import pairwise
 
 import numpy as np
 
-from kinematics.project.model import CHASSIS, RACK, Ball, Project, Tube
+from kinematics.project.model import CHASSIS, RACK, Ball, Hinge, Project, Tube
 from kinematics.shapes.directions import frame
 from kinematics.shapes.display.mesh import Mesh, ball, cylinder, join, loft, revolve, sweep
 from kinematics.shapes.display.skin import Figure, fixed, skin
@@ -24,19 +25,70 @@ USUAL_OFFSET = 30.0
 
 
 def figures(project: Project) -> Iterator[Figure]:
-    """Hub and disc, which turn with the wheel; the upright; the rack."""
+    """Hub and disc, which turn with the wheel; the upright; brackets and rockers; the rack."""
     section, n = rim_section(project.wheel), axis(project)
     centre = point(project, project.wheel.centre)
     face = USUAL_OFFSET if section.face is None else section.face
-    body, turn = project.wheel.body, frame(axis(project))
-    placer = fixed(body, centre + face * n, turn)
+    placer = fixed(project.wheel.body, centre + face * n, frame(n))
     yield Figure(skin("brake disc", "upright", _disc(section), checked=False), placer)
-    made = _carrier(project, centre + (face - 48.0) * n)
-    yield Figure(
-        skin("upright", "upright", made.moved(-centre), checked=False), fixed(body, centre)
-    )
+    for body in project.bodies:
+        if body == project.wheel.body:
+            made = _upright(project, centre + (face - 48.0) * n)
+            yield _figure("upright", "upright", body, made, centre)
+        elif body != RACK:
+            yield from _member(project, body)
     if project.rack is not None:
         yield from _rack(project)
+
+
+def _figure(name: str, kind: str, body: str, made: Mesh, origin: Array) -> Figure:
+    return Figure(skin(name, kind, made.moved(-origin), checked=False), fixed(body, origin))
+
+
+def _member(project: Project, body: str) -> Iterator[Figure]:
+    """Brackets from an arm's tubes to joints beside them; or a rocker, about its hinge."""
+    if any(
+        not isinstance(s, Tube) and getattr(s, "body", "") == body for s in project.parts.values()
+    ):
+        return  # The builder has said what it looks like.
+    joints, tubes = _joints(project, body), _tubes(project, body)
+    webs = []
+    for at in joints:
+        if tubes:
+            root, radius = min(
+                ((_nearest(at, a, b), r) for a, b, r in tubes),
+                key=lambda found: float(np.linalg.norm(found[0] - at)),
+            )
+            if np.linalg.norm(at - root) > 1.3 * radius:
+                webs.append(_bar(root, at, 0.8 * radius, 0.6 * radius))
+        elif len(joints) > 1:
+            webs.append(_bar(np.mean(joints, axis=0), at, 18.0, 11.0))
+    if webs:
+        name = f"{body} brackets" if tubes else body
+        yield _figure(name, "arm", body, join(*webs), joints[0])
+
+
+def _tubes(project: Project, body: str) -> list[tuple[Array, Array, float]]:
+    """The straights of a body's tubes: two ends and the radius."""
+    return [
+        (point(project, p), point(project, q), spec.diameter / 2)
+        for spec in project.parts.values()
+        if isinstance(spec, Tube) and spec.body == body
+        for p, q in pairwise(spec.points)
+    ]
+
+
+def _nearest(at: Array, a: Array, b: Array) -> Array:
+    """The point of a straight nearest to a point."""
+    share = float(np.clip((at - a) @ (b - a) / ((b - a) @ (b - a)), 0.0, 1.0))
+    return np.asarray(a + share * (b - a))
+
+
+def _bar(root: Array, at: Array, wide: float, tip: float) -> Mesh:
+    """A web from one point to another."""
+    way = at - root
+    length = float(np.linalg.norm(way))
+    return _web(round(length, 6), wide, tip).moved(root, frame(way))
 
 
 @lru_cache(maxsize=8)
@@ -68,18 +120,18 @@ def _disc(section: RimSection) -> Mesh:
     return join(flange, rotor)
 
 
-def _carrier(project: Project, hub: Array) -> Mesh:
-    """A bearing housing and a web to every joint that no part of the upright reaches yet."""
+def _upright(project: Project, hub: Array) -> Mesh:
+    """A bearing housing and a web to every joint that no tube of the upright reaches."""
     n = axis(project)
-    housing = revolve(
-        [(0.0, -26.0), (31.0, -26.0), (36.0, -21.0), (36.0, 8.0), (0.0, 8.0)], 28
-    ).moved(hub, frame(n))
+    outline = [(0.0, -26.0), (31.0, -26.0), (36.0, -21.0), (36.0, 8.0), (0.0, 8.0)]
+    housing = revolve(outline, 28).moved(hub, frame(n))
+    reached = {tuple(p) for a, b, _ in _tubes(project, project.wheel.body) for p in (a, b)}
     webs = []
-    for at in _joints(project):
+    for at in _joints(project, project.wheel.body):
         way = at - hub
         length = float(np.linalg.norm(way))
-        if length > 30.0:
-            webs.append(_web(length, 22.0, 12.0).moved(hub, frame(way, n)))
+        if tuple(at) not in reached and length > 30.0:
+            webs.append(_web(round(length, 6), 22.0, 12.0).moved(hub, frame(way, n)))
     return join(housing, *webs)
 
 
@@ -99,25 +151,19 @@ def _web(length: float, root: float, tip: float) -> Mesh:
     return join(loft(np.array(stations)), ball(1.15 * tip, 12, 7).moved((0, 0, length)))
 
 
-def _joints(project: Project) -> list[Array]:
-    """Points at which other members are held by the wheel's body, as measured."""
-    body = project.wheel.body
-    names = [
-        end.point
-        for link in project.links.values()
-        for end in (link.inner, link.outer)
-        if end.body == body
-    ]
-    names += [j.at for j in project.joints.values() if isinstance(j, Ball) and body in j.bodies]
-    if project.coilover is not None and project.coilover.foot.body == body:
-        names.append(project.coilover.foot.point)
-    reached = {
-        p
-        for spec in project.parts.values()
-        if isinstance(spec, Tube) and spec.body == body
-        for p in spec.points
-    }
-    return [point(project, p) for p in dict.fromkeys(names) if p not in reached]
+def _joints(project: Project, body: str) -> list[Array]:
+    """Points at which a body holds other members, as measured."""
+    ends = [end for link in project.links.values() for end in (link.inner, link.outer)]
+    if project.coilover is not None:
+        ends += [project.coilover.foot, project.coilover.top]
+    names = [end.point for end in ends if end.body == body]
+    for joint in project.joints.values():
+        if body in joint.bodies:
+            if isinstance(joint, Ball):
+                names.append(joint.at)
+            elif isinstance(joint, Hinge) and body != project.wheel.body:
+                names += joint.along
+    return [point(project, p) for p in dict.fromkeys(names)]
 
 
 def _rack(project: Project) -> Iterator[Figure]:
