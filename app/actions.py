@@ -11,7 +11,9 @@ from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QFileDialog, QMenu, QMessageBox
 
 from app import document as documents
-from app import examples
+from app import examples, reading
+from app.exports import Exports
+from app.tape import Tape
 
 if TYPE_CHECKING:
     from app.stage.pick import Hit
@@ -28,6 +30,8 @@ class Actions(QObject):
         super().__init__(window)
         self.window = window
         self.selected: str = ""
+        self.exports = Exports(window)
+        self.tape = Tape()
         self._plan: dict[str, Callable[[], object]] = {
             "menu": self.menu,
             "undo": lambda: window.document.stack.undo(),
@@ -44,6 +48,10 @@ class Actions(QObject):
             "all": self.show_all,
             "cut": self.cut,
             "views": self.views,
+            "paper": self.exports.menu,
+            "distance": self.distance,
+            "through": self.through,
+            "help": window.help.toggle,
         }
         for keys, what in (
             (QKeySequence.StandardKey.Undo, "undo"),
@@ -180,8 +188,58 @@ class Actions(QObject):
         else:
             self.window.notice.put_away()
 
+    def distance(self) -> None:
+        """Take up the tape, or put it away."""
+        window = self.window
+        measuring = not window.hands.measuring
+        window.hands.measuring = measuring
+        self.tape.ends = []
+        extras = [e for e in window.stage.extras if e is not self.tape]
+        window.stage.extras = [*extras, self.tape] if measuring else extras
+        window.bar.icons["distance"].setChecked(measuring)
+        if measuring:
+            window.notice.say("Click two points on parts. D puts the tape away.")
+        else:
+            window.notice.put_away()
+        window.stage.redraw()
+
+    def _measure(self, hit: Hit | None) -> None:
+        window = self.window
+        if hit is None or window.document.project is None:
+            return
+        self.tape.units = window.document.project.units
+        self.tape.pick(hit)
+        self.tape.note = self._between()
+        window.notice.put_away()
+        window.stage.redraw()
+
+    def _between(self) -> str:
+        """The nearest the two parts come to each other here, if they are checked."""
+        now, ends = self.window.document.now, self.tape.ends
+        if now is None or len(ends) < 2:
+            return ""
+        wanted = {end.hit.piece.part for end in ends}
+        for p, names in enumerate(now.names):
+            if set(names) == wanted:
+                gap = float(now.clearances.low[p, 0, 0])
+                return f"nearest: {reading.amount_words(gap, self.tape.units)}"
+        return ""
+
+    def through(self) -> None:
+        """Fade all parts but the two that meet; again to bring them back."""
+        scene = self.window.scene
+        named = {name for mark in scene.marks[:1] for name in mark.parts}
+        if any(p.faded for p in scene.pieces.values()) or not named:
+            named = {p.part for p in scene.pieces.values()}
+        for piece in scene.pieces.values():
+            piece.faded = piece.part not in named
+        self._redraw()
+
     def pick(self, hit: Hit | None) -> None:
-        """A click on a part selects it, on nothing lets go."""
+        """A click on a part selects it, on nothing lets go; with the tape it is an end."""
+        if self.window.hands.measuring:
+            self._measure(hit)
+            return
         self.select(hit.piece.part if hit is not None else "")
 
     def select(self, part: str) -> None:
@@ -259,6 +317,9 @@ class Actions(QObject):
         """Put back what is held; else stop what runs; else let go of what is selected."""
         window = self.window
         if window.hands.escape() or window.pad.escape():
+            return
+        if window.hands.measuring:
+            self.distance()
             return
         if window.document.jobs.busy:
             window.document.jobs.cancel()

@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QObject, QSettings, QTimer, Signal
 from PySide6.QtGui import QUndoCommand, QUndoStack
 
-from app import live
+from app import live, recovery
+from app.ground import Ground
 from app.jobs import Asked, Jobs, Progress
 from kinematics.errors import ClearstrokeError
 from kinematics.project import files
@@ -25,6 +26,7 @@ from kinematics.studies.study import Study
 
 Array = NDArray[np.float64]
 SLACK = 1e-6  # mm
+MAP_REACH, MAP_STEPS = 40.0, 33  # mm each way from where the mount first stood, places a side
 RECENT = 8
 
 
@@ -35,6 +37,7 @@ class Document(QObject):
     changed = Signal()  # the project, its name or whether it is saved
     studied = Signal()  # a new study: curves, bands, findings
     moved = Signal()  # travel, steer or poses
+    mapped = Signal()  # where the mount can go was worked out, or is no longer known
     compared = Signal()  # the state kept as before
     said = Signal(str)  # one sentence to the builder
     working = Signal(float)  # share done of a study; negative when none runs
@@ -44,17 +47,23 @@ class Document(QObject):
         self.project: Project | None = None
         self.path: Path | None = None
         self.example = False
+        self.recovered = False
         self.study: Study | None = None
         self.now: Study | None = None
         self.standing: Mapping[str, Placement] = {}  # poses at set-up height, before any study
         self.travel = 0.0
         self.rack = 0.0
         self.before: Study | None = None
+        self.ground: Ground | None = None
+        self.mount_start: Array | None = None  # where the top mount stood when opened
         self.revision = 0
         self.drag_start: Project | None = None
         self.stack = QUndoStack(self)
         self.stack.cleanChanged.connect(lambda _clean: self.changed.emit())
         self.stack.indexChanged.connect(lambda _index: self.changed.emit())
+        self._aside = QTimer(self, interval=1500, singleShot=True)
+        self._aside.timeout.connect(self._keep_aside)
+        self.changed.connect(self._aside.start)
         self.jobs = Jobs(self)
         self.jobs.done.connect(self._done)
         self.jobs.failed.connect(self._failed)
@@ -62,6 +71,8 @@ class Document(QObject):
         self.jobs.idle.connect(lambda: self.working.emit(-1.0))
         self._later = QTimer(self, interval=90, singleShot=True)
         self._later.timeout.connect(self._ask)
+        self._rest = QTimer(self, interval=60, singleShot=True)  # between coarse studies
+        self._rest.timeout.connect(lambda: self._coarse_wanted and self._ask_coarse())
 
     # --- files ----------------------------------------------------------------------------------
 
@@ -77,15 +88,24 @@ class Document(QObject):
             remember(path)
         return True
 
-    def start(self, project: Project, path: Path | None = None, example: bool = False) -> None:
-        """Begin with a project: no undo, nothing kept."""
+    def start(
+        self,
+        project: Project,
+        path: Path | None = None,
+        example: bool = False,
+        recovered: bool = False,
+    ) -> None:
+        """Begin with a project: no undo, nothing kept. ``recovered``: it was never saved."""
         self.jobs.cancel()
-        self.path, self.example = path, example
+        self.path, self.example, self.recovered = path, example, recovered
+        if not recovered:
+            recovery.drop()
         self.stack.clear()
         self.before = None
         self.study = self.now = None
         self.travel = self.rack = 0.0
         self.project = project
+        self.ground, self.mount_start = None, live.top_mount(project)
         self.revision += 1
         try:
             self.standing = live.stand(project)
@@ -106,8 +126,9 @@ class Document(QObject):
         except (ClearstrokeError, OSError) as error:
             self.said.emit(str(error))
             return False
-        self.path, self.example = path, False
+        self.path, self.example, self.recovered = path, False, False
         self.stack.setClean()
+        recovery.drop()
         remember(path)
         self.changed.emit()
         return True
@@ -115,7 +136,7 @@ class Document(QObject):
     @property
     def dirty(self) -> bool:
         """Whether closing now would lose a change."""
-        return not self.stack.isClean()
+        return self.recovered or not self.stack.isClean()
 
     # --- travel and steer -----------------------------------------------------------------------
 
@@ -236,7 +257,9 @@ class Document(QObject):
 
     def _ask_coarse(self) -> None:
         """Curves that follow the sliding mount, a few travel samples fine."""
-        if self.project is None or self.study is None or self.jobs.busy == "coarse":
+        if self.project is None or self.study is None:
+            return
+        if self.jobs.busy == "coarse" or self._rest.isActive():
             self._coarse_wanted = True
             return
         self._coarse_wanted = False
@@ -251,6 +274,9 @@ class Document(QObject):
     _coarse_wanted = False
 
     def _done(self, kind: str, tag: object, result: Any) -> None:
+        if kind == "map" and tag == self.revision:
+            self.ground = result
+            self.mapped.emit()
         if kind not in ("study", "coarse"):
             return
         if kind == "study" and tag != self.revision:
@@ -260,8 +286,7 @@ class Document(QObject):
                 return
             self.study = result
             self.studied.emit()
-            if self._coarse_wanted:
-                self._ask_coarse()
+            self._rest.start()
             return
         self.study = result
         low, high = self.limits
@@ -272,15 +297,50 @@ class Document(QObject):
             self.said.emit(str(error))
         self.studied.emit()
         self.moved.emit()
+        self._ask_map()
+
+    def _ask_map(self) -> None:
+        """Every place of the mount about where it first stood, after a study."""
+        study, place = self.study, self.offset()
+        if study is None or place is None:
+            return
+        steps = np.linspace(-MAP_REACH, MAP_REACH, MAP_STEPS)
+
+        def job(progress: Progress, cancelled: Asked) -> Ground:
+            found = live.mapped(study, steps - place[0], steps - place[1], _quiet, cancelled)
+            return Ground(steps, steps, found.clearance, found.margin)
+
+        self.jobs.ask("map", self.revision, job)
+
+    def offset(self) -> tuple[float, float] | None:
+        """Forward and inward, mm, of the mount from where it first stood."""
+        top = live.top_mount(self.project)
+        if top is None or self.mount_start is None or self.project is None:
+            return None
+        move = top - self.mount_start
+        out = 1.0 if self.project.side == "left" else -1.0
+        return float(move[0]), float(-move[1] * out)
 
     def _failed(self, kind: str, tag: object, sentence: str) -> None:
-        if tag == self.revision or kind != "study":
+        if kind == "map":
+            self.ground = None  # a strut's mount moves the wheel: there is no map of it yet
+            self.mapped.emit()
+        elif tag == self.revision:
             self.said.emit(sentence)
+
+    def _keep_aside(self) -> None:
+        if self.project is not None and self.dirty and self.drag_start is None:
+            recovery.keep(self.project)
 
     def close(self) -> None:
         """Stop the worker."""
-        self._later.stop()
+        for timer in (self._later, self._rest, self._aside):
+            timer.stop()
         self.jobs.close()
+
+
+def _quiet(share: float) -> None:
+    """The map is a gift, not something waited for: no progress is shown."""
 
 
 class Change(QUndoCommand):

@@ -12,6 +12,7 @@ from PySide6.QtGui import QMouseEvent, QWheelEvent
 
 from app import live
 from app.document import Document
+from app.needle import Needle
 from app.stage.camera import Camera
 from app.stage.pick import Hit
 from app.stage.scene import Piece
@@ -47,6 +48,7 @@ class StageHands(QObject):
         self.document = document
         self.drag: Drag | None = None
         self.measuring = False
+        self.needle: Needle | None = None
         self._start = QPointF()
         self._moved = False
         self._hit: Hit | None = None
@@ -72,6 +74,8 @@ class StageHands(QObject):
         document = self.document
         if self.measuring:
             return TurnView(stage, at)
+        if self._near_needle(stage, at):
+            return SteerRing(stage, document, self.needle, at, self)
         if near_mount(stage, document, at) or (self._hit and self._hit.piece.dyed):
             return SlideMount(stage, document, at, self)
         hit = self._hit
@@ -146,9 +150,16 @@ class StageHands(QObject):
         """The pointer left."""
         self._show_hover(stage, None, "")
 
+    def _near_needle(self, stage: Stage, at: QPointF) -> bool:
+        spot = self.needle.spot(stage) if self.needle and self.needle in stage.extras else None
+        return spot is not None and (spot - at).manhattanLength() < 26 * stage.theme.scale
+
     # --- hovering -----------------------------------------------------------------------------------
 
     def _hover_over(self, stage: Stage, at: QPointF) -> None:
+        if self._near_needle(stage, at):
+            self._show_hover(stage, None, "steer")
+            return
         if near_mount(stage, self.document, at):
             self._show_hover(stage, None, "mount")
             return
@@ -227,20 +238,22 @@ class Track:
     spots: Array
 
     def at(self, x: float, y: float) -> tuple[float, float]:
-        """The value whose place is nearest along the way, and how many more it is pulled past."""
-        good = np.isfinite(self.spots).all(axis=1)
-        values, spots = self.values[good], self.spots[good]
-        chord = spots[-1] - spots[0]
-        size = float(np.hypot(*chord))
-        way = chord / max(size, 1e-9)
-        along = np.maximum.accumulate((spots - spots[0]) @ way)
-        s = float((np.array([x, y]) - spots[0]) @ way)
-        per = (values[-1] - values[0]) / max(size, 1e-9)
+        """The value whose place is level with the pointer, and how many more it is pulled past.
+
+        Level across the way's longer direction: a wheel pulled up stands as high as the hand,
+        whatever the hand does sideways.
+        """
+        chord = self.spots[-1] - self.spots[0]
+        axis = int(np.argmax(np.abs(chord)))
+        sign = 1.0 if chord[axis] >= 0 else -1.0
+        along = np.maximum.accumulate(sign * self.spots[:, axis])
+        s = sign * (x, y)[axis]
+        per = (self.values[-1] - self.values[0]) / max(float(np.ptp(along)), 1e-9)
         if s < along[0]:
-            return float(values[0]), float((s - along[0]) * per)
+            return float(self.values[0]), float((s - along[0]) * per)
         if s > along[-1]:
-            return float(values[-1]), float((s - along[-1]) * per)
-        return float(np.interp(s, along, values)), 0.0
+            return float(self.values[-1]), float((s - along[-1]) * per)
+        return float(np.interp(s, along, self.values)), 0.0
 
 
 class Pull:
@@ -291,9 +304,9 @@ class Pull:
         value += self.offset
         low, high = self._limits()
         beyond += value - min(max(value, low), high)
+        self.hands.held.emit(self.word, at)
         self._set(min(max(value, low), high))
         self._beyond(beyond)
-        self.hands.held.emit(self.word, at)
 
     def _beyond(self, beyond: float) -> None:
         self.hands.past.emit(soft(beyond))
@@ -334,6 +347,29 @@ class Steer(Pull):
 
     def _beyond(self, beyond: float) -> None:
         pass
+
+
+class SteerRing(Steer):
+    """The needle pulled round the ring."""
+
+    def __init__(
+        self,
+        stage: Stage,
+        document: Document,
+        needle: Needle | None,
+        at: QPointF,
+        hands: StageHands,
+    ) -> None:
+        self.document, self.hands, self.stage = document, hands, stage
+        self.start = document.rack
+        found = live.steer_by_rack(document.study, document.travel)
+        assert needle is not None and found is not None
+        racks, angles = found
+        fine = np.linspace(racks[0], racks[-1], 41)
+        angles = np.interp(fine, racks, angles)
+        points = np.array([needle.point(stage, float(a)) for a in angles])
+        self.track = Track(fine, stage.spots(points))
+        self.offset = self.start - self.track.at(at.x(), at.y())[0]
 
 
 def soft(beyond: float) -> float:
@@ -379,10 +415,10 @@ class SlideMount:
             keep = int(np.argmax(np.abs(move)))
             move = np.where(np.arange(3) == keep, move, 0.0)
         move = np.round(move, 1)
+        self.hands.held.emit("mount", at)
         if self.project is not None:
             document = self.document
             document.drag(document.slide_mount(self.project, *(float(v) for v in move)))
-        self.hands.held.emit("mount", at)
 
     def drop(self) -> None:
         """One undo step."""

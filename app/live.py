@@ -17,6 +17,7 @@ from kinematics.shapes.display import coilover
 from kinematics.shapes.poses import Poses
 from kinematics.shapes.skins import Dresser, Placement, Skin
 from kinematics.studies.study import Setting, Study, look, moment, study
+from kinematics.studies.top_map import TopMap, top_map
 
 if TYPE_CHECKING:
     from app.stage.pick import Hit
@@ -116,6 +117,12 @@ def placements(found: Study) -> Mapping[str, Placement]:
     return _dresser(found.project).place(found.motion)
 
 
+def stood(found: Study, travel: float, rack: float) -> Mapping[str, Placement]:
+    """Where each skin of a study is at one position, without checking anything."""
+    motion = move(found.linkage, np.array([travel]), np.array([rack]))
+    return _dresser(found.project).place(motion)
+
+
 def slid(found: Study, start: Project) -> Mapping[str, Placement]:
     """Where each skin of ``start`` is once its mount has been slid to where ``found`` has it.
 
@@ -176,6 +183,15 @@ def way_by_rack(found: Study | None, hit: Hit, travel: float) -> tuple[Array, Ar
     return np.asarray(found.rack), _carried(found, hit)[row]
 
 
+def steer_by_rack(found: Study | None, travel: float) -> tuple[Array, Array] | None:
+    """Rack positions (n,) and the wheel's steer angle at each, rad, at the nearest travel."""
+    steer = found.measures.figures.get("steer") if found is not None else None
+    if found is None or steer is None:
+        return None
+    row = int(np.argmin(np.abs(np.asarray(found.travel) - travel)))
+    return np.asarray(found.rack), np.asarray(steer[row])
+
+
 def _carried(found: Study, hit: Hit) -> Array:
     """The held point of a skin at every pose of the study. (nz, ns, 3)"""
     placed = placements(found)[hit.piece.name]
@@ -185,3 +201,16 @@ def _carried(found: Study, hit: Hit) -> Array:
     world = np.einsum("nij,nj->ni", placed.rotation, local) + placed.origin
     world = np.broadcast_to(world, (count, 3)) if len(world) == 1 else world
     return np.asarray(world.reshape(len(found.travel), len(found.rack), 3))
+
+
+def mapped(
+    found: Study,
+    fore: Array,
+    inward: Array,
+    progress: Callable[[float], None],
+    cancelled: Callable[[], bool],
+) -> TopMap:
+    """What is worst at every place of the mount: offsets (n,) forward and (m,) inward, mm."""
+    return top_map(
+        found.setting, -found.out * inward, fore, progress=progress, cancelled=cancelled
+    )

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
@@ -15,10 +13,12 @@ from PySide6.QtGui import (
     QPainterPath,
     QPaintEvent,
     QPen,
+    QPixmap,
     QPolygonF,
 )
 from PySide6.QtWidgets import QWidget
 
+from app.ground import Ground, best_of
 from app.look import numbers
 from app.look.signs import hatch
 from app.look.theme import Theme
@@ -26,20 +26,6 @@ from app.look.type import font
 
 SIDE = 216
 Array = NDArray[np.float64]
-
-
-@dataclass(frozen=True)
-class Ground:
-    """What is known of positions about the start: worst clearance against the rule, mm.
-
-    fore, inward (n,), (m,): offsets from the start. worst (n, m): the smallest clearance with a
-    rule's millimetres taken off; ``touch`` (n, m): the smallest clearance. NaN not checked.
-    """
-
-    fore: Array
-    inward: Array
-    touch: Array
-    worst: Array
 
 
 class Pad(QWidget):
@@ -60,6 +46,8 @@ class Pad(QWidget):
         self.out = 1.0
         self._held: tuple[QPointF, tuple[float, float]] | None = None
         self._last = QPointF()
+        self._drawn: object = None
+        self._picture = QPixmap()
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
         self.setAccessibleName("Top mount, from above")
@@ -180,8 +168,23 @@ class Pad(QWidget):
     # --- painting -----------------------------------------------------------------------------------------
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        s, p = self.theme.scale, self.theme.palette
+        key = (self.theme.palette.dark, self.theme.scale, self.at, self.reach, self.hasFocus(),
+               self.sentence, self.out, self.ground)  # fmt: skip
+        if key != self._drawn:
+            self._drawn = key
+            self._picture = self._draw()
         painter = QPainter(self)
+        painter.drawPixmap(0, 0, self._picture)
+        painter.end()
+
+    def _draw(self) -> QPixmap:
+        """Drawn once for a state: the stage under it is painted many times a second."""
+        s, p = self.theme.scale, self.theme.palette
+        ratio = self.devicePixelRatioF()
+        picture = QPixmap(self.size() * ratio)
+        picture.setDevicePixelRatio(ratio)
+        picture.fill(Qt.GlobalColor.transparent)
+        painter = QPainter(picture)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setPen(QColor(p.ink))
         painter.setFont(font(16 * s, 600))
@@ -204,6 +207,7 @@ class Pad(QWidget):
         self._draw_field(painter)
         self._draw_cross(painter)
         painter.end()
+        return picture
 
     def _draw_words(self, painter: QPainter, plate: QRectF) -> None:
         s, p = self.theme.scale, self.theme.palette
@@ -296,15 +300,6 @@ def describe(fore: float, inward: float, units: str) -> str:
         f"{numbers.length(abs(inward), units)} {unit} {side}, "
         f"{numbers.length(abs(fore), units)} {end}"
     )
-
-
-def best_of(ground: Ground) -> tuple[float, float] | None:
-    """The checked position farthest from any trouble, if any is good."""
-    worst = np.where(np.isfinite(ground.worst), ground.worst, -np.inf)
-    i, j = np.unravel_index(int(np.argmax(worst)), worst.shape)
-    if not worst[i, j] >= 0:
-        return None
-    return float(ground.fore[i]), float(ground.inward[j])
 
 
 def _area_path(pad: Pad, ground: Ground, values: Array, level: float) -> QPainterPath:

@@ -10,10 +10,12 @@ from PySide6.QtCore import QObject, QPointF
 from app import live, reading
 from app.board import EMPTY
 from app.document import Document, poses_of
+from app.ground import advice
 from app.hands import SpringBack, StageHands
 from app.headline import Headline
 from app.look import numbers
 from app.look.palette import State
+from app.needle import Needle
 from app.pad import Pad, describe
 from app.ruler import Ruler
 from app.stage.camera import Camera
@@ -47,8 +49,10 @@ class Presenter(QObject):
         self.ruler, self.strips, self.headline, self.pad = ruler, strips, headline, pad
         self.hands = hands
         self.past = 0.0
+        self.needle = Needle()
+        self.hold = ""  # what the hand holds
+        self.pulled = False  # the word by the arrow has done its work
         self.current = -1  # the finding last jumped to
-        self.mount_start: np.ndarray | None = None
         self._rack_column = -1
         self._skins_of: object = None
         self._spring = SpringBack(self)
@@ -59,6 +63,7 @@ class Presenter(QObject):
         document.studied.connect(self._studied)
         document.moved.connect(self._moved)
         document.compared.connect(self._compared)
+        document.mapped.connect(self._show_pad)
 
     # --- from the document ------------------------------------------------------------------------
 
@@ -68,7 +73,6 @@ class Presenter(QObject):
         self.scene.marks = ()
         self._skins_of = None
         self.current = -1
-        self.mount_start = live.top_mount(self.document.project)
         self._dress()
         self._pose()
         self._place_floor()
@@ -105,6 +109,9 @@ class Presenter(QObject):
         self._show_pad()
         for stage in self.stages:
             stage.arrow = self._arrow()
+            stage.arrow_word = "" if self.pulled else "pull"
+            stage.rows = self.rows(self.hold) if self.hold else []
+            self._turn_needle(stage)
             stage.follow()
 
     def _compared(self) -> None:
@@ -112,6 +119,7 @@ class Presenter(QObject):
             self.scene.drop_ghosts()
         else:
             self.scene.keep_ghosts()
+            self._pose()
         self._studied()
         self._tag()
         for stage in self.stages:
@@ -145,7 +153,11 @@ class Presenter(QObject):
         return live.placements(now)
 
     def _pose(self) -> None:
+        document = self.document
         self.scene.pose(poses_of(self._placed()))
+        if document.before is not None and self.scene.ghosts:
+            stood = live.stood(document.before, document.travel, document.rack)
+            self.scene.pose_ghosts(poses_of(stood))
 
     def _place_floor(self) -> None:
         """The ring around the wheel and what stands beside it."""
@@ -195,6 +207,17 @@ class Presenter(QObject):
         out = 1.0 if project.side == "left" else -1.0
         reach = tyre.mesh.position.max()
         return np.asarray(tyre.pose[:, 3] + np.array([0.0, out * float(reach) * 0.98, 0.0]))
+
+    def _turn_needle(self, stage: Stage) -> None:
+        """The needle stands on the ring of a steered corner only."""
+        document = self.document
+        steer = document.now.measures.figures.get("steer") if document.now is not None else None
+        if document.steered and steer is not None:
+            self.needle.angle = float(steer[0, 0])
+            if self.needle not in stage.extras:
+                stage.extras.append(self.needle)
+        elif self.needle in stage.extras:
+            stage.extras.remove(self.needle)
 
     # --- words --------------------------------------------------------------------------------------
 
@@ -251,11 +274,14 @@ class Presenter(QObject):
         self._show_level()
 
     def _show_hand(self, what: str, at: QPointF) -> None:
-        """Live figures beside the hand while it holds something."""
+        """What the hand holds and where it is; the figures beside it come with the next move."""
+        self.hold = what
+        self.pulled |= what == "pull"
         stage = self.stages[0]
-        stage.rows = self.rows(what) if what else []
         stage.row_at = at
-        stage.follow()
+        if not what:
+            stage.rows = []
+            stage.follow()
 
     def rows(self, what: str) -> list[tuple[str, str]]:
         """Worst clearance, camber and toe change, damper left, at the present position."""
@@ -265,7 +291,7 @@ class Presenter(QObject):
         units = document.project.units
         worst, _ = reading.worst_now(document.now)
         rows = [("clearance", reading.amount_words(worst, units))]
-        if what == "mount" and self.mount_start is not None:
+        if what == "mount" and document.mount_start is not None:
             rows.insert(0, ("moved", describe(*self.offset(), units)))
         figures = document.now.measures.figures
         start = reading.at_setup(document.study)
@@ -281,21 +307,18 @@ class Presenter(QObject):
 
     def offset(self) -> tuple[float, float]:
         """Fore and inward, mm, from where the mount stood when the project was opened."""
-        project = self.document.project
-        top = live.top_mount(project)
-        if top is None or self.mount_start is None or project is None:
-            return 0.0, 0.0
-        out = 1.0 if project.side == "left" else -1.0
-        move = top - self.mount_start
-        return float(move[0]), float(-move[1] * out)
+        return self.document.offset() or (0.0, 0.0)
 
     def _show_pad(self) -> None:
-        project = self.document.project
-        self.pad.setVisible(live.top_mount(project) is not None)
-        if project is None:
+        document = self.document
+        project = document.project
+        if project is None or document.mount_start is None:
             return
-        fore, inward = self.offset()
-        moved = abs(fore) > 0.04 or abs(inward) > 0.04
-        words = describe(fore, inward, project.units) if moved else "Slide it to where nothing meets."
+        place = self.offset()
         out = 1.0 if project.side == "left" else -1.0
-        self.pad.show_state((round(fore, 3), round(inward, 3)), words, out, None)
+        moved = max(abs(place[0]), abs(place[1])) > 0.04
+        words = describe(*place, project.units) if moved else "Slide it to where nothing meets."
+        if document.ground is not None and document.drag_start is None:
+            words = advice(document.ground, place, project.units) or words
+        rounded = (round(place[0], 3), round(place[1], 3))
+        self.pad.show_state(rounded, words, out, document.ground)

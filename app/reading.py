@@ -16,6 +16,7 @@ from app.stage.scene import Mark
 from kinematics.findings.finding import Finding
 from kinematics.findings.words import room, sentence
 from kinematics.measures import FIGURES
+from kinematics.motion.limits import STOP_SOLID
 
 if TYPE_CHECKING:
     from kinematics.studies.study import Study
@@ -63,6 +64,8 @@ def board(study: Study, rack: float) -> Board:
 
 def _cause(reason: str) -> str:
     """'bump stop is solid' of 'The bump stop is solid': the ruler is narrow."""
+    if reason == STOP_SOLID:
+        return "bump stop solid"
     short = reason.rstrip(".").removeprefix("The ").removeprefix("the ")
     return short.replace(" fully ", " ")
 

@@ -17,12 +17,13 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QVBoxLayout, QWidget
 
-from app import examples, keys
+from app import examples, keys, recovery
 from app.actions import Actions
 from app.bar import Bar
 from app.document import Document
 from app.hands import StageHands
 from app.headline import Headline
+from app.help import Help
 from app.look.theme import Theme
 from app.look.type import font, heed_system_size, load_fonts
 from app.notice import Notice
@@ -58,12 +59,14 @@ class Window(QWidget):
         self.headline = Headline(self.theme, self.stage)
         self.pad = Pad(self.theme, self.stage)
         self.notice = Notice(self.theme, self.stage)
+        self.help = Help(self.theme, self)
         self.hands = StageHands(self.document, self)
         self.stage.hands = self.hands
         self.show_it = Presenter(
             self.document, self.scene, [self.stage], self.ruler, self.strips,
             self.headline, self.pad, self.hands,
         )  # fmt: skip
+        self.hands.needle = self.show_it.needle
         self.actions_ = Actions(self)
         self._play = QTimer(self, interval=16)
         self._play.timeout.connect(self._play_on)
@@ -189,7 +192,7 @@ class Window(QWidget):
 
     def _slide(self, fore: float, inward: float) -> None:
         """The pad asks for the mount at an offset from where it first stood."""
-        start, project = self.show_it.mount_start, self.document.project
+        start, project = self.document.mount_start, self.document.project
         if start is None or project is None:
             return
         now = self.show_it.offset()
@@ -228,7 +231,7 @@ class Window(QWidget):
         free = self.stage.height() - (0 if low else self.pad.height() + 40 * s) - 60 * s
         self.headline.fit(round(min(wide * s, self.stage.width() - 48 * s)), round(free))
         self.headline.move(round(24 * s), round(20 * s))
-        self.pad.setVisible(self.show_it.mount_start is not None and not low)
+        self.pad.setVisible(self.document.mount_start is not None and not low)
         self.pad.move(round(24 * s), self.stage.height() - self.pad.height() - round(24 * s))
         boxes = [QRectF(self.headline.geometry())]
         if not self.pad.isHidden():
@@ -269,6 +272,7 @@ class Window(QWidget):
             return
         self._play.stop()
         self.document.close()
+        recovery.drop()
         self.stage.picture.release()
         event.accept()
 
@@ -303,7 +307,11 @@ def run(path: Path | None) -> int:
     dress(app)
     window = Window()
     sys.excepthook = teller(window)
-    if path is None or not window.open(path, example=path.parent == examples.folder()):
+    left = recovery.found() if path is None else None
+    if left is not None:
+        window.document.start(left, recovered=True)
+        window.notice.say("This was not saved when the program last ended. Here it is as it was.")
+    elif path is None or not window.open(path, example=path.parent == examples.folder()):
         shipped = examples.examples().get(EXAMPLE)
         if shipped is not None:
             window.open(shipped, example=True)

@@ -20,7 +20,7 @@ HOVERED, SELECTED = 2.0, 3.0
 GLOSS = {"spring": 0.20, "wheel": 0.28, "shaft": 0.30, "damper": 0.16, "tyre": 0.05, "tower": 0.10}
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Batch:
     """A run of pieces. first, count (n,): faces in the index buffer; edges: creases likewise.
 
@@ -109,7 +109,9 @@ class Buffers:
 
     def values(self, batch: Batch, palette: Palette, look: int, ratio: float) -> Values:
         """Poses as they are now; colours and lines anew only when the look changed."""
-        key = (look, palette.dark, ratio)
+        key: object = (look, palette.dark, ratio)
+        if batch in self.ghosts:
+            key = object()  # which ghosts are shown changes with every position
         kept = self._values.get(id(batch))
         if kept is None or kept[0] != key:
             kept = self._values[id(batch)] = (key, _dress(batch.pieces, palette, ratio))

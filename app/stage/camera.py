@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -49,6 +50,9 @@ class Camera:
 
     def matrix(self, aspect: float) -> Array:
         """From vehicle axes to clip space, for a picture ``aspect`` times as wide as high."""
+        return _matrix(self, aspect)
+
+    def _matrix(self, aspect: float) -> Array:
         axes = self.axes
         view = np.eye(4)
         view[:3, :3] = axes
@@ -94,6 +98,13 @@ class Camera:
         """The square view by name; ``out`` is +1 on a left corner, seen from outside."""
         azimuth, elevation = SQUARE[name]
         return replace(self, azimuth=azimuth * out, elevation=elevation, flat=True)
+
+
+@lru_cache(maxsize=32)
+def _matrix(camera: Camera, aspect: float) -> Array:
+    made = camera._matrix(aspect)
+    made.setflags(write=False)
+    return made
 
 
 def to_pixels(matrix: Array, points: Array, width: float, height: float) -> Array:

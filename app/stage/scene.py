@@ -95,12 +95,8 @@ class Scene:
     def pose(self, poses: Mapping[str, tuple[Array, Array, float]]) -> None:
         """Place the pieces: rotation (3, 3), origin (3,) and stretch by name; NaN hides none."""
         for name, (rotation, origin, stretch) in poses.items():
-            piece = self.pieces.get(name)
-            if piece is None or not (np.isfinite(rotation).all() and np.isfinite(origin).all()):
-                continue
-            piece.pose[:, :3] = rotation
-            piece.pose[:, 3] = origin
-            piece.stretch = float(stretch) if np.isfinite(stretch) else 0.0
+            if (piece := self.pieces.get(name)) is not None:
+                _place(piece, rotation, origin, stretch)
 
     def keep_ghosts(self) -> None:
         """Keep what stands now as the ghost of before."""
@@ -109,6 +105,16 @@ class Scene:
             for name, p in self.pieces.items()
         }
         self.shape += 1
+
+    def pose_ghosts(self, poses: Mapping[str, tuple[Array, Array, float]]) -> None:
+        """Place the ghosts; those that stand where their piece stands are not shown."""
+        for name, ghost in self.ghosts.items():
+            if name in poses:
+                _place(ghost, *poses[name])
+            piece = self.pieces.get(name)
+            same = piece is not None and piece.mesh is ghost.mesh
+            same = same and piece is not None and abs(piece.stretch - ghost.stretch) < 0.05
+            ghost.shown = not (same and piece is not None and _near(piece, ghost))
 
     def drop_ghosts(self) -> None:
         """No before any more."""
@@ -126,6 +132,21 @@ class Scene:
         return np.array(
             [np.min([p.min(0) for p in points], 0), np.max([p.max(0) for p in points], 0)]
         )
+
+
+def _place(piece: Piece, rotation: Array, origin: Array, stretch: float) -> None:
+    """Put a piece where it is; a position that was not reached leaves it where it was."""
+    if np.isfinite(rotation).all() and np.isfinite(origin).all():
+        piece.pose[:, :3] = rotation
+        piece.pose[:, 3] = origin
+        piece.stretch = float(stretch) if np.isfinite(stretch) else 0.0
+
+
+def _near(a: Piece, b: Piece) -> bool:
+    """Whether two pieces stand in the same place, to what can be seen."""
+    reach = float(np.abs(a.mesh.position).max())
+    off = np.abs(a.pose - b.pose)
+    return bool(off[:, 3].max() < 0.1 and off[:, :3].max() * reach < 0.1)
 
 
 def _same(a: Skin, b: Skin) -> bool:

@@ -97,6 +97,7 @@ class Stage(QWidget):
         self.calm = True  # no glides (the system asks for none)
         self._tags: list[overlay.Tag] = []
         self._boxes: list[QRectF] = []
+        self._offsets: dict[str, QPointF] = {}  # from a tag's spot to its card, by its parts
         self._written = QRectF()
         self._sum: NDArray[np.uint16] | None = None
         self._step = 0
@@ -262,7 +263,14 @@ class Stage(QWidget):
         taken = list(self.keep_clear)
         if (spot := self._arrow_spot()) is not None:
             taken.append(overlay.arrow_bounds(spot, s))
-        self._boxes = overlay.place_tags(tags, stage, taken, s)
+        if self.held and (kept := self._carried(tags)) is not None:
+            self._boxes = kept  # cards that jump about while the hand moves can't be read
+        else:
+            self._boxes = overlay.place_tags(tags, stage, taken, s)
+        self._offsets = {
+            tag.lines[0]: box.topLeft() - tag.spot
+            for tag, box in zip(tags, self._boxes, strict=True)
+        }
         written = QRectF()
         for tag, box in zip(tags, self._boxes, strict=True):
             written = written.united(overlay.tag_bounds(tag, box, s))
@@ -273,6 +281,21 @@ class Stage(QWidget):
         for extra in self.extras:
             written = written.united(extra.bounds(self))
         self._written = written
+
+    def _carried(self, tags: list[overlay.Tag]) -> list[QRectF] | None:
+        """The cards carried along with their spots, if all of them were there before."""
+        s = self.theme.scale
+        inside = QRectF(self.rect()).adjusted(8, 8, -8, -8)
+        boxes = []
+        for tag in tags:
+            offset = self._offsets.get(tag.lines[0])
+            if offset is None:
+                return None
+            wide, high = overlay.tag_size(tag, s)
+            x = min(max(tag.spot.x() + offset.x(), inside.left()), inside.right() - wide)
+            y = min(max(tag.spot.y() + offset.y(), inside.top()), inside.bottom() - high)
+            boxes.append(QRectF(x, y, wide, high))
+        return boxes
 
     def _arrow_spot(self) -> QPointF | None:
         if self.arrow is None:

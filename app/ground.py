@@ -1,0 +1,80 @@
+"""What is known of every place of the top mount, and what to say of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.look import numbers
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class Ground:
+    """The places of the mount about where it first stood, and what is worst at each, mm.
+
+    fore (n,), inward (m,): offsets. touch (n, m): the smallest clearance; worst (n, m): the
+    smallest with its rule taken off. NaN where the corner can't stand.
+    """
+
+    fore: Array
+    inward: Array
+    touch: Array
+    worst: Array
+
+
+def best_of(ground: Ground) -> tuple[float, float] | None:
+    """The place farthest from any trouble, if any is good."""
+    worst = np.where(np.isfinite(ground.worst), ground.worst, -np.inf)
+    i, j = np.unravel_index(int(np.argmax(worst)), worst.shape)
+    if not worst[i, j] >= 0:
+        return None
+    return float(ground.fore[i]), float(ground.inward[j])
+
+
+def nearest_good(ground: Ground, place: tuple[float, float]) -> tuple[float, float] | None:
+    """The good place with the shortest way from here."""
+    good = np.where(np.isfinite(ground.worst), ground.worst, -1.0) >= 0
+    if not good.any():
+        return None
+    far = np.hypot(ground.fore[:, None] - place[0], ground.inward[None, :] - place[1])
+    i, j = np.unravel_index(int(np.argmin(np.where(good, far, np.inf))), far.shape)
+    return float(ground.fore[i]), float(ground.inward[j])
+
+
+def value_at(ground: Ground, values: Array, place: tuple[float, float]) -> float:
+    """A figure at a place, from the nearest one looked at; NaN outside."""
+    fore, inward = ground.fore, ground.inward
+    if not (fore[0] <= place[0] <= fore[-1] and inward[0] <= place[1] <= inward[-1]):
+        return float("nan")
+    i, j = int(np.argmin(np.abs(fore - place[0]))), int(np.argmin(np.abs(inward - place[1])))
+    return float(values[i, j])
+
+
+def advice(ground: Ground, place: tuple[float, float], units: str) -> str:
+    """'Slide it 16 mm in, 12 back: every rule kept.' or what else is true; empty if unknown."""
+    here = value_at(ground, ground.worst, place)
+    if np.isnan(here):
+        return ""
+    if here >= 0:
+        return "Every rule is kept here."
+    good = nearest_good(ground, place)
+    if good is None:
+        return "No place on this plate keeps every rule."
+    return f"All clear at {way(good[0] - place[0], good[1] - place[1], units)}."
+
+
+def way(fore: float, inward: float, units: str) -> str:
+    """'16.0 mm in, 12.0 back' of a move; what is nothing is left out."""
+    unit = "in." if units == "in" else "mm"
+    words = []
+    if abs(inward) > 0.04:
+        words.append(f"{numbers.length(abs(inward), units)} {unit} {'in' if inward > 0 else 'out'}")
+    if abs(fore) > 0.04:
+        mm = numbers.length(abs(fore), units)
+        end = "forward" if fore > 0 else "back"
+        words.append(f"{mm} {end}" if words else f"{mm} {unit} {end}")
+    return ", ".join(words)

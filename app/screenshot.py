@@ -1,0 +1,103 @@
+"""Pictures of the window for the guides: ``python -m app.screenshot [FOLDER]``.
+
+Opens the example in trouble on the display there is (on a machine without one, under Xvfb) and
+writes the main states, light and dark, small and large, into docs/images or the folder given.
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from PySide6.QtWidgets import QApplication
+
+from app import examples
+from app.window import Window, dress
+
+SMALL, LARGE = (1280, 800), (2560, 1440)
+LONGEST = 120.0  # s to wait for a study
+
+
+class Photographer:
+    """A window and what is needed to take pictures of it."""
+
+    def __init__(self, app: QApplication, folder: Path) -> None:
+        self.app, self.folder = app, folder
+        self.window = Window()
+        self.window.stage.calm = True
+        self.window.show()
+
+    def wait(self, until: Callable[[], object]) -> None:
+        """Let events run until something holds."""
+        end = time.monotonic() + LONGEST
+        while not until() and time.monotonic() < end:
+            self.app.processEvents()
+            time.sleep(0.005)
+
+    def open(self, name: str) -> None:
+        """Open an example and wait until it is checked and mapped."""
+        document = self.window.document
+        self.window.open(examples.examples()[name], example=True)
+        self.rest()
+        self.wait(lambda: document.study is not None)
+        self.rest()
+
+    def rest(self) -> None:
+        """Until nothing is being worked out."""
+        document = self.window.document
+        for _ in range(3):
+            self.wait(lambda: not document.jobs.busy)
+            for _ in range(20):
+                self.app.processEvents()
+                time.sleep(0.01)
+
+    def take(self, name: str, theme: str = "light", size: tuple[int, int] = SMALL) -> None:
+        """One picture, drawn sharp."""
+        window = self.window
+        window.theme.choose(theme)
+        window.resize(*size)
+        for _ in range(10):
+            self.app.processEvents()
+        window.stage.snapshot()
+        window.notice.put_away()
+        window.grab().save(str(self.folder / f"{name}.png"))
+        print(self.folder / f"{name}.png")
+
+
+def main(folder: Path) -> None:
+    """All pictures."""
+    QApplication.setOrganizationName("Clearstroke pictures")
+    app = QApplication(sys.argv[:1])
+    dress(app)
+    app.setOrganizationName("Clearstroke pictures")
+    folder.mkdir(parents=True, exist_ok=True)
+    camera = Photographer(app, folder)
+    document = camera.window.document
+    camera.open("rear-in-trouble")
+    document.set_travel(64.0)
+    camera.take("window")
+    camera.take("window-dark", "dark")
+    camera.take("window-large", size=LARGE)
+    camera.take("window-large-dark", "dark", LARGE)
+    camera.window.resize(*SMALL)
+    document.keep()
+    if document.project is not None:
+        document.edit(document.slide_mount(document.project, -12.0, -16.0), "slide the top mount")
+    camera.rest()
+    document.set_travel(64.0)
+    camera.take("put-right")
+    camera.take("put-right-dark", "dark")
+    document.set_travel(document.limits[1])
+    camera.take("limit")
+    document.stack.setClean()
+    camera.open("front-wishbones")
+    document.set_rack(20.0)
+    camera.take("steered")
+    document.stack.setClean()
+    camera.window.close()
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]) if len(sys.argv) > 1 else Path("docs/images"))

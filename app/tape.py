@@ -1,0 +1,104 @@
+"""The tape: distance between two points the hand picks on parts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QPainter, QPen
+
+from app.look import numbers
+from app.look.type import font, metrics
+from app.stage.pick import Hit
+from app.stage.view import Stage
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Held:
+    """A point picked on a piece: it goes along when the piece moves."""
+
+    hit: Hit
+
+    @property
+    def point(self) -> Array:
+        """Where it is now. (3,)"""
+        piece = self.hit.piece
+        local = self.hit.local + np.array([0.0, 0.0, self.hit.along * piece.stretch])
+        return np.asarray(piece.pose[:, :3] @ local + piece.pose[:, 3])
+
+
+class Tape:
+    """Written over the stage: up to two points, the line between, the length in words."""
+
+    def __init__(self) -> None:
+        self.ends: list[Held] = []
+        self.units = "mm"
+        self.note = ""
+
+    def pick(self, hit: Hit) -> None:
+        """Add an end; a third begins anew."""
+        self.ends = [*(self.ends if len(self.ends) < 2 else []), Held(hit)]
+
+    def lines(self) -> list[str]:
+        """The length, its parts along the car's axes, and what is known of the two parts."""
+        if len(self.ends) < 2:
+            return ["second point…"] if self.ends else ["first point…"]
+        a, b = (end.point for end in self.ends)
+        d = np.abs(b - a)
+        unit = self.units
+        far = numbers.length(float(np.linalg.norm(b - a)), unit)
+        along = ", ".join(
+            f"{numbers.length(float(v), unit)} {word}"
+            for v, word in zip(d, ("along", "across", "up"), strict=True)
+        )
+        return [f"{far} {unit}", along, *([self.note] if self.note else [])]
+
+    def _spots(self, stage: Stage) -> list[QPointF]:
+        spots = [stage.spots(end.point) for end in self.ends]
+        return [QPointF(float(x), float(y)) for x, y in spots if np.isfinite((x, y)).all()]
+
+    def _card(self, stage: Stage, spots: list[QPointF]) -> QRectF:
+        s = stage.theme.scale
+        lines = self.lines()
+        wide = max(metrics((19 if i == 0 else 14) * s, 600).horizontalAdvance(t) for i, t in enumerate(lines))
+        middle = (spots[0] + spots[-1]) / 2
+        return QRectF(middle.x() + 14 * s, middle.y() - 14 * s, wide + 24 * s, (14 + 22 * len(lines)) * s)
+
+    def bounds(self, stage: Stage) -> QRectF:
+        """All it paints on."""
+        spots = self._spots(stage)
+        if not spots:
+            return QRectF()
+        box = self._card(stage, spots)
+        for spot in spots:
+            box = box.united(QRectF(spot.x() - 8, spot.y() - 8, 16, 16))
+        return box.adjusted(-6, -6, 6, 6)
+
+    def draw(self, stage: Stage, painter: QPainter) -> None:
+        """Ends, line and card."""
+        s, p = stage.theme.scale, stage.theme.palette
+        spots = self._spots(stage)
+        if not spots:
+            return
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        if len(spots) == 2:
+            for colour, wide in ((QColor(p.sheet), 4.4 * s), (QColor(p.ink), 1.8 * s)):
+                painter.setPen(QPen(colour, wide))
+                painter.drawLine(spots[0], spots[1])
+        for spot in spots:
+            painter.setPen(QPen(QColor(p.sheet), 2))
+            painter.setBrush(QColor(p.dye))
+            painter.drawEllipse(spot, 5 * s, 5 * s)
+        box = self._card(stage, spots)
+        painter.setPen(QPen(QColor(p.ink2), 1.6))
+        painter.setBrush(QColor(p.sheet))
+        painter.drawRoundedRect(box, 8 * s, 8 * s)
+        for i, text in enumerate(self.lines()):
+            painter.setPen(QColor(p.ink if i == 0 else p.ink2))
+            painter.setFont(font((19 if i == 0 else 14) * s, 700 if i == 0 else 500))
+            row = QRectF(box.x() + 12 * s, box.y() + (6 + 22 * i) * s, box.width(), 24 * s)
+            painter.drawText(row, Qt.AlignmentFlag.AlignVCenter, text)

@@ -1,0 +1,144 @@
+"""A window on the example in trouble, driven with real events."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator
+
+import pytest
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QMessageBox
+
+from app import examples
+from app.window import Window, dress
+
+PATIENCE = 90.0  # s, on a machine that does other things too
+
+
+def wait(app: QApplication, until: Callable[[], object], limit: float = PATIENCE) -> None:
+    """Let events run until something holds."""
+    end = time.monotonic() + limit
+    while not until():
+        app.processEvents()
+        time.sleep(0.004)
+        assert time.monotonic() < end, "waited too long"
+
+
+class Driver:
+    """Hands and eyes on a window."""
+
+    def __init__(self, app: QApplication, window: Window) -> None:
+        self.app, self.window = app, window
+        self.document = window.document
+        self.stage = window.stage
+
+    def settle(self) -> None:
+        """Until the study on show is that of the project as it is."""
+        document = self.document
+        wait(self.app, lambda: document.study is not None and document.study.project is document.project)
+        wait(self.app, lambda: not document.jobs.busy)
+        self.app.processEvents()
+
+    def open(self, name: str) -> None:
+        self.window.open(examples.examples()[name], example=True)
+        self.settle()
+
+    def spot(self, point: object) -> QPointF:
+        """Where a point of the car stands on the stage."""
+        x, y = self.stage.spots(point)  # type: ignore[arg-type]
+        return QPointF(float(x), float(y))
+
+    def press(self, at: QPointF, mods: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier) -> None:
+        self._held = mods
+        QTest.mouseMove(self.stage, at.toPoint())
+        QTest.mousePress(self.stage, Qt.MouseButton.LeftButton, mods, at.toPoint())
+
+    def move(self, at: QPointF) -> None:
+        """Move with the button held; QTest's own move doesn't hold it."""
+        from PySide6.QtCore import QEvent
+        from PySide6.QtGui import QMouseEvent
+
+        event = QMouseEvent(
+            QEvent.Type.MouseMove, at, QPointF(self.stage.mapToGlobal(at.toPoint())),
+            Qt.MouseButton.NoButton, Qt.MouseButton.LeftButton, self._held,
+        )  # fmt: skip
+        QApplication.sendEvent(self.stage, event)
+        self.app.processEvents()
+
+    def drop(self, at: QPointF) -> None:
+        QTest.mouseRelease(self.stage, Qt.MouseButton.LeftButton, self._held, at.toPoint())
+        self.app.processEvents()
+
+    def drag(
+        self,
+        start: QPointF,
+        by: tuple[float, float],
+        steps: int = 6,
+        mods: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier,
+    ) -> None:
+        """Press, move in steps, let go."""
+        self.press(start, mods)
+        for k in range(1, steps + 1):
+            self.move(start + QPointF(by[0] * k / steps, by[1] * k / steps))
+        self.drop(start + QPointF(*by))
+
+    def key(self, key: Qt.Key, mods: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier) -> None:
+        QTest.keyClick(self.window, key, mods)
+        self.app.processEvents()
+
+    def key_escape(self) -> None:
+        """Put back what is held."""
+        self.key(Qt.Key.Key_Escape)
+
+    def pixels(self) -> bytes:
+        """The stage as it is painted."""
+        return bytes(self.stage.grab().toImage().constBits())
+
+    def on_tyre(self) -> QPointF:
+        """A place on the tyre's tread that is to be seen, near the height of its centre."""
+        stage = self.stage
+        centre = next(p for p in stage.scene.pieces.values() if p.kind == "tyre").pose[:, 3]
+        middle = self.spot(centre)
+        for right in range(0, 400, 4):
+            at = middle + QPointF(right, 0)
+            hit = stage.pick(at)
+            if hit is not None and hit.piece.kind == "tyre":
+                beyond = stage.pick(at + QPointF(24, 0))
+                if beyond is not None and beyond.piece.kind == "tyre":
+                    return QPointF(QPoint(round(at.x() + 12), round(at.y())))
+        raise AssertionError("no tyre to be seen")
+
+
+@pytest.fixture(scope="module")
+def shared(app: QApplication) -> Iterator[Driver]:
+    """One window for a module's tests."""
+    dress(app)
+    window = Window()
+    window.actions_.ask_to_save = lambda: QMessageBox.StandardButton.Discard  # type: ignore[method-assign]
+    window.theme.choose("light")
+    window.resize(1280, 800)
+    window.show()
+    QTest.qWaitForWindowExposed(window)
+    yield Driver(app, window)
+    window.close()
+    window.deleteLater()
+    app.processEvents()
+
+
+@pytest.fixture
+def driver(windows: QApplication, shared: Driver) -> Driver:
+    """The window, on the example in trouble, at set-up height, undisturbed."""
+    document = shared.document
+    while document.stack.canUndo():
+        document.stack.undo()
+    if document.project is None or not document.project.title.endswith("in trouble"):
+        shared.open("rear-in-trouble")
+    if document.before is not None:
+        document.keep()
+    shared.window.actions_.show_all()
+    shared.window.actions_.select("")
+    shared.window.view("3d")
+    document.set_travel(0.0)
+    shared.settle()
+    return shared

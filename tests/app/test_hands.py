@@ -1,0 +1,226 @@
+"""Each movement of the hand, with real events on a real window."""
+
+from __future__ import annotations
+
+import numpy as np
+from PySide6.QtCore import QPointF, Qt
+from PySide6.QtTest import QTest
+
+from app import live
+from app.look.palette import State
+from tests.app.conftest import Driver, wait
+
+
+def test_pulling_the_wheel_moves_everything(driver: Driver) -> None:
+    document, window = driver.document, driver.window
+    start = driver.on_tyre()
+    spring = driver.stage.scene.pieces["spring"]
+    picture, stretch, poses = driver.pixels(), spring.stretch, spring.pose.copy()
+    driver.press(start)
+    driver.move(start + QPointF(0, -10))
+    driver.move(start + QPointF(0, -40))
+    assert document.travel > 15
+    hit = driver.stage.pick(start + QPointF(0, -40))
+    assert hit is not None
+    assert spring.stretch < stretch - 10
+    assert not np.allclose(spring.pose, poses)
+    assert window.ruler.level == document.travel
+    assert window.strips.level == document.travel
+    assert driver.stage.rows  # figures beside the hand
+    driver.drop(start + QPointF(0, -40))
+    assert not driver.stage.rows
+    assert driver.pixels() != picture
+
+
+def test_the_point_held_stays_under_the_pointer(driver: Driver) -> None:
+    start = driver.on_tyre()
+    hit = driver.stage.pick(start)
+    assert hit is not None
+    driver.press(start)
+    for up in (8, 16, 24, 12, -20):
+        at = start + QPointF(0, -up)
+        driver.move(at)
+        piece = hit.piece
+        world = piece.pose[:, :3] @ hit.local + piece.pose[:, 3]
+        assert abs(driver.spot(world).y() - at.y()) < 1.0
+    driver.drop(start)
+
+
+def test_past_a_limit_the_wheel_stops_and_the_level_gives_a_little(driver: Driver) -> None:
+    start = driver.on_tyre()
+    driver.press(start)
+    driver.move(start + QPointF(0, -60))
+    driver.move(start + QPointF(0, -300))
+    assert driver.document.travel == driver.document.limits[1]
+    assert driver.window.ruler.past > 0
+    assert driver.window.ruler.past <= 6.0
+    assert driver.window.ruler.board.high_reason
+    driver.drop(start + QPointF(0, -300))
+    wait(driver.app, lambda: driver.window.ruler.past == 0.0)
+
+
+def test_contacts_light_up_where_they_are(driver: Driver) -> None:
+    driver.document.set_travel(0.0)
+    assert not [m for m in driver.stage.scene.marks if m.parts == ("tyre", "tower lip")]
+    driver.document.set_travel(driver.document.limits[1])
+    mark = next(m for m in driver.stage.scene.marks if set(m.parts) == {"tyre", "tower lip"})
+    assert mark.state is State.TOUCH
+    # The worst overlap of the published sketch of this corner: near (-20, 627, 573), 5.0 mm.
+    assert abs(mark.amount + 5.0) < 0.3
+    assert np.linalg.norm(mark.point_a - (-20, 627, 573)) < 8
+    driver.app.processEvents()
+    image = driver.stage.grab().toImage()
+    spot = driver.spot((mark.point_a + mark.point_b) / 2)
+    fill = driver.window.theme.palette.touch_fill.lower()
+    around = {
+        image.pixelColor(round(spot.x()) + dx, round(spot.y()) + dy).name()
+        for dx in range(-3, 4)
+        for dy in range(-3, 4)
+    }
+    assert fill in around
+
+
+def test_escape_puts_the_wheel_back(driver: Driver) -> None:
+    start = driver.on_tyre()
+    driver.press(start)
+    driver.move(start + QPointF(0, -50))
+    assert driver.document.travel > 10
+    driver.key(Qt.Key.Key_Escape)
+    assert driver.document.travel == 0.0
+    driver.drop(start)
+    assert driver.document.travel == 0.0
+
+
+def test_the_mount_slides_in_the_stage_and_undo_brings_it_back(driver: Driver) -> None:
+    document = driver.document
+    start_project = document.project
+    top = live.top_mount(document.project)
+    tower = driver.stage.scene.pieces["tower"].pose.copy()
+    start = driver.spot(top)
+    driver.drag(start, (-30, 6))
+    moved = live.top_mount(document.project)
+    assert np.linalg.norm(moved - top) > 10
+    assert moved[2] == top[2]  # it slides on the plate
+    assert abs(np.linalg.norm(driver.spot(moved).toTuple() - np.array((start + QPointF(-30, 6)).toTuple()))) < 3
+    assert document.stack.index() == 1
+    assert not np.allclose(driver.stage.scene.pieces["tower"].pose, tower)
+    driver.settle()
+    assert document.study.project is document.project
+    document.stack.undo()
+    assert document.project == start_project
+    assert np.allclose(driver.stage.scene.pieces["tower"].pose, tower, atol=1e-3)
+    document.stack.redo()
+    assert np.allclose(live.top_mount(document.project), moved)
+
+
+def test_a_mount_brought_back_is_no_step(driver: Driver) -> None:
+    start = driver.spot(live.top_mount(driver.document.project))
+    driver.press(start)
+    driver.move(start + QPointF(-20, 0))
+    driver.key(Qt.Key.Key_Escape)
+    driver.drop(start)
+    assert driver.document.stack.index() == 0
+
+
+def test_shift_keeps_the_mount_to_one_axis(driver: Driver) -> None:
+    top = live.top_mount(driver.document.project)
+    driver.drag(driver.spot(top), (-30, 8), mods=Qt.KeyboardModifier.ShiftModifier)
+    move = live.top_mount(driver.document.project) - top
+    assert np.count_nonzero(move) == 1
+
+
+def test_the_pad_slides_the_mount(driver: Driver) -> None:
+    pad, document = driver.window.pad, driver.document
+    top = live.top_mount(document.project)
+    assert pad.isVisible()
+    pad.setFocus()
+    QTest.keyClick(pad, Qt.Key.Key_Right)  # towards the middle of the car, on a left corner
+    driver.app.processEvents()
+    move = live.top_mount(document.project) - top
+    assert np.allclose(move, (0, -1, 0))
+    QTest.keyClick(pad, Qt.Key.Key_Up, Qt.KeyboardModifier.ShiftModifier)
+    move = live.top_mount(document.project) - top
+    assert np.allclose(move, (10, -1, 0))
+    assert document.stack.index() == 2
+
+
+def test_turning_the_view_keeps_the_horizon_and_the_corner(driver: Driver) -> None:
+    camera, project = driver.stage.camera, driver.document.project
+    driver.drag(QPointF(60, 420), (80, 20))
+    assert driver.stage.camera.azimuth != camera.azimuth
+    assert driver.stage.camera.axes[0][2] == 0.0
+    assert driver.document.project is project
+
+
+def test_the_ruler_pulls_and_jumps(driver: Driver) -> None:
+    ruler, document = driver.window.ruler, driver.document
+    y = float(ruler.scale.y(30.0))
+    QTest.mousePress(ruler, Qt.MouseButton.LeftButton, pos=QPointF(20, y).toPoint())
+    QTest.mouseRelease(ruler, Qt.MouseButton.LeftButton, pos=QPointF(20, y).toPoint())
+    assert abs(document.travel - 30) < 1
+    stop = next(s for s in ruler.board.stops if s.label == "bump stop")
+    at = QPointF(ruler.width() - 20, float(ruler.scale.y(stop.travel)) - 5).toPoint()
+    QTest.mouseClick(ruler, Qt.MouseButton.LeftButton, pos=at)
+    assert document.travel == stop.travel
+
+
+def test_the_strips_pull(driver: Driver) -> None:
+    strips = driver.window.strips
+    y = float(strips.scale.y(-40.0))
+    QTest.mouseClick(strips, Qt.MouseButton.LeftButton, pos=QPointF(60, y).toPoint())
+    assert abs(driver.document.travel + 40) < 1
+
+
+def test_keys(driver: Driver) -> None:
+    document = driver.document
+    driver.key(Qt.Key.Key_Up)
+    assert document.travel == 1.0
+    driver.key(Qt.Key.Key_Down, Qt.KeyboardModifier.ShiftModifier)
+    assert document.travel == -9.0
+    driver.key(Qt.Key.Key_Up, Qt.KeyboardModifier.AltModifier)
+    assert abs(document.travel + 8.9) < 1e-9
+    driver.key(Qt.Key.Key_Home)
+    assert document.travel == 0.0
+    driver.key(Qt.Key.Key_PageUp)
+    assert document.travel > 0
+    driver.key(Qt.Key.Key_J)
+    finding = document.study.findings[driver.window.show_it.current]
+    assert document.travel == min(max(finding.travel, document.limits[0]), document.limits[1])
+    driver.key(Qt.Key.Key_3)
+    assert driver.stage.camera.flat
+
+
+def test_before_and_after(driver: Driver) -> None:
+    document = driver.document
+    driver.key(Qt.Key.Key_K)
+    assert document.before is not None
+    assert driver.stage.scene.ghosts
+    top = live.top_mount(document.project)
+    assert document.edit(document.slide_mount(document.project, -12.0, -16.0), "slide")
+    driver.settle()
+    document.set_travel(document.limits[1])
+    driver.app.processEvents()
+    assert np.allclose(live.top_mount(document.project) - top, (-12, -16, 0))
+    assert any("was" in " ".join(t.lines) for t in driver.stage.tags)
+    assert driver.window.strips.before is not None
+    driver.key(Qt.Key.Key_K)
+    assert not driver.stage.scene.ghosts
+
+
+def test_hide_only_and_cut(driver: Driver) -> None:
+    actions, scene = driver.window.actions_, driver.stage.scene
+    actions.select("tyre")
+    full = driver.pixels()
+    driver.key(Qt.Key.Key_O)
+    assert scene.pieces["tower"].faded
+    assert not scene.pieces["tyre"].faded
+    assert driver.pixels() != full
+    driver.key(Qt.Key.Key_A)
+    actions.select("tyre")
+    driver.key(Qt.Key.Key_H)
+    assert not scene.pieces["tyre"].shown
+    driver.key(Qt.Key.Key_C)
+    assert scene.cut is not None
+    driver.key(Qt.Key.Key_A)
+    assert scene.cut is None
+    assert all(p.shown for p in scene.pieces.values())
