@@ -17,6 +17,7 @@ from kinematics.motion.errors import MotionError
 from kinematics.motion.giving import rest_rates, settled
 from kinematics.motion.linkage import Linkage
 from kinematics.motion.rows import Geometry, State
+from kinematics.motion.solve import tangents
 from kinematics.motion.system import System
 from kinematics.motion.twists import Posed, Twist, spread, twists
 from kinematics.project.model import Ball, End
@@ -194,6 +195,23 @@ class Motion:
         system = self.linkage.driven(self.by).system
         drive, rack = self.drivers
         return bounds(system, system.geometry, self.solved, drive, rack)
+
+    @cached_property
+    def conditioning(self) -> Array:
+        """Condition number of the solved rows at every pose, (nz, ns); NaN where not reached.
+
+        How many times an error of the lengths, in mm, can come out in the pose (turns counted at
+        ``scale``): it grows without bound toward straightening out.
+        """
+        driven = self.linkage.driven(self.by)
+        if driven.soft is not None:
+            return np.full(self.shape, np.nan)
+        drive, rack = self.drivers
+        _, matrix = tangents(driven.system, driven.system.geometry, self.solved, drive, rack)
+        real = self.reached.ravel()
+        out = np.full(len(real), np.nan)
+        out[real] = np.linalg.cond(matrix.transpose(2, 0, 1)[real])
+        return out.reshape(self.shape)
 
     def give(self) -> dict[str, Give]:
         """How far the bushes that give are stretched, and by what force, by member."""
