@@ -31,8 +31,8 @@ from kinematics.project.model import Project
 from kinematics.project.rules import rules_of
 from kinematics.project.unfold import unfold
 from kinematics.shapes.build import Builder
-from kinematics.shapes.pairs import Pairs, pairs
-from kinematics.shapes.pieces import Part
+from kinematics.shapes.pairs import JointBall, Pairs, pairs
+from kinematics.shapes.pieces import Part, point
 from kinematics.statics.fact import Fact
 from kinematics.statics.facts import facts
 from kinematics.statics.statics import Statics, statics
@@ -62,8 +62,13 @@ class Setting:
 
     @cached_property
     def pairs(self) -> Pairs:
-        """Which parts are checked against which, and what is left out about their joints."""
-        return pairs(self.unfolded, self._parts)
+        """Which parts are checked against which, and what is left out about their joints.
+
+        Of the joints' balls those that reach both parts: a rail that a link's eye merely passes
+        does not hold it.
+        """
+        chosen = pairs(self.unfolded, self._parts)
+        return replace(chosen, joints=_reaching(chosen, self._parts, self._at_setup))
 
     @cached_property
     def names(self) -> tuple[tuple[str, str], ...]:
@@ -86,8 +91,24 @@ class Setting:
         return tuple(Joint(ball.a, ball.b, centre, ball.radius) for ball, centre in balls)
 
     @cached_property
+    def _at_setup(self) -> Motion:
+        return move(self.linkage, [0.0])
+
+    @cached_property
     def _parts(self) -> tuple[Part, ...]:
-        return self.builder(move(self.linkage, [0.0]))
+        return self.builder(self._at_setup)
+
+
+def _reaching(chosen: Pairs, parts: tuple[Part, ...], motion: Motion) -> tuple[JointBall, ...]:
+    """The balls that reach into both of their parts; a joint stays where it is in either."""
+    points = [
+        Part(f"joint {k}", "", "", (point(centre[0]),))
+        for k, centre in enumerate(chosen.centres(motion))
+    ]
+    asked = [(n, len(parts) + k) for k, j in enumerate(chosen.joints) for n in (j.a, j.b)]
+    found = clearances([*parts, *points], asked, tol=0.1, threads=1)
+    near = found.low[:, 0, 0].reshape(-1, 2).max(axis=1)
+    return tuple(j for j, gap in zip(chosen.joints, near, strict=True) if gap < j.radius)
 
 
 @dataclass(frozen=True, eq=False)
