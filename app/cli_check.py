@@ -28,8 +28,8 @@ _MORE = """\
 ranges: A:B:N is N positions from A to B, both included; A alone is one position. Lengths are
 mm unless they carry a unit (-2in:2in:9). Bump and rack travel to the left are positive.
 
---out DIR writes motion.csv, clearance.csv, statics.csv, forces.csv, findings.json, report.pdf
-and the plots of camber, toe, clearance and motion ratio as PNG, SVG and PDF.
+--out DIR writes motion.csv, clearance.csv, statics.csv, forces.csv, findings.json, report.pdf,
+statics.pdf and the plots of camber, toe, clearance and motion ratio as PNG, SVG and PDF.
 
 exit codes: 0 all rules kept; 1 something touches, a rule or limit is broken, or a travel
 that was asked for can't be reached; 2 bad input."""

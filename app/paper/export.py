@@ -8,6 +8,7 @@ from app.paper.curves import clearance_strip, figure_strip
 from app.paper.media import KINDS, Page, PaperError, write, write_text
 from app.paper.report import report_page
 from app.paper.sheet import plot_page
+from app.paper.statics_page import statics_page
 from app.paper.tables import clearance_csv, motion_csv
 from kinematics.findings.words import Units
 from kinematics.measures import FIGURES
@@ -20,9 +21,9 @@ __all__ = ["KINDS", "PLOTS", "export", "page"]
 def export(study: Study, what: str, path: Path, units: Units, level: float | None = None) -> None:
     """Write a picture of a study to ``path``; its suffix (.png, .svg, .pdf) says the kind.
 
-    ``what`` is ``clearance``, ``report`` or the key of any figure in ``FIGURES``. ``level``
-    draws the level line at that travel, mm. A path ending in .csv takes the table instead:
-    clearance for ``clearance``, else motion. Raises PaperError in one sentence.
+    ``what`` is ``clearance``, ``report``, ``statics`` or the key of any figure in ``FIGURES``.
+    ``level`` draws the level line at that travel, mm. A path ending in .csv takes the table
+    instead: clearance for ``clearance``, else motion. Raises PaperError in one sentence.
     """
     if path.suffix.lower() == ".csv":
         fill = clearance_csv if what == "clearance" else motion_csv
@@ -35,6 +36,8 @@ def page(study: Study, what: str, units: Units, level: float | None = None) -> P
     """The same as a page to be drawn, for the printer or the clipboard."""
     if what == "report":
         return report_page(study, units)
+    if what == "statics":
+        return statics_page(study, units)
     if what == "clearance":
         note = "Least room between the surfaces of two parts; left of 0 they overlap."
         if len(study.rack) > 1:

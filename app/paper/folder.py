@@ -58,7 +58,8 @@ def _everything(study: Study, folder: Path, units: Units) -> None:
     for plot in export.PLOTS:
         for kind in export.KINDS:
             export.export(study, plot, folder / f"{plot}.{kind}", units)
-    export.export(study, "report", folder / "report.pdf", units)
+    for sheet in ("report", "statics"):
+        export.export(study, sheet, folder / f"{sheet}.pdf", units)
 
 
 def _table(path: Path, fill: Callable[[TextIO], object]) -> None:

@@ -14,6 +14,7 @@ ROOT = Path(__file__).parents[2]
 EXAMPLES = ROOT / "assets" / "examples"
 FILES = {
     "motion.csv", "clearance.csv", "statics.csv", "forces.csv", "findings.json", "report.pdf",
+    "statics.pdf",
     *(f"{plot}.{kind}" for plot in ("camber", "toe", "clearance", "motion_ratio")
       for kind in ("png", "svg", "pdf")),
 }  # fmt: skip

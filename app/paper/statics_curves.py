@@ -1,0 +1,87 @@
+"""Springs, stops and joints against travel, as strips of a chart."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from app.paper.chart import Strip
+from app.paper.labels import Curve
+from kinematics.findings.words import Units
+from kinematics.statics.bearings import BearingUse
+from kinematics.statics.figures import FIGURES
+from kinematics.statics.statics import Statics
+from kinematics.studies.study import Study
+from kinematics.units import MM_PER_INCH
+
+JOINTS_DRAWN = 4
+#: Short names for the narrow columns of a sheet.
+TITLES = {"wheel_force": "Wheel force", "wheel_rate": "Wheel rate", "stroke_left": "Stroke left"}
+
+
+def statics_strips(study: Study, units: Units) -> list[Strip]:
+    """Wheel force and rate, damper stroke, joints: those that are known, straight ahead."""
+    known = study.statics
+    if known is None:
+        return []
+    keys = [key for key in TITLES if key in known.figures]
+    strips = [statics_strip(study, known, key, units) for key in keys]
+    joints = joint_strip(study, known, units)
+    return strips if joints is None else [*strips, joints]
+
+
+def statics_strip(study: Study, known: Statics, key: str, units: Units) -> Strip:
+    """One figure of statics straight ahead."""
+    about = FIGURES[key]
+    factor, unit = _scale(about.quantity, units)
+    per = MM_PER_INCH if units == "in" else 1.0
+    values = known.figures[key][:, _middle(study)] * factor
+    if key == "wheel_rate":  # a bump stop near solid would hide all the rest
+        values = np.where(values > 4.0 * np.nanmedian(values), np.nan, values)
+    title = TITLES.get(key, about.label)
+    return Strip(title, unit, (Curve(study.travel / per, values),), zero=key != "wheel_rate")
+
+
+def joint_strip(study: Study, known: Statics, units: Units) -> Strip | None:
+    """How much of their limits the joints use that use most; else the largest angles."""
+    per = MM_PER_INCH if units == "in" else 1.0
+    middle = _middle(study)
+    limited = [use for use in known.bearings if np.isfinite(use.limit)]
+    chosen = sorted(limited or known.bearings, key=_most, reverse=True)[:JOINTS_DRAWN]
+    chosen = [use for use in chosen if _most(use) > 0.0]
+    if not chosen:
+        return None
+    curves = tuple(
+        Curve(study.travel / per, _used(use)[:, middle], use.point, i == 0)
+        for i, use in enumerate(chosen)
+    )
+    if limited:
+        most = max(1.1, *(float(np.nanmax(c.value)) / 100.0 for c in curves))
+        return Strip(
+            "Joints", "% of limit", curves, ((100.0, "limit"),), limits=(0.0, 100.0 * most)
+        )
+    return Strip("Joints", "degrees", curves)
+
+
+def _used(use: BearingUse) -> np.ndarray:
+    if np.isfinite(use.limit):
+        return np.asarray(100.0 * use.angle / use.limit)
+    return np.degrees(use.angle)
+
+
+def _most(use: BearingUse) -> float:
+    used = _used(use)
+    return float(np.nanmax(used)) if np.isfinite(used).any() else 0.0
+
+
+def _middle(study: Study) -> int:
+    return int(np.argmin(np.abs(study.rack)))
+
+
+def _scale(quantity: str, units: Units) -> tuple[float, str]:
+    per, long = (MM_PER_INCH, "in") if units == "in" else (1.0, "mm")
+    return {
+        "angle": (180 / np.pi, "degrees"),
+        "length": (1 / per, long),
+        "force": (0.001, "kN"),
+        "force_per_length": (1.0, "N/mm"),
+    }.get(quantity, (1.0, ""))

@@ -1,0 +1,168 @@
+"""A sheet of statics: where it rides, what stops it, what the joints use, where the load goes."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import numpy as np
+from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtGui import QPainter
+
+from app.look.numbers import plain
+from app.look.palette import LIGHT, State
+from app.look.signs import draw_sign
+from app.paper import ink
+from app.paper.chart import columns, draw_strips
+from app.paper.curves import ruler
+from app.paper.ink import face, line, text
+from app.paper.media import Page
+from app.paper.ruler import draw_ruler
+from app.paper.sheet import about, footer
+from app.paper.statics_curves import statics_strips
+from kinematics.findings.statics import CAUTION, fact_sentence
+from kinematics.findings.words import Units, position
+from kinematics.statics.loading import Settled, top_force
+from kinematics.studies.study import Study
+
+WIDE, HIGH = 794, 1123  # A4
+MARGIN = 44.0
+WORDS_TOP, WORDS_FOOT = 84.0, 470.0
+CHART_TOP, CHART_HIGH, RULER = 506.0, 216.0, 122.0
+TABLE_TOP = 780.0
+CASES_SHOWN, ROWS_SHOWN = 6, 13
+NAME_WIDE = 176.0
+NOTE = (
+    "Forces in kN where spring and stops carry each load case: links and coilover along their "
+    "length, pull positive, push negative; other joints by size. Load cases are multiples of this "
+    "corner's weight"
+)
+
+
+def statics_page(study: Study, units: Units) -> Page:
+    """The sheet, ready to be written; it says so where nothing is known."""
+
+    def draw(painter: QPainter) -> None:
+        _head(painter, study)
+        _words(painter, study, units)
+        _chart(painter, study, units)
+        _forces(painter, study, units)
+        footer(painter, WIDE, HIGH, study, units)
+
+    return Page(WIDE, HIGH, f"Springs and forces: {study.project.title}", about(study, units), draw)
+
+
+def _head(painter: QPainter, study: Study) -> None:
+    text(painter, MARGIN, 44, study.project.title, face(16, 600, True))
+    right = f"springs, stops, joints, forces · {date.today().isoformat()}"
+    text(painter, WIDE - MARGIN, 44, right, face(12, 400), ink.INK2, "right")
+    painter.setPen(line(ink.HAIR, 1))
+    painter.drawLine(QPointF(MARGIN, 55), QPointF(WIDE - MARGIN, 55))
+
+
+def _words(painter: QPainter, study: Study, units: Units) -> None:
+    """Every fact in its sentence, problems first, as far as there is room."""
+    y, wide = WORDS_TOP, WIDE - 2 * MARGIN - 24
+    if not study.facts:
+        text(painter, MARGIN, y, "Nothing is known of springs or loads.", face(15, 500))
+    for fact in study.facts:
+        headline, detail = fact_sentence(fact, units)
+        detail = detail.replace(CAUTION, "").strip()
+        head = ink.wrapped(headline, face(14, 500), wide)
+        rest = ink.wrapped(detail, face(12.5), wide) if detail else []
+        if y + 17 * len(head) + 15 * len(rest) > WORDS_FOOT:
+            break
+        state = State.TOUCH if fact.problem else State.CLEAR
+        draw_sign(painter, LIGHT, state, QPointF(MARGIN + 6, y - 4), 5)
+        for words in head:
+            text(painter, MARGIN + 20, y, words, face(14, 500))
+            y += 17
+        for words in rest:
+            text(painter, MARGIN + 20, y - 1, words, face(12.5), ink.INK2)
+            y += 15
+        y += 7
+
+
+def _chart(painter: QPainter, study: Study, units: Units) -> None:
+    strips = statics_strips(study, units)
+    if not strips:
+        return
+    axis = ruler(study, units)
+    area = QRectF(MARGIN + RULER, CHART_TOP, WIDE - 2 * MARGIN - RULER, CHART_HIGH)
+    text(painter, MARGIN + 19, CHART_TOP - 8, f"travel {units}", face(12, 500, True), ink.INK2)
+    for column, strip in zip(columns(area, strips), strips, strict=True):
+        x = column.left() + 6
+        used = text(painter, x, CHART_TOP - 8, strip.title, face(13, 600, True))
+        text(painter, x + used + 5, CHART_TOP - 8, strip.unit, face(12, 400, True), ink.INK2)
+    draw_strips(painter, area, axis, strips, about=4)
+    draw_ruler(painter, QRectF(MARGIN, area.top(), RULER, area.height()), axis)
+
+
+def _forces(painter: QPainter, study: Study, units: Units) -> None:
+    """Members down, load cases across; then the top mount's push by direction."""
+    loading = study.statics.loading if study.statics else None
+    if loading is None or not loading.settled:
+        return
+    shown = loading.settled[:CASES_SHOWN]
+    y = _cases(painter, shown, units)
+    small = face(12, 400, True)
+    rows = _rows(study, shown)
+    for name, values in rows[:ROWS_SHOWN]:
+        y += 16
+        text(painter, MARGIN, y, name, small)
+        for i, value in enumerate(values):
+            text(painter, _column(i, len(shown)), y, plain(value, 2), small, align="right")
+    y += 22
+    usual = " (the usual ones: common practice, no source)" if loading.usual else ""
+    worst = max(float(settled.forces.unbalance.max()) for settled in loading.settled)
+    balance = "Every body balances within 0.000001 N. " if worst <= 1e-6 else ""
+    for words in ink.wrapped(f"{NOTE}{usual}. {balance}{CAUTION}", face(11), WIDE - 2 * MARGIN):
+        text(painter, MARGIN, y, words, face(11), ink.INK2)
+        y += 13.5
+
+
+def _cases(painter: QPainter, shown: tuple[Settled, ...], units: Units) -> float:
+    """The heads of the table: the case, and where it settles; returns the last line's height."""
+    bold, small = face(11.5, 600, True), face(11, 400, True)
+    room = (WIDE - 2 * MARGIN - NAME_WIDE) / len(shown) - 8
+    for i, settled in enumerate(shown):
+        x = _column(i, len(shown))
+        for k, words in enumerate(reversed(ink.wrapped(settled.case, bold, room))):
+            text(painter, x, TABLE_TOP - 13 * k, words, bold, ink.INK2, "right")
+        where = f"at {position(settled.travel, units)}"
+        text(painter, x, TABLE_TOP + 14, where, small, ink.INK2, "right")
+    text(painter, MARGIN, TABLE_TOP, "Force in", bold, ink.INK2)
+    text(painter, MARGIN, TABLE_TOP + 14, "the wheel stands", small, ink.INK2)
+    painter.setPen(line(ink.HAIR, 1))
+    painter.drawLine(QPointF(MARGIN, TABLE_TOP + 19), QPointF(WIDE - MARGIN, TABLE_TOP + 19))
+    return TABLE_TOP + 20
+
+
+def _rows(study: Study, shown: tuple[Settled, ...]) -> list[tuple[str, list[float]]]:
+    """Each joint's force in kN, then the three parts of the top mount's."""
+    coilover = study.statics.project.coilover if study.statics else None
+    rows: list[tuple[str, list[float]]] = []
+    for k, joint in enumerate(shown[0].forces.joints):
+        same = [settled.forces.joints[k] for settled in shown if len(settled.forces.joints) > k]
+        if joint.axial is None:
+            name = joint.place if joint.place in joint.member else f"{joint.member}, {joint.place}"
+            values = [float(j.size[0, 0]) for j in same]
+        else:
+            sign = -1.0 if joint.member == "coilover" else 1.0
+            name = joint.member
+            values = [sign * float(j.axial[0, 0]) for j in same if j.axial is not None]
+        rows.append((name, [value / 1000.0 for value in values]))
+    if coilover is not None:
+        out = study.out
+        forces = np.array([top_force(s.forces, coilover.top.point)[0, 0] for s in shown]) / 1000.0
+        for name, values_ in (
+            ("top mount, up", forces[:, 2]),
+            ("top mount, forward", forces[:, 0]),
+            ("top mount, inboard", -out * forces[:, 1]),
+        ):
+            rows.append((name, values_.tolist()))
+    return rows
+
+
+def _column(i: int, count: int) -> float:
+    room = WIDE - 2 * MARGIN - NAME_WIDE
+    return MARGIN + NAME_WIDE + room * (i + 1) / count
