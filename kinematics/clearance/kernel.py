@@ -44,7 +44,10 @@ ROUNDING = 1e-9
 
 _F1 = types.Array(types.float64, 1, "C")
 _F2 = types.Array(types.float64, 2, "C")
+_F3 = types.Array(types.float64, 3, "C")
+_F4 = types.Array(types.float64, 4, "C")
 _I1 = types.Array(types.int64, 1, "C")
+_I2 = types.Array(types.int64, 2, "C")
 
 
 def _entry(signature: Any) -> Callable[[Any], Any]:
@@ -1284,20 +1287,10 @@ def _over_interval(data, meta, fixed, pieces, row, step, origin, four, stack, sp
         n += 2
 
 
-_VOID_COLUMN = types.void(
-    _F1, _I1_2 := types.Array(types.int64, 2, "C"), _F1, _F2, _I1, _I1, types.int64, types.int64,
-    types.float64, types.float64, types.boolean, _F1, types.Array(types.float64, 3, "C"),
-    _F2, _F2, types.Array(types.float64, 3, "C"), types.Array(types.float64, 3, "C"), _F2, _F2,
-)  # fmt: skip
-
-
-@_entry(_VOID_COLUMN)
-def run_pair(data, meta, fixed, blank, ids_a, ids_b, nz, ns, tol, cutoff, worst_only, origin,
-             sagitta, low, high, point_a, point_b, between, at):
-    """Clearance of two parts over a travel x rack grid; fills the last six arrays.
-
-    sagitta : (pieces of a times pieces of b, nz - 1, ns). Poses unknown stay NaN.
-    """
+@_inner
+def _run_pair(data, meta, fixed, blank, ids_a, ids_b, nz, ns, tol, cutoff, worst_only, origin,
+              sagitta, low, high, point_a, point_b, between, at):
+    """Clearance of two parts over the grid; fills the last six arrays. Unknown poses stay NaN."""
     na, nb = len(ids_a), len(ids_b)
     n = na * nb
     eps = 0.9 * tol
@@ -1391,14 +1384,38 @@ def run_pair(data, meta, fixed, blank, ids_a, ids_b, nz, ns, tol, cutoff, worst_
                         bound = result[0]
                     bound -= _turning(side_a[k, i], side_a[1 - k, i])
                     bound -= _turning(side_b[k, j], side_b[1 - k, j])
-                    total = min(total, bound - sagitta[p, iz - 1, js])
+                    total = min(total, bound - sagitta[ids_a[i], iz - 1, js] - sagitta[ids_b[j], iz - 1, js])
                 between[iz - 1, js] = total - ROUNDING
                 at[iz - 1, js] = result[2]
             _copy(last, lower)
             known_before = True
 
 
-@_entry(types.void(_F1, _I1_2, _F1, _F2, types.int64, types.int64, types.int64, types.float64,
+@_entry(
+    types.void(
+        _F1, _I2, _F1, _F2, _F2, _I1, _I2, _I2, types.float64, types.float64, types.boolean, _F3,
+        _F3, _F3, _F4, _F4, _F3, _F3,
+    )
+)  # fmt: skip
+def run_pairs(data, meta, fixed, blank, middle, first, pairs, grid, tol, cutoff, worst_only,
+              sagitta, low, high, point_a, point_b, between, at):
+    """Clearance of pairs of parts over a travel x rack grid; fills the last six arrays.
+
+    Part i has the pieces first[i] to first[i + 1] - 1. pairs : (n, 3) two parts and the row of the
+    results to fill. grid : (1, 2) travel and rack positions. sagitta : (pieces, nz - 1, ns).
+    """
+    nz, ns = grid[0, 0], grid[0, 1]
+    for k in range(len(pairs)):
+        i, j, row = pairs[k, 0], pairs[k, 1], pairs[k, 2]
+        ids_a = np.arange(first[i], first[i + 1])
+        ids_b = np.arange(first[j], first[j + 1])
+        origin = 0.5 * (middle[ids_a[0]] + middle[ids_b[0]])
+        _run_pair(data, meta, fixed, blank, ids_a, ids_b, nz, ns, tol, cutoff, worst_only, origin,
+                  sagitta, low[row], high[row], point_a[row], point_b[row], between[row],
+                  at[row])  # fmt: skip
+
+
+@_entry(types.void(_F1, _I2, _F1, _F2, types.int64, types.int64, types.int64, types.float64,
                    _F1, _F2, _F2))  # fmt: skip
 def run_pieces(data, meta, fixed, blank, piece_a, piece_b, n, tol, origin, results, directions):
     """Clearance of two pieces at n poses; results (n, 8): low, high, point a, point b.

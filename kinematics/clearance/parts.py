@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from kinematics.clearance.joints import Joint, trimmed
-from kinematics.clearance.pack import Packed, pack
+from kinematics.clearance.pack import pack
 from kinematics.shapes.pieces import Part
 
 Array = npt.NDArray[np.float64]
@@ -94,29 +94,28 @@ def clearances(
     result = _empty(chosen, nz, ns)
     work, place = _with_joints(parts, chosen, joints)
     pieces = [piece for part in work for piece in part.pieces]
-    first = np.concatenate([[0], np.cumsum([len(part.pieces) for part in work])])
+    first = np.cumsum([0, *(len(part.pieces) for part in work)], dtype=np.int64)
     if not chosen or not pieces:
         return result
     packed = pack(pieces, nz * ns)
+    sagitta = np.concatenate([_sagitta(part, nz, ns) for part in work])
+    table = [(*place[k], k) for k in range(len(chosen))]
+    for i, j, k in table:
+        if first[i] == first[i + 1] or first[j] == first[j + 1]:
+            result.low[k] = result.between_low[k] = np.inf  # all of it inside a joint's ball
+    table = [t for t in table if first[t[0]] < first[t[0] + 1] and first[t[1]] < first[t[1] + 1]]
 
-    def run(k: int) -> None:
+    def run(rows: list[tuple[int, int, int]]) -> None:
         if cancelled is not None and cancelled():
             raise Cancelled
-        i, j = place[k]
-        ids_a = np.arange(first[i], first[i + 1])
-        ids_b = np.arange(first[j], first[j + 1])
-        if len(ids_a) == 0 or len(ids_b) == 0:  # all of it inside the joint's ball
-            result.low[k] = result.between_low[k] = np.inf
-            return
-        sagitta = _sagitta(work[i], nz, ns)[:, None] + _sagitta(work[j], nz, ns)[None, :]
-        kernel.run_pair(
-            packed.data, packed.meta, packed.fixed, packed.blank, ids_a, ids_b, nz, ns, float(tol),
-            float(cutoff), worst_only, _origin(packed, ids_a, ids_b),
-            sagitta.reshape(len(ids_a) * len(ids_b), *sagitta.shape[2:]), result.low[k], result.bound[k],
-            result.point_a[k], result.point_b[k], result.between_low[k], result.between_at[k],
+        kernel.run_pairs(
+            packed.data, packed.meta, packed.fixed, packed.blank, packed.middle, first,
+            np.array(rows, np.int64), np.array([grid], np.int64), float(tol), float(cutoff),
+            worst_only, sagitta, result.low, result.bound, result.point_a, result.point_b,
+            result.between_low, result.between_at,
         )  # fmt: skip
 
-    _run_all(run, len(chosen), progress, threads)
+    _run_all(run, _chunks(table, nz * ns), progress, threads)
     # The kernel leaves the upper bound where the error belongs; a certified pair has none.
     known = np.isfinite(result.low)
     np.subtract(result.bound, result.low, out=result.bound, where=known)
@@ -138,26 +137,32 @@ def _with_joints(
     return work, place
 
 
+def _chunks(table: list[tuple[int, int, int]], n: int) -> list[list[tuple[int, int, int]]]:
+    """Some 300 pair-poses a call: enough to make the call cheap, few enough to stop soon."""
+    size = max(1, 300 // n)
+    return [table[i : i + size] for i in range(0, len(table), size)]
+
+
 def _run_all(
-    run: Callable[[int], None],
-    count: int,
+    run: Callable[[list[tuple[int, int, int]]], None],
+    jobs: list[list[tuple[int, int, int]]],
     progress: Callable[[float], None] | None,
     threads: int | None,
 ) -> None:
-    workers = min(threads or os.cpu_count() or 1, count)
-    if workers == 1 or count < 4:
-        for k in range(count):
-            run(k)
+    workers = min(threads or os.cpu_count() or 1, len(jobs))
+    if workers <= 1:
+        for done, job in enumerate(jobs, start=1):
+            run(job)
             if progress is not None:
-                progress((k + 1) / count)
+                progress(done / len(jobs))
         return
     with ThreadPoolExecutor(workers) as pool:
-        jobs = [pool.submit(run, k) for k in range(count)]
+        futures = [pool.submit(run, job) for job in jobs]
         try:
-            for done, job in enumerate(as_completed(jobs), start=1):
-                job.result()
+            for done, future in enumerate(as_completed(futures), start=1):
+                future.result()
                 if progress is not None:
-                    progress(done / count)
+                    progress(done / len(jobs))
         except BaseException:
             pool.shutdown(wait=True, cancel_futures=True)
             raise
@@ -183,10 +188,3 @@ def _sagitta(part: Part, nz: int, ns: int) -> Array:
         value = np.asarray(given, float)
         out[k] = value[:, None] if value.ndim == 1 else value
     return out
-
-
-def _origin(packed: Packed, ids_a: npt.NDArray[np.int64], ids_b: npt.NDArray[np.int64]) -> Array:
-    """A point near both parts: coordinates about it keep their digits far from the car's origin."""
-    both = packed.middle[np.concatenate([ids_a, ids_b])]
-    middle: Array = 0.5 * (both.min(axis=0) + both.max(axis=0))
-    return middle
