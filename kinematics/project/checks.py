@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from kinematics.project.basics import CHASSIS, UPRIGHT
 from kinematics.project.joints import Ball, Hinge, PointOnLine, Slide
+from kinematics.project.load_checks import load_problems
 from kinematics.project.model import (
     Box,
     Coilover,
@@ -46,6 +47,7 @@ def problems_of(project: Project) -> list[str]:
         *_coilover(project),
         *_tower(project.tower),
         *_parts(project),
+        *load_problems(project),
     ]
 
 

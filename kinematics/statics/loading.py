@@ -167,6 +167,8 @@ class _Settler:
         ):
             if bracket is not None:
                 found.append(self._at(name, case, travel, self._carrier(travel)))
+            elif not np.isfinite(row[[0, -1]]).all():
+                continue  # not known at the ends, so that nothing can be said
             elif row[-1] > 0.0:
                 found.append(self._at(name, case, high, bump.name if bump else "", ends=bump))
             else:

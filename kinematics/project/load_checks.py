@@ -1,0 +1,73 @@
+"""What can't be right in weights, stops, springs' extras and bearings, in plain sentences."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from itertools import pairwise
+
+from kinematics.project.equipment import Coilover, Spring
+from kinematics.project.loads import Bearing
+from kinematics.project.model import Project
+
+Pairs = tuple[tuple[float, float], ...]
+
+
+def load_problems(project: Project) -> Iterator[str]:
+    """Sentences that begin with the path of the entry they are about."""
+    loads = project.loads
+    if loads is not None and loads.unsprung_kg >= loads.corner_kg:
+        yield "loads.unsprung_kg: it must be less than corner_kg, of which it is a part."
+    if project.coilover is not None:
+        yield from _coilover(project.coilover)
+    for name, stop in project.stops.items():
+        if stop.solid > stop.meets:
+            yield f"stops.{name}.solid: it must not be more than meets."
+        yield from _curve(stop.curve, f"stops.{name}.curve")
+    for name, bearing in project.bearings.items():
+        yield from _bearing(bearing, f"bearings.{name}")
+
+
+def _coilover(coilover: Coilover) -> Iterator[str]:
+    if coilover.bump_stop is not None:
+        stop = coilover.bump_stop
+        yield from _curve(stop.curve, "coilover.bump_stop.curve")
+        if stop.full_squash is not None and stop.full_squash > stop.free - stop.solid:
+            yield "coilover.bump_stop.full_squash: it is more than free less solid."
+    if coilover.droop_stop is not None:
+        yield from _curve(coilover.droop_stop.curve, "coilover.droop_stop.curve")
+        if coilover.droop_stop.solid > coilover.droop_stop.free:
+            yield "coilover.droop_stop: solid must not be more than free."
+    if coilover.spring is not None:
+        yield from _spring(coilover.spring)
+
+
+def _spring(spring: Spring) -> Iterator[str]:
+    yield from _curve(spring.curve, "coilover.spring.curve")
+    if spring.helper is not None and spring.helper.solid >= spring.helper.free:
+        yield "coilover.spring.helper: solid must be less than free."
+    if spring.free is not None and spring.solid is not None and spring.solid >= spring.free:
+        yield "coilover.spring.solid: it must be less than free, the length on the bench."
+
+
+def _curve(pairs: Pairs | None, path: str) -> Iterator[str]:
+    rising = [(0.0, 0.0), *(pair for pair in pairs or () if pair != (0.0, 0.0))]
+    if any(not (b[0] > a[0] and b[1] > a[1]) for a, b in pairwise(rising)):
+        yield f"{path}: squash and force must both rise from each pair to the next."
+
+
+def _bearing(bearing: Bearing, path: str) -> Iterator[str]:
+    ball, width, housing = bearing.ball, bearing.ball_width, bearing.housing_width
+    if bearing.axis is not None and not math.hypot(*bearing.axis) > 1e-6:
+        yield f"{path}.axis: it has no direction."
+    if ball is not None and width is not None and width >= ball:
+        yield f"{path}.ball_width: it must be less than the ball's diameter."
+    if housing is not None and any(
+        limit is not None and housing > limit for limit in (ball, width)
+    ):
+        yield f"{path}.housing_width: it must not be more than the ball or its width."
+    if ball is not None and bearing.spacer_neck is not None and bearing.spacer_neck >= ball:
+        yield f"{path}.spacer_neck: it must be less than the ball's diameter."
+    gap = bearing.clevis_gap
+    if gap is not None and housing is not None and gap < housing:
+        yield f"{path}.clevis_gap: the housing does not go into it."
