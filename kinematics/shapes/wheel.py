@@ -20,6 +20,10 @@ from kinematics.shapes.sections import RimSection, TyreSection, rim_section, tyr
 from kinematics.shapes.tower import outboard
 
 
+ROOM = 40.0
+"""How much wider than the wheel the box is whose stray hub and joint bodies share, mm."""
+
+
 def axis(project: Project) -> Array:
     """The wheel's axis (3,), unit, pointing outboard, in the position the points were measured.
 
@@ -74,7 +78,8 @@ def _turned(name: str, project: Project, profiles: tuple[Profile, ...]) -> Recip
     every = (*profiles, _tyre_profile(tyre_section(project.wheel)))
     reach = max(p.r_max for p in every)
     wide = max(max(-p.y_min, p.y_max) for p in every)
-    # One box for tyre and rim, so that its corners' strays are worked out once.
+    # One box for tyre, rim and what lies in or near the rim: strays are worked out once for all.
+    wide += ROOM
     hull = around(np.array([centre - wide * n, centre + wide * n]), reach)
 
     def make(poses: Poses) -> Part:
