@@ -19,7 +19,6 @@ from kinematics.shapes.recipe import Recipe
 from kinematics.shapes.sections import RimSection, TyreSection, rim_section, tyre_section
 from kinematics.shapes.tower import outboard
 
-
 ROOM = 40.0
 """How much wider than the wheel the box is whose stray hub and joint bodies share, mm."""
 
