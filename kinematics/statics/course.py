@@ -26,6 +26,8 @@ Lines = Callable[[Floats], tuple[Floats, Floats]]
 STEP = 1.0
 #: How far stops and ride height are looked for either way, and in which strides, mm.
 FARTHEST, STRIDE = 200.0, 2.0
+#: The same where bushes give and every position must be followed with care.
+NEARER = 100.0
 
 
 @dataclass(frozen=True)
@@ -122,7 +124,8 @@ def along(motion: Motion, elements: Sequence[Element], rack: float = 0.0) -> Cou
         return lengths[..., 0], slopes[..., 0]
 
     # What ends the travel may lie past the range that is looked at.
-    return Course(np.union1d(motion.travel, np.arange(-FARTHEST, FARTHEST + 1.0, STRIDE)), lines)
+    far, stride = (NEARER, NEARER / 20.0) if motion.linkage.give else (FARTHEST, STRIDE)
+    return Course(np.union1d(motion.travel, np.arange(-far, far + 1.0, stride)), lines)
 
 
 def lines_of(motion: Motion, elements: Sequence[Element]) -> tuple[Floats, Floats]:

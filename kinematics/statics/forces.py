@@ -75,11 +75,17 @@ class Forces:
         raise KeyError(f"there is no force in {member!r}; there is {known}")
 
 
-def solve(reactions: Sequence[Unit], loads: Mapping[str, Mapping[str, Floats]]) -> Forces:
+def solve(
+    reactions: Sequence[Unit],
+    loads: Mapping[str, Mapping[str, Floats]],
+    give: Mapping[str, float] | None = None,
+) -> Forces:
     """Forces in every joint under ``loads``.
 
     reactions : from `reactions.units`, at n positions. loads : for each case the force and moment
-    about the origin (n, 6) on each loaded body. Raises ValueError if there are no reactions.
+    about the origin (n, 6) on each loaded body. give : stiffness (N/mm) of the members whose
+    bushes give; members that fight share the load by them, with the least strain energy, besides
+    what the movement winds into them. Raises ValueError if there are no reactions.
     """
     if not reactions:
         raise ValueError("nothing holds the corner: there are no joints")
@@ -87,7 +93,8 @@ def solve(reactions: Sequence[Unit], loads: Mapping[str, Mapping[str, Floats]]) 
     bodies = moving_bodies(reactions)
     columns = matrix(reactions, bodies)
     right = np.stack([_loaded(case, bodies, len(columns)) for case in loads.values()], axis=-1)
-    sizes, fighting, held = _sizes(_weighed(columns), _weighed(right))
+    soft = np.array([1.0 / give[u.member] if give and u.member in give else 0.0 for u in reactions])
+    sizes, fighting, held = _sizes(_weighed(columns), _weighed(right), soft)
     joints = _gathered(reactions, np.moveaxis(sizes, -1, 0))
     return Forces(
         cases=tuple(loads),
@@ -135,8 +142,11 @@ def _weighed(columns: Floats) -> Floats:
     return out
 
 
-def _sizes(columns: Floats, right: Floats) -> tuple[Floats, list[int], bool]:
-    """Sizes of the unit reactions (n, m, cases); which of them fight; whether all is held."""
+def _sizes(columns: Floats, right: Floats, soft: Floats) -> tuple[Floats, list[int], bool]:
+    """Sizes of the unit reactions (n, m, cases); which of them fight; whether all is held.
+
+    soft : (m,) mm/N of each, 0 where it is rigid.
+    """
     n, rows, m = columns.shape
     out = np.full((n, m, right.shape[-1]), np.nan)
     good = np.isfinite(columns).all(axis=(1, 2)) & np.isfinite(right).all(axis=(1, 2))
@@ -153,10 +163,25 @@ def _sizes(columns: Floats, right: Floats) -> tuple[Floats, list[int], bool]:
     # A member fights where it takes part in a set of forces that balance without any load.
     fighting = [int(i) for i in np.flatnonzero(np.abs(vt[rank:]).max(axis=0, initial=0.0) > 1e-6)]
     x = -np.linalg.pinv(a, rcond=_SAME) @ b
+    if fighting and _settles(vt[rank:], soft):
+        x, fighting = _shared(a, x, m - rank, soft), []
     held = bool((np.abs(a @ x + b).max(axis=1) <= _LEFT_OVER * np.abs(b).max(axis=1)).all())
     x[:, fighting] = np.nan
     out[good] = x if held else np.nan
     return out, fighting, held
+
+
+def _settles(spare: Floats, soft: Floats) -> bool:
+    """Whether every set of forces that balances without load (rows of ``spare``) strains a bush."""
+    strain = np.linalg.svd(spare * np.sqrt(soft), compute_uv=False)
+    return bool(len(strain) and strain[-1] > _SAME * np.sqrt(soft.max(initial=0.0)))
+
+
+def _shared(a: Floats, x: Floats, spare: int, soft: Floats) -> Floats:
+    """Balanced forces x (n, m, cases) with the least strain energy in the bushes that give."""
+    free = np.linalg.svd(a)[2][:, -spare:].mT  # (n, m, spare): balanced without any load
+    weighed = free.mT * soft
+    return np.asarray(x - free @ np.linalg.solve(weighed @ free, weighed @ x))
 
 
 def _gathered(reactions: tuple[Unit, ...], sizes: Floats) -> tuple[JointForce, ...]:

@@ -95,7 +95,7 @@ def _forces(
         felt = road(case, loads, wheel, out)
         bodies[project.wheel.body] = bodies.get(project.wheel.body, 0.0) + felt
         loaded[name] = bodies
-    return solve(reactions, loaded)
+    return solve(reactions, loaded, motion.linkage.give)
 
 
 def wheel_poses(motion: Motion) -> WheelPoses:

@@ -84,6 +84,22 @@ def test_members_that_fight_are_named_and_given_no_number() -> None:
     ) == pytest.approx(-3000 * 80 / 240, abs=1e-6)
 
 
+def test_members_that_fight_share_by_their_bushes() -> None:
+    """Twice as stiff takes twice the load; together they take what one would."""
+    links = LINKS | {"second upper": LINKS["upper"]}
+    load = {"load": {"upright": wrench(np.array([[0, 0, 3000.0]]), np.array([[0, 700.0, 0]]))}}
+    reactions = units(corner(links), STILL.carry)
+    found = forces.solve(reactions, load, {"upper": 8000.0, "second upper": 4000.0})
+    assert found.undetermined == ()
+    assert axial(found, "upper") == pytest.approx(2 * axial(found, "second upper"))
+    alone = axial(solved(LINKS, (0.0, 0.0, 3000.0), (0.0, 700.0, 0.0)), "upper")
+    assert axial(found, "upper") + axial(found, "second upper") == pytest.approx(alone)
+    # one bush that gives beside a rigid link carries nothing
+    found = forces.solve(reactions, load, {"second upper": 4000.0})
+    assert axial(found, "second upper") == pytest.approx(0.0, abs=1e-9)
+    assert axial(found, "upper") == pytest.approx(alone)
+
+
 def test_what_is_not_held_has_no_forces() -> None:
     links = {name: link for name, link in LINKS.items() if name != "toe"}
     found = solved(links, (100.0, 0.0, 0.0), (0.0, 900.0, 300.0))
