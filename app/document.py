@@ -37,6 +37,7 @@ class Document(QObject):
     changed = Signal()  # the project, its name or whether it is saved
     studied = Signal()  # a new study: curves, bands, findings
     moved = Signal()  # travel, steer or poses
+    reseated = Signal()  # the corner went to the other side of the car
     mapped = Signal()  # where the mount can go was worked out, or is no longer known
     compared = Signal()  # the state kept as before
     said = Signal(str)  # one sentence to the builder
@@ -182,12 +183,20 @@ class Document(QObject):
 
     # --- changing the project ---------------------------------------------------------------------
 
-    def edit(self, project: Project, what: str) -> bool:
-        """Change the project as one undo step; refuses, in a sentence, one that can't stand."""
-        if project == self.project or self.project is None:
-            return False
+    def edit(self, project: Project, what: str, strict: bool = False) -> bool:
+        """Change the project as one undo step.
+
+        One that can't stand is refused in a sentence: said, or raised if ``strict``.
+        """
         before = self.project
-        if not self._apply(project):
+        if before is None or project == before:
+            return False
+        try:
+            self._take(project)
+        except ClearstrokeError as error:
+            if strict:
+                raise
+            self.said.emit(str(error))
             return False
         self.stack.push(Change(self, before, project, what))
         return True
@@ -218,23 +227,32 @@ class Document(QObject):
         return move_top(start, dx, dy, dz)
 
     def _apply(self, project: Project) -> bool:
-        """Take a project, work out the present position at once, ask for the rest."""
-        if self.study is None:
-            return False
+        """Take a project if it can stand, else say why not."""
         try:
-            now = live.fresh(project, self.study, self.travel, self.rack)
+            self._take(project)
         except ClearstrokeError as error:
             self.said.emit(str(error))
             return False
-        self.project, self.now = project, now
+        return True
+
+    def _take(self, project: Project) -> None:
+        """Take a project, work out the present position at once, ask for the rest."""
+        if self.study is not None:
+            self.now = live.fresh(project, self.study, self.travel, self.rack)
+        else:
+            self.standing = live.stand(project)
+        turned = self.project is not None and self.project.side != project.side
+        self.project = project
         self.revision += 1
+        if turned:
+            self.mount_start, self.ground = live.top_mount(project), None
+            self.reseated.emit()
         self.changed.emit()
         self.moved.emit()
         if self.drag_start is not None:
             self._ask_coarse()
         else:
             self._later.start()
-        return True
 
     # --- before and after ---------------------------------------------------------------------------
 

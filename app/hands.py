@@ -13,6 +13,7 @@ from PySide6.QtGui import QMouseEvent, QWheelEvent
 from app import live
 from app.document import Document
 from app.needle import Needle
+from app.points import Points, SlidePoint
 from app.stage.camera import Camera
 from app.stage.pick import Hit
 from app.stage.scene import Piece
@@ -49,6 +50,7 @@ class StageHands(QObject):
         self.drag: Drag | None = None
         self.measuring = False
         self.needle: Needle | None = None
+        self.points = Points()
         self._start = QPointF()
         self._moved = False
         self._hit: Hit | None = None
@@ -74,6 +76,8 @@ class StageHands(QObject):
         document = self.document
         if self.measuring:
             return TurnView(stage, at)
+        if self.points in stage.extras and (name := self.points.at(stage, at)):
+            return SlidePoint(stage, document, name, at, self)
         if self._near_needle(stage, at):
             return SteerRing(stage, document, self.needle, at, self)
         if near_mount(stage, document, at) or (self._hit and self._hit.piece.dyed):
@@ -157,6 +161,14 @@ class StageHands(QObject):
     # --- hovering -----------------------------------------------------------------------------------
 
     def _hover_over(self, stage: Stage, at: QPointF) -> None:
+        if self.points in stage.extras:
+            name = self.points.at(stage, at)
+            if name != self.points.hovered:
+                self.points.hovered = name
+                stage.update()
+            if name:
+                self._show_hover(stage, None, "mount")
+                return
         if self._near_needle(stage, at):
             self._show_hover(stage, None, "steer")
             return

@@ -64,6 +64,7 @@ class Presenter(QObject):
         document.moved.connect(self._moved)
         document.compared.connect(self._compared)
         document.mapped.connect(self._show_pad)
+        document.reseated.connect(self._reseat)
 
     # --- from the document ------------------------------------------------------------------------
 
@@ -73,6 +74,14 @@ class Presenter(QObject):
         self.scene.marks = ()
         self._skins_of = None
         self.current = -1
+        self._dress()
+        self._pose()
+        self._place_floor()
+        for stage in self.stages:
+            stage.look(self.home(stage))
+
+    def _reseat(self) -> None:
+        """The corner is on the other side of the car: floor and eye go along."""
         self._dress()
         self._pose()
         self._place_floor()
@@ -100,6 +109,7 @@ class Presenter(QObject):
         document = self.document
         if document.now is None:
             return
+        self.hands.points.project = document.project
         self._dress()
         self._pose()
         self._tag()

@@ -362,7 +362,7 @@ class _Plots:
                 if line.main:
                     pen = pg.mkPen(p.ink3, width=1.6 * s, style=Qt.PenStyle.DashLine)
                     box.addItem(pg.PlotCurveItem(line.values, strips.before.travel, pen=pen))
-        for line in curve.lines:
+        for line in sorted(curve.lines, key=lambda line: line.main):
             wide = 2.4 if line.main else 1.3
             pen = pg.mkPen(p.ink if line.main else p.ink3, width=wide * s)
             item = pg.PlotCurveItem(

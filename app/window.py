@@ -20,6 +20,7 @@ from PySide6.QtWidgets import QApplication, QHBoxLayout, QVBoxLayout, QWidget
 from app import examples, keys, recovery
 from app.actions import Actions
 from app.bar import Bar
+from app.describe import Describe
 from app.document import Document
 from app.hands import StageHands
 from app.headline import Headline
@@ -36,7 +37,10 @@ from app.stage.view import Picture, Stage
 from app.strips import STRIP, Strips
 
 EXAMPLE = "rear-in-trouble"
-ROOMS = (("Move", "Pull the wheel, slide the mount, see what meets"),)
+ROOMS = (
+    ("Move", "Pull the wheel, slide the mount, see what meets"),
+    ("Describe", "The points and shop numbers of this corner"),
+)
 LOW = 620  # below this height the pad gives way
 NARROW = 1100
 log = logging.getLogger(__name__)
@@ -60,6 +64,7 @@ class Window(QWidget):
         self.pad = Pad(self.theme, self.stage)
         self.notice = Notice(self.theme, self.stage)
         self.help = Help(self.theme, self)
+        self.describe = Describe(self.theme, self.document)
         self.hands = StageHands(self.document, self)
         self.stage.hands = self.hands
         self.show_it = Presenter(
@@ -85,12 +90,14 @@ class Window(QWidget):
         row.addWidget(self.stage, 1)
         row.addWidget(self.ruler)
         row.addWidget(self.strips)
+        row.addWidget(self.describe)
+        self.describe.hide()
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         column.addWidget(self.bar)
         column.addLayout(row, 1)
-        self.bar.rooms["Move"].setChecked(True)
+        self.enter("Move")
 
     def _connect(self) -> None:
         document, show = self.document, self.show_it
@@ -114,6 +121,9 @@ class Window(QWidget):
         self.pad.ended.connect(lambda: document.finish("move the top mount"))
         self.pad.cancelled.connect(document.revert)
         self.bar.asked.connect(self.do)
+        for word, button in self.bar.rooms.items():
+            button.clicked.connect(lambda _=False, w=word: self.enter(w))
+        self.describe.focused.connect(self._name_point)
         self.bar.title.clicked.connect(lambda: self.do("menu"))
         self.theme.changed.connect(self._fit_over)
 
@@ -122,6 +132,23 @@ class Window(QWidget):
     def do(self, what: str) -> None:
         """Do what an icon, a key or a menu names."""
         self.actions_.do(what)
+
+    def enter(self, room: str) -> None:
+        """Into a room: the strips make way for the form, and the points can be pulled."""
+        for word, button in self.bar.rooms.items():
+            button.setChecked(word == room)
+        describing = room == "Describe"
+        self.strips.setVisible(not describing)
+        self.describe.setVisible(describing)
+        points = self.hands.points
+        points.project = self.document.project
+        extras = [e for e in self.stage.extras if e is not points]
+        self.stage.extras = [*extras, points] if describing else extras
+        self.stage.redraw()
+
+    def _name_point(self, name: str) -> None:
+        self.hands.points.current = name
+        self.stage.update()
 
     def open(self, path: Path, example: bool = False) -> bool:
         """Open a project in this window."""
@@ -253,6 +280,7 @@ class Window(QWidget):
         count = 1 if self.width() < NARROW else max(1, min(6, round(room / (STRIP * s) - 0.1)))
         if count != self.strips.count:
             self.strips.set_count(count)
+        self.describe.setFixedWidth(max(round(STRIP * s * count), round(430 * s)))
         QTimer.singleShot(0, self._fit_over)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:

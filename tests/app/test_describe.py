@@ -1,0 +1,112 @@
+"""Describing the corner: fields, points pulled in the view, the other side, undo of each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import pytest
+from PySide6.QtCore import QPointF, Qt
+from PySide6.QtTest import QTest
+
+from app import tree
+from kinematics.errors import ProjectError
+from kinematics.project.equipment import Tyre
+from tests.app.conftest import Driver
+
+
+@pytest.fixture
+def form(driver: Driver) -> Iterator[Driver]:
+    driver.window.enter("Describe")
+    driver.app.processEvents()
+    yield driver
+    driver.window.enter("Move")
+
+
+def type_in(driver: Driver, path: tree.Path, text: str) -> None:
+    field = driver.window.describe.fields[path]
+    field.setFocus()
+    field.selectAll()
+    QTest.keyClicks(field, text)
+    QTest.keyClick(field, Qt.Key.Key_Return)
+    driver.app.processEvents()
+
+
+@pytest.mark.parametrize(
+    ("text", "mm"),
+    [("120", 120.0), ("80 + 25.4", 105.4), ("3 1/4 in", 82.55), ("80,5", 80.5), ("-20.25", -20.25)],
+)
+def test_a_point_typed_in_moves_it(form: Driver, text: str, mm: float) -> None:
+    before = form.document.project
+    type_in(form, ("points", "upper link inner", 0), text)
+    assert form.document.project.points["upper link inner"][0] == pytest.approx(mm)
+    assert form.window.describe.fields["points", "upper link inner", 0].error == ""
+    form.document.stack.undo()
+    assert form.document.project == before
+
+
+def test_what_cant_stand_is_named_at_the_field_and_the_corner_lives_on(form: Driver) -> None:
+    before, revision = form.document.project, form.document.revision
+    field = form.window.describe.fields["wheel", "tyre", "size"]
+    type_in(form, ("wheel", "tyre", "size"), "banana")
+    assert "banana" in field.error
+    assert form.window.describe.message.isVisible()
+    assert field.text() == "banana"
+    assert (form.document.project, form.document.revision) == (before, revision)
+    form.document.set_travel(20.0)
+    assert form.document.travel == 20.0
+    type_in(form, ("wheel", "tyre", "size"), "205/50R15")
+    assert field.error == ""
+    assert not form.window.describe.message.isVisible()
+    assert form.document.project.wheel.tyre.size == "205/50R15"
+
+
+def test_arrow_keys_step_a_field(form: Driver) -> None:
+    field = form.window.describe.fields["coilover", "open"]
+    value = form.document.project.coilover.open
+    field.setFocus()
+    QTest.keyClick(field, Qt.Key.Key_Up)
+    assert form.document.project.coilover.open == value + 1
+    QTest.keyClick(field, Qt.Key.Key_Down, Qt.KeyboardModifier.ShiftModifier)
+    assert form.document.project.coilover.open == value - 9
+
+
+def test_a_point_pulled_in_the_view(form: Driver) -> None:
+    before = form.document.project
+    xyz = np.array(before.points["lower link inner"], float)
+    start = form.spot(xyz)
+    form.drag(start, (0, -25))
+    moved = np.array(form.document.project.points["lower link inner"])
+    assert np.linalg.norm(moved - xyz) > 10
+    assert form.window.describe.fields["points", "lower link inner", 2].text() != "227.0 mm"
+    assert form.document.stack.index() == 1
+    form.document.stack.undo()
+    assert form.document.project == before
+
+
+def test_the_other_side_of_the_car_and_back(form: Driver) -> None:
+    before = form.document.project
+    form.window.describe._mirror()
+    assert form.document.project.side == "right"
+    assert form.document.project.points["top bearing"][1] == -before.points["top bearing"][1]
+    assert form.stage.floor.out == -1.0
+    form.document.stack.undo()
+    assert form.document.project == before
+
+
+def test_every_field_reads_back_what_it_shows(form: Driver) -> None:
+    project = form.document.project
+    for path, field in form.window.describe.fields.items():
+        field.take()
+        assert field.error == "", path
+    assert form.document.project is project
+    assert form.document.stack.index() == 0
+
+
+def test_a_tree_says_what_is_wrong() -> None:
+    assert {e.path[-1] for e in tree.entries(Tyre, ("wheel", "tyre"))} >= {"size", "growth"}
+
+
+def test_an_entry_that_can_t_be_is_refused(driver: Driver) -> None:
+    with pytest.raises(ProjectError):
+        tree.put(driver.document.project, ("coilover", "open"), -3.0)

@@ -1,0 +1,166 @@
+"""Opening, saving, asking, recovering and exporting, as a user meets them."""
+
+from __future__ import annotations
+
+import csv
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+from PySide6.QtCore import QMimeData, QUrl
+from PySide6.QtGui import QGuiApplication, QImage
+from PySide6.QtSvg import QSvgRenderer
+from PySide6.QtWidgets import QMessageBox
+
+from app import document as documents
+from app import examples, live, recovery
+from kinematics.project import files
+from tests.app.conftest import Driver
+
+ROOT = Path(__file__).parent.parent.parent
+
+
+def slide(driver: Driver) -> None:
+    document = driver.document
+    assert document.edit(document.slide_mount(document.project, -12.0, -16.0), "slide")
+
+
+def test_save_and_open_again(driver: Driver, tmp_path: Path) -> None:
+    document = driver.document
+    slide(driver)
+    assert document.dirty
+    path = tmp_path / "mine.corner.json"
+    assert document.save(path)
+    assert not document.dirty
+    assert files.read(path) == document.project
+    assert documents.recent()[0] == path
+    driver.open("front-strut")
+    data = QMimeData()
+    data.setUrls([QUrl.fromLocalFile(str(path))])
+    assert driver.window.actions_.droppable(data)
+    driver.window.actions_.drop(data)
+    driver.settle()
+    assert document.path == path
+    assert live.top_mount(document.project)[0] == pytest.approx(76.0)
+
+
+def test_a_bad_file_gets_a_sentence_and_changes_nothing(driver: Driver, tmp_path: Path) -> None:
+    project = driver.document.project
+    path = tmp_path / "bad.corner.json"
+    path.write_text('{"clearstroke": 1, "points": NaN}')
+    assert not driver.window.open(path)
+    assert driver.document.project is project
+    assert driver.window.notice.isVisible()
+    assert "Traceback" not in driver.window.notice.words
+    driver.window.notice.put_away()
+
+
+def test_unsaved_changes_are_asked_about(driver: Driver, monkeypatch: pytest.MonkeyPatch) -> None:
+    actions, asked = driver.window.actions_, []
+    buttons = QMessageBox.StandardButton
+
+    def answer(with_: QMessageBox.StandardButton) -> None:
+        monkeypatch.setattr(actions, "ask_to_save", lambda: asked.append(1) or with_)
+
+    answer(buttons.Cancel)
+    assert actions.may_leave()
+    assert not asked
+    slide(driver)
+    assert not actions.may_leave()
+    assert not driver.window.close()
+    answer(buttons.Discard)
+    assert actions.may_leave()
+    assert len(asked) == 3
+
+
+@pytest.mark.parametrize("kind", ["png", "svg", "pdf", "csv"])
+@pytest.mark.parametrize("what", ["clearance", "camber"])
+def test_plots_are_written_and_read_back(
+    driver: Driver, tmp_path: Path, what: str, kind: str
+) -> None:
+    path = tmp_path / f"{what}.{kind}"
+    assert driver.window.actions_.exports.write(what, path)
+    if kind == "png":
+        image = QImage(str(path))
+        assert image.width() > 500
+        assert len({image.pixel(x, image.height() // 2) for x in range(image.width())}) > 3
+    elif kind == "svg":
+        assert QSvgRenderer(str(path)).isValid()
+    elif kind == "pdf":
+        (page,) = PdfReader(path).pages
+        assert "Halfpenny" in page.extract_text()
+    else:
+        rows = list(csv.DictReader(path.open()))
+        assert len(rows) >= len(driver.document.study.travel)
+
+
+def test_report_folder_picture_and_clipboard(driver: Driver, tmp_path: Path) -> None:
+    write = driver.window.actions_.exports.write
+    assert write("folder", tmp_path / "all")
+    assert {"motion.csv", "clearance.csv", "report.pdf", "camber.svg"} <= {
+        p.name for p in (tmp_path / "all").iterdir()
+    }
+    assert write("picture", tmp_path / "corner.png")
+    assert QImage(str(tmp_path / "corner.png")).size() == driver.stage.size()
+    driver.window.actions_.exports.copy()
+    assert QGuiApplication.clipboard().image().width() == driver.stage.width()
+    assert not write("clearance", tmp_path / "no" / "such" / "folder.png")
+    assert driver.window.notice.isVisible()
+    driver.window.notice.put_away()
+
+
+KILLED = """
+import sys
+from PySide6.QtWidgets import QApplication
+from app import examples
+from app.window import Window, dress
+app = QApplication(["clearstroke"])
+dress(app)
+window = Window()
+window.open(examples.examples()["rear-in-trouble"], example=True)
+document = window.document
+document.edit(document.slide_mount(document.project, -12.0, -16.0), "slide")
+print("ready", flush=True)
+app.exec()
+"""
+
+
+def test_work_survives_kill_9(driver: Driver, tmp_path: Path) -> None:
+    home = {**os.environ, "XDG_DATA_HOME": str(tmp_path), "XDG_CONFIG_HOME": str(tmp_path)}
+    child = subprocess.Popen(
+        [sys.executable, "-c", KILLED], cwd=ROOT, env=home, stdout=subprocess.PIPE, text=True
+    )
+    assert child.stdout is not None
+    assert child.stdout.readline().strip() == "ready"
+    kept = tmp_path / "Clearstroke" / "Clearstroke" / "unsaved"
+    end = time.monotonic() + 60
+    while not list(kept.glob(f"*{recovery.SUFFIX}")):
+        assert time.monotonic() < end
+        time.sleep(0.05)
+    time.sleep(0.2)
+    child.send_signal(signal.SIGKILL)
+    child.wait()
+    look = "from app import recovery, window; from PySide6.QtWidgets import QApplication; "
+    look += "a = QApplication(['x']); window.dress(a); p = recovery.found(); "
+    look += "print(p.points['top bearing'])"
+    found = subprocess.run(
+        [sys.executable, "-c", look], cwd=ROOT, env=home, capture_output=True, text=True
+    )
+    assert found.stdout.strip() == "(76.0, 502.0, 640.0)", found.stderr
+
+
+def test_every_example_opens_and_moves(driver: Driver) -> None:
+    for name in examples.examples():
+        driver.open(name)
+        document = driver.document
+        low, high = document.limits
+        assert low < -20
+        assert high > 20
+        document.set_travel(high)
+        assert document.now is not None
+        driver.app.processEvents()
