@@ -23,6 +23,9 @@ from kinematics.shapes.wheel import axis
 USUAL_OFFSET = 30.0
 """Offset the hub is drawn to when none is marked, mm: common practice, no source."""
 
+FLATNESS = 0.62
+"""Thickness of a web as a share of its width."""
+
 
 def figures(project: Project) -> Iterator[Figure]:
     """Hub and disc, which turn with the wheel; the upright; brackets and rockers; the rack."""
@@ -138,16 +141,14 @@ def _upright(project: Project, hub: Array) -> Mesh:
 @lru_cache(maxsize=32)
 def _web(length: float, root: float, tip: float) -> Mesh:
     """A tapering bar of rounded section with a boss at its far end; local z runs along it."""
-    stations = []
-    for share in (0.0, 0.5, 1.0):
-        wide = root + (tip - root) * share
-        thick = 0.62 * wide
-        turn = np.linspace(0, 2 * np.pi, 12, endpoint=False)
-        stations.append(
-            np.column_stack(
-                [wide * np.cos(turn), thick * np.sin(turn), np.full(12, share * length)]
-            )
-        )
+    # Corners where the oval's normals are evenly spread, so that its faces bend alike.
+    turn = np.linspace(0, 2 * np.pi, 12, endpoint=False)
+    oval = np.column_stack([np.cos(turn), FLATNESS**2 * np.sin(turn)])
+    oval /= np.hypot(np.cos(turn), FLATNESS * np.sin(turn))[:, None]
+    stations = [
+        np.column_stack([(root + (tip - root) * share) * oval, np.full(12, share * length)])
+        for share in (0.0, 1.0)
+    ]
     return join(loft(np.array(stations)), ball(1.15 * tip, 12, 7).moved((0, 0, length)))
 
 
