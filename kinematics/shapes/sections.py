@@ -19,6 +19,8 @@ WIDEST_SHARE = 0.50
 """How far up from bead to tread a sidewall is widest: common practice, no source."""
 SHOULDER_SHARE = 0.45
 """Shoulder radius as a share of what the sidewall stands out past the tread: common practice."""
+BEAD_ROUND = 15.0
+"""Round of a plain section's corners at the beads, mm: less than a flange is high."""
 SHELL = 5.0
 """Thickness of a rim's shell, mm: common practice, no source."""
 LEAST_HEIGHT, LEAST_SECTION = 15.0, 60.0
@@ -39,7 +41,8 @@ class TyreSection:
 
     free_radius : axis to tread. half_width : centre plane to the widest point. bead_radius,
     half_bead : where the bead sits. half_tread : half the tread's flat. shoulder : its round.
-    plain : True for a rectangle rounded by `shoulder` at all four corners.
+    plain : True for a rectangle, rounded by `shoulder` at the tread and little at the beads, so
+    that its sidewall is flat all the way down to the rim.
     """
 
     free_radius: float
@@ -65,7 +68,9 @@ class TyreSection:
         """
         if self.plain:
             low, high, out = self.bead_radius, self.free_radius, self.half_width
-            return rounded([(low, -out), (high, -out), (high, out), (low, out)], self.shoulder)
+            bead = min(BEAD_ROUND, self.shoulder)
+            radii = (bead, self.shoulder, self.shoulder, bead)
+            return rounded([(low, -out), (high, -out), (high, out), (low, out)], radii)
         outboard = self._sidewall()
         inboard = [(r, -y, size, -last, -first) for r, y, size, first, last in outboard]
         return from_arcs([*outboard, *inboard[::-1]])
