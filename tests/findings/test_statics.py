@@ -6,16 +6,13 @@ from typing import get_args
 import pytest
 
 from kinematics.findings import say
+from kinematics.findings.fact_phrases import CAUTION, newtons, over, up
 from kinematics.findings.finding import Onset
 from kinematics.findings.statics import (
-    _SENTENCES,
-    CAUTION,
+    SENTENCES,
     fact_sentence,
-    newtons,
-    over,
     say_fact,
     static_findings,
-    up,
 )
 from kinematics.statics.fact import Fact, FactKind
 
@@ -28,7 +25,7 @@ LOOSE = Fact("loose", "spring", True, -7.3, -80.0, 0.0, None, -71.26, {"slack": 
 
 
 def test_every_kind_of_fact_has_a_sentence() -> None:
-    assert set(_SENTENCES) == set(get_args(FactKind))
+    assert set(SENTENCES) == set(get_args(FactKind))
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,145 @@
+"""Sentences about bearings, the top plate, shafts, hoses, struts and forces."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+from kinematics.findings.fact_phrases import (
+    CAUTION,
+    degrees,
+    newtons,
+    over,
+    past,
+    place_of,
+    up,
+    usual,
+)
+from kinematics.findings.phrases import Sentence, Units, plain, position, room
+from kinematics.statics.fact import Fact
+
+
+def _binds(f: Fact, units: Units) -> Sentence:
+    headline = f"The joint at {f.subject} binds: it needs {up(f.figures['angle'])} and has "
+    by = f"What limits it: {f.notes['by']}." if f.notes["by"] else ""
+    return Sentence(
+        f"{headline}{degrees(f.figures['limit'])}.",
+        " ".join(part for part in (past(f, units), by, usual(f)) if part),
+    )
+
+
+def _bearing(f: Fact, units: Units) -> Sentence:
+    headline = (
+        f"The joint nearest its limit is at {f.subject}: {up(f.figures['angle'])} of "
+        f"{degrees(f.figures['limit'])} used."
+    )
+    return Sentence(headline, f"Most at {place_of(f, units)}. {usual(f)}".strip())
+
+
+def _twists(f: Fact, units: Units) -> Sentence:
+    headline = (
+        f"The bush at {f.subject} twists {up(f.figures['angle'])}, more than its "
+        f"{degrees(f.figures['limit'])}."
+    )
+    return Sentence(headline, past(f, units))
+
+
+def _plate(f: Fact, units: Units) -> Sentence:
+    g = f.figures
+    headline = (
+        f"Tilting the plate at {f.subject} would centre its bearing: {up(g['then'])} used, "
+        f"not {up(g['now'])}."
+    )
+    along = f"{degrees(abs(g['forward']))} {'forward' if g['forward'] >= 0 else 'rearward'}"
+    across = f"{degrees(abs(g['inboard']))} {'inboard' if g['inboard'] >= 0 else 'outboard'}"
+    return Sentence(headline, f"Lean the top of its bore {along} and {across} from upright.")
+
+
+def _shaft_bends(f: Fact, units: Units) -> Sentence:
+    limit = f.figures["limit"]
+    headline = (
+        f"The {f.subject} bends {up(limit - f.amount)} at its {f.notes['end']} joint, more than "
+        f"its {degrees(limit)}."
+    )
+    return Sentence(headline, past(f, units))
+
+
+def _shaft_pulls_apart(f: Fact, units: Units) -> Sentence:
+    return _plunge(f, units, "pulls apart", "lengthens")
+
+
+def _shaft_bottoms(f: Fact, units: Units) -> Sentence:
+    return _plunge(f, units, "bottoms in its joint", "shortens")
+
+
+def _plunge(f: Fact, units: Units, what: str, how: str) -> Sentence:
+    limit = f.figures["limit"]
+    headline = (
+        f"The {f.subject} {what}: it {how} {over(limit - f.amount, units)} and may "
+        f"{plain(limit, units)}."
+    )
+    return Sentence(headline, past(f, units))
+
+
+def _hose(f: Fact, units: Units) -> Sentence:
+    if f.amount < 0.0:
+        headline = f"The {f.subject} is {over(-f.amount, units)} too short: it tears."
+    else:
+        wanted = plain(f.figures["wanted"], units)
+        headline = (
+            f"The {f.subject} has only {room(f.amount, units)} of slack; {wanted} is asked for."
+        )
+    return Sentence(headline, past(f, units))
+
+
+def _clamp(f: Fact, units: Units) -> Sentence:
+    camber = f.figures.get("camber")
+    slot = f"Its slot gives ±{degrees(camber)} of camber." if camber is not None else ""
+    if f.problem:
+        return Sentence(
+            f"The strut is held {over(-f.amount, units)} short of its least depth.", slot
+        )
+    if "insertion_left" in f.figures:
+        return Sentence(f"The strut is held {room(f.amount, units)} over its least depth.", slot)
+    return Sentence(slot, "")
+
+
+def _strut(f: Fact, units: Units) -> Sentence:
+    g = f.figures
+    headline = f"The strut's top takes {newtons(f.amount)} sideways in “{f.notes['case']}”."
+    moment = f"That bends it by {g['at_clamp'] / 1000.0:.0f} N m at its clamp"
+    if math.isfinite(g["at_gland"]):
+        moment += f" and {g['at_gland'] / 1000.0:.0f} N m at the gland"
+    return Sentence(headline, f"{moment}. {CAUTION}")
+
+
+def _force(f: Fact, units: Units) -> Sentence:
+    g = f.figures
+    headline = f"The {f.subject} takes up to {newtons(f.amount)}, in “{f.notes['case']}”."
+    ways = [
+        f"{newtons(abs(g[axis]))} {word if g[axis] >= 0 else back}"
+        for axis, word, back in (
+            ("x", "forward", "rearward"),
+            ("inboard", "inboard", "outboard"),
+            ("z", "up", "down"),
+        )
+        if abs(g[axis]) >= 5.0
+    ]
+    pushes = ", ".join(ways[:-1]) + (" and " if len(ways) > 1 else "") + ways[-1]
+    where = f"It pushes {pushes}, the wheel at {position(f.travel or 0.0, units)}."
+    return Sentence(headline, f"{where} {CAUTION}")
+
+
+JOINT_SENTENCES: dict[str, Callable[[Fact, Units], Sentence]] = {
+    "binds": _binds,
+    "bearing": _bearing,
+    "twists": _twists,
+    "plate": _plate,
+    "shaft bends": _shaft_bends,
+    "shaft pulls apart": _shaft_pulls_apart,
+    "shaft bottoms": _shaft_bottoms,
+    "hose": _hose,
+    "clamp": _clamp,
+    "strut": _strut,
+    "force": _force,
+}

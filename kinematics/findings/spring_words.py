@@ -1,0 +1,173 @@
+"""Sentences about springs and stops."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from kinematics.findings.fact_phrases import newtons, over, past, up
+from kinematics.findings.finding import Onset
+from kinematics.findings.phrases import Sentence, Units, onset, plain, position, room
+from kinematics.statics.fact import Fact
+
+ASSUMED = "Its force curve is a usual one, not typed (common practice, no source)."
+
+
+def _rides(f: Fact, units: Units) -> Sentence:
+    g = f.figures
+    where = position(f.amount, units)
+    stands = "at set-up height" if where == "0" else f"at {where} of travel"
+    held = (
+        f"Its spring is {room(g['spring_length'], units)} long there and pushes "
+        f"{newtons(g['spring_force'])}; wheel rate {g['wheel_rate']:.1f} N/mm, "
+        f"{g['frequency']:.2f} Hz."
+    )
+    left = [
+        f"{room(g[f'{side}_left'], units)} of {side}"
+        for side in ("bump", "droop")
+        if f"{side}_left" in g
+    ]
+    rest = f"From there it has {' and '.join(left)}." if left else ""
+    return Sentence(f"The car rides {stands}.", f"{held} {rest}".strip())
+
+
+def _does_not_ride(f: Fact, units: Units) -> Sentence:
+    if f.notes["stands"] == "topped out":
+        headline = "The car hangs at full droop: its spring pushes more than its weight."
+        return Sentence(headline, "Take preload off, or fit a softer or shorter spring.")
+    if f.notes["stands"] == "on a stop":
+        headline = f"The car stands on its {f.notes['why']}, at {position(f.amount, units)}."
+        return Sentence(headline, "Wind the spring seat, or fit a spring that carries it alone.")
+    headline = "The car goes down on its stops: its spring can't carry the weight."
+    return Sentence(headline, "Wind the spring seat up, or fit a stiffer or longer spring.")
+
+
+def _bump_stops(f: Fact, units: Units) -> Sentence:
+    return _stops(f, units, "bump")
+
+
+def _droop_stops(f: Fact, units: Units) -> Sentence:
+    return _stops(f, units, "droop")
+
+
+def _stops(f: Fact, units: Units, side: str) -> Sentence:
+    first, end = f.notes["first"], f.notes["end"]
+    at = position(f.amount, units)
+    met = f.figures.get(f"meets: {end}")
+    if met is not None:
+        headline = f"{_name(end)} meets at {position(met, units)} and ends {side} at {at}."
+    else:
+        headline = f"{_ENDING.get(end, f'{_name(end)} acts')} at {at}: that ends {side}."
+    sentences = []
+    if first != end and (early := f.figures.get(f"meets: {first}")) is not None:
+        sentences.append(f"{_name(first)} meets first, at {position(early, units)}.")
+    left = [
+        f"{room(value, units)} {_LEFT.get(name[6:], f'before the {name[6:]} ends it')}"
+        for name, value in f.figures.items()
+        if name.startswith("left: ") and value > 0.0
+    ]
+    if left:
+        sentences.append(f"Left there: {', '.join(left)}.")
+    if f.notes.get("assumed"):
+        sentences.append(ASSUMED)
+    return Sentence(headline, " ".join(sentences))
+
+
+_ENDING = {
+    "damper closed": "The damper shuts",
+    "damper open": "The damper is fully open",
+    "spring": "The spring is coil-bound",
+    "strap": "The strap is tight",
+}
+_LEFT = {
+    "damper closed": "of damper before it shuts",
+    "spring": "of spring before it is coil-bound",
+    "damper open": "of damper before it is open",
+    "bump stop": "of bump stop",
+    "strap": "of strap",
+}
+
+
+def _bottoms(f: Fact, units: Units) -> Sentence:
+    met = (
+        f"{_name(f.notes['met'])} has met before, but is not solid yet. " if f.notes["met"] else ""
+    )
+    if f.subject == "spring":
+        headline = (
+            f"The spring is coil-bound at {position(f.amount, units)}, before a stop ends bump."
+        )
+        return Sentence(
+            headline, f"{met}Let a bump stop end it sooner, or fit a longer stroke spring."
+        )
+    headline = f"The damper shuts metal to metal at {position(f.amount, units)}."
+    return Sentence(headline, f"{met}Let a bump stop end the travel sooner.")
+
+
+def _loose(f: Fact, units: Units) -> Sentence:
+    slack, lip = f.figures["slack"], f.figures["lip"]
+    since = onset("Loose", Onset(f.bump, f.droop), units)
+    if not f.problem:
+        headline = (
+            f"The spring is loose by {over(slack, units)} in droop, held by its locating lip."
+        )
+        return Sentence(headline, since)
+    held = f", more than the {plain(lip, units)} its lip holds" if lip else ", and nothing holds it"
+    headline = f"The spring hangs loose by {over(slack, units)}{held}."
+    return Sentence(
+        headline, f"{since} A longer or softer spring, a helper or less droop cures it."
+    )
+
+
+def _tight(f: Fact, units: Units) -> Sentence:
+    headline = f"The spring is {over(-f.amount, units)} shorter than is safe."
+    gaps = f"{over(f.figures['gaps'], units)} between all its coils should stay (EN 13906-1)."
+    return Sentence(headline, f"{past(f, units)} {gaps}")
+
+
+def _coil_bound(f: Fact, units: Units) -> Sentence:
+    return Sentence("The spring is pressed flat: it is coil-bound.", past(f, units))
+
+
+def _coils(f: Fact, units: Units) -> Sentence:
+    headline = f"Pressed flat, the spring grows {over(f.amount, units)} across."
+    turn = up(f.figures["turn"])
+    return Sentence(
+        headline,
+        "Half of that comes off what it clears (the larger of two published forms). Free to, its "
+        f"hat and seat turn {turn} against each other from full droop to full bump.",
+    )
+
+
+def _rubs(f: Fact, units: Units) -> Sentence:
+    if f.problem:
+        return Sentence("The spring does not go over the damper's body.", "Check both diameters.")
+    headline = f"The spring clears the damper's body by only {room(f.amount, units)} all round."
+    wanted = plain(f.figures["wanted"], units)
+    return Sentence(headline, f"Springs bow: {wanted} is wanted (common practice, no source).")
+
+
+def _may_buckle(f: Fact, units: Units) -> Sentence:
+    g = f.figures
+    headline = f"The spring would buckle when squashed {room(g['buckles_at'], units)}, unguided."
+    return Sentence(
+        headline,
+        f"It is squashed up to {over(g['squash'], units)}: it will lean on the damper's body.",
+    )
+
+
+def _name(part: str) -> str:
+    return f"The {part}"
+
+
+SPRING_SENTENCES: dict[str, Callable[[Fact, Units], Sentence]] = {
+    "rides": _rides,
+    "does not ride": _does_not_ride,
+    "bump stops": _bump_stops,
+    "droop stops": _droop_stops,
+    "bottoms": _bottoms,
+    "loose": _loose,
+    "tight": _tight,
+    "coil-bound": _coil_bound,
+    "coils": _coils,
+    "rubs": _rubs,
+    "may buckle": _may_buckle,
+}
