@@ -11,13 +11,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
+from weakref import WeakKeyDictionary
 
 import numpy as np
 import numpy.typing as npt
 from scipy.spatial import ConvexHull, QhullError
 
-from kinematics.shapes.pieces import Block, Part, Piece, Ring, Rod, Sheet
-from kinematics.shapes.profile import rectangle
+from kinematics.shapes.pieces import Block, Part, Piece, Ring, Rod, Sheet, poses
+from kinematics.shapes.profile import Profile, rectangle
 
 Array = npt.NDArray[np.float64]
 
@@ -37,8 +39,22 @@ class Joint:
     radius: float
 
 
+# A part that stands still is the same object from one motion to the next: it is cut once.
+_still: WeakKeyDictionary[Part, dict[tuple[object, ...], Part]] = WeakKeyDictionary()
+
+
 def trimmed(part: Part, balls: Sequence[tuple[Array, float]]) -> Part:
     """The part with what lies inside the balls (centre (n, 3), radius) cut away; may be empty."""
+    if any(poses(piece) > 1 for piece in part.pieces) or any(c.size > 3 for c, _ in balls):
+        return _trimmed(part, balls)
+    cuts = _still.setdefault(part, {})
+    key = tuple((centre.tobytes(), radius) for centre, radius in balls)
+    if key not in cuts:
+        cuts[key] = _trimmed(part, balls)
+    return cuts[key]
+
+
+def _trimmed(part: Part, balls: Sequence[tuple[Array, float]]) -> Part:
     pieces = list(part.pieces)
     sagitta = list(part.sagitta) if part.sagitta else [0.0] * len(pieces)
     for centre, radius in balls:
@@ -75,7 +91,7 @@ def _rod_outside(rod: Rod, centre: Array, radius: float) -> list[Piece]:
             out.append(Rod(np.repeat(at[:, None, :], 2, axis=1), rod.radius))
         if free > 0.0 and rod.radius > 0.0:
             span = np.broadcast_to(np.minimum(free, length), len(at))
-            flat = rectangle(0.0, rod.radius, 0.0, 1.0)
+            flat = _unit_cylinder(rod.radius)
             out.append(Ring(at, _unit(direction), flat, np.ascontiguousarray(span) - 1.0))
         elif free > 0.0:
             far = at + direction * np.minimum(free, length)[:, None]
@@ -97,7 +113,7 @@ def _ring_outside(ring: Ring, centre: Array, radius: float) -> list[Piece]:
     after = np.clip(high - along - reach, 0.0, whole)
     if not np.any(before + after < whole):  # the ball lies past either end
         return [ring]
-    flat = rectangle(0.0, ring.profile.r_max, 0.0, 1.0)
+    flat = _unit_cylinder(ring.profile.r_max)
     out: list[Piece] = []
     for start, length in ((np.full(1, low), before), (high - after, after)):
         if _most(length) > 0.0:
@@ -106,6 +122,11 @@ def _ring_outside(ring: Ring, centre: Array, radius: float) -> list[Piece]:
             span = np.broadcast_to(length, len(at))
             out.append(Ring(at, axis, flat, np.ascontiguousarray(span) - 1.0))
     return out
+
+
+@lru_cache(maxsize=256)
+def _unit_cylinder(radius: float) -> Profile:
+    return rectangle(0.0, radius, 0.0, 1.0)
 
 
 def _sheet_outside(sheet: Sheet, centre: Array, radius: float) -> list[Piece]:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from weakref import WeakKeyDictionary
 
 import numpy as np
 import numpy.typing as npt
 
 from kinematics.shapes.pieces import Block, Piece, Ring, Rod, Sheet, poses
+from kinematics.shapes.profile import Profile
 
 Array = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
@@ -21,9 +23,9 @@ _HEAD = 8
 class Packed:
     """All pieces of a job: `data` per pose, `fixed` and `blank` once a piece (see kernel.py).
 
-    meta : (pieces, 5) where a piece's rows start in data, numbers from one pose to the next (0 for
-    a piece that does not move), numbers a row, where its profile starts in fixed, which row of blank
-    holds a hollow ring's whole outline.
+    meta : (pieces, 5) where a piece's rows start in data, numbers from one pose to the next (0
+    for a piece that does not move), numbers a row, where its profile starts in fixed, which row of
+    blank holds a hollow ring's whole outline.
     """
 
     data: Array
@@ -35,8 +37,8 @@ class Packed:
 
 def pack(pieces: Sequence[Piece], n: int) -> Packed:
     """Write pieces given at n poses (or one) into arrays."""
-    rows = [_row(piece) for piece in pieces]
-    heads = [_head(piece, row) for piece, row in zip(pieces, rows, strict=True)]
+    written = [_written(piece) for piece in pieces]
+    rows, heads = [row for row, _ in written], [head for _, head in written]
     meta = np.zeros((len(pieces), 5), np.int64)
     fixed: list[Array] = []
     start = offset = 0
@@ -55,7 +57,7 @@ def pack(pieces: Sequence[Piece], n: int) -> Packed:
         if isinstance(piece, Ring) and piece.hollow:
             meta[i, 4] = len(heads)
             meta = np.concatenate([meta, [[*meta[i, :3], offset, -1]]])
-            heads.append(_sector_head(piece))
+            heads.append(_sector_head(piece.profile, piece.stretch is not None))
             fixed.append(piece.profile.arcs.ravel())
             offset += piece.profile.arcs.size
     blank = np.zeros((len(heads), max(len(head) for head in heads)))
@@ -68,6 +70,21 @@ def pack(pieces: Sequence[Piece], n: int) -> Packed:
         blank=blank,
         middle=np.array([_first_known(row) for row in rows]),
     )
+
+
+# What stands still is the same object from one motion to the next: it is written once.
+_still: WeakKeyDictionary[Piece, tuple[Array, Array]] = WeakKeyDictionary()
+
+
+def _written(piece: Piece) -> tuple[Array, Array]:
+    """The moving numbers and the head of a piece."""
+    if poses(piece) > 1:
+        row = _row(piece)
+        return row, _head(piece, row)
+    if piece not in _still:
+        row = _row(piece)
+        _still[piece] = row, _head(piece, row)
+    return _still[piece]
 
 
 def _row(piece: Piece) -> Array:
@@ -118,18 +135,26 @@ def _head(piece: Piece, row: Array) -> Array:
     return np.concatenate([[kind, k, margin, margin + reach, 0, 0, 0, 0], np.zeros(3 * k)])
 
 
-def _sector_head(ring: Ring) -> Array:
+# The outlines of tyre and rim are the same objects from one motion to the next.
+_sectors: WeakKeyDictionary[Profile, dict[bool, Array]] = WeakKeyDictionary()
+
+
+def _sector_head(profile: Profile, stretched: bool) -> Array:
     """The buffer of a hollow ring's whole outline (see kernel.py): no point of the outline lies
     deeper in it than half its least width over the normals it has."""
-    profile, arcs = ring.profile, ring.profile.arcs
+    kept = _sectors.setdefault(profile, {})
+    if stretched in kept:
+        return kept[stretched]
+    arcs = profile.arcs
     normals = np.concatenate([arcs[:, 3:5], arcs[:, 5:7], [[1.0, 0.0]]])
-    if ring.stretch is not None:  # only widths across the stretched sides stay the same
+    if stretched:  # only widths across the stretched sides stay the same
         normals = np.array([[1.0, 0.0]])
     width = min(profile.support(n) + profile.support(-n) for n in normals)
     middle = 0.5 * (profile.support([1.0, 0.0]) - profile.support([-1.0, 0.0]))
     margin = float(np.min(arcs[:, 2]))
     head = [_SECTOR, len(arcs), margin, 0.5 * width, 0.0, middle, 0.0, 0.0]
-    return np.concatenate([head, np.zeros(6), arcs[:, :7].ravel()])
+    kept[stretched] = np.concatenate([head, np.zeros(6), arcs[:, :7].ravel()])
+    return kept[stretched]
 
 
 def _first_known(row: Array) -> Array:
