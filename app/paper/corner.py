@@ -70,7 +70,8 @@ def _hidden(parts: Parts, view: View, point: Array) -> float:
     if not solid:
         return 0.0
     depth = depth_at(np.concatenate([m.corners for m in solid]), look)
-    return max(0.0, round((depth - float(at[2])) / 5) * 5.0)
+    in_front = depth - float(at[2])
+    return round(in_front / 5) * 5.0 if in_front > 0 else 0.0
 
 
 def solids(study: Study, index: int) -> Parts:
