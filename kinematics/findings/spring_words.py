@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
+from collections.abc import Callable, Mapping
 
 from kinematics.findings.fact_phrases import newtons, over, past, up
 from kinematics.findings.finding import Onset
@@ -27,18 +28,33 @@ def _rides(f: Fact, units: Units) -> Sentence:
         if f"{side}_left" in g
     ]
     rest = f"From there it has {' and '.join(left)}." if left else ""
-    return Sentence(f"The car rides {stands}.", f"{held} {rest}".strip())
+    said = (held, rest, _wind(g, units))
+    return Sentence(f"The car rides {stands}.", " ".join(words for words in said if words))
+
+
+def _wind(figures: Mapping[str, float], units: Units) -> str:
+    """How to wind the seat for set-up height, where that is worth a turn of the wrench."""
+    shift, turns = figures.get("seat_up", 0.0), figures.get("turns", 0.0)
+    if not abs(shift) >= 0.5:
+        return ""
+    way = "up" if shift > 0.0 else "down"
+    wound = f"{way} by {over(abs(shift), units)} ({abs(turns):.1f} turns)"
+    return f"Winding the seat {wound} brings it to set-up height."
 
 
 def _does_not_ride(f: Fact, units: Units) -> Sentence:
     if f.notes["stands"] == "topped out":
         headline = "The car hangs at full droop: its spring pushes more than its weight."
-        return Sentence(headline, "Take preload off, or fit a softer or shorter spring.")
+        return _cured(headline, "Take preload off, or fit a softer or shorter spring.", f, units)
     if f.notes["stands"] == "on a stop":
         headline = f"The car stands on its {f.notes['why']}, at {position(f.amount, units)}."
-        return Sentence(headline, "Wind the spring seat, or fit a spring that carries it alone.")
+        return _cured(headline, "Wind the seat, or fit a spring that carries it alone.", f, units)
     headline = "The car goes down on its stops: its spring can't carry the weight."
-    return Sentence(headline, "Wind the spring seat up, or fit a stiffer or longer spring.")
+    return _cured(headline, "Wind the seat up, or fit a stiffer or longer spring.", f, units)
+
+
+def _cured(headline: str, cure: str, f: Fact, units: Units) -> Sentence:
+    return Sentence(headline, f"{cure} {_wind(f.figures, units)}".strip())
 
 
 def _bump_stops(f: Fact, units: Units) -> Sentence:
@@ -127,6 +143,18 @@ def _coil_bound(f: Fact, units: Units) -> Sentence:
     return Sentence("The spring is pressed flat: it is coil-bound.", past(f, units))
 
 
+def _rates(f: Fact, units: Units) -> Sentence:
+    least, greatest = f.figures["least"], f.figures["greatest"]
+    if not least <= greatest:
+        headline = "No spring of this wire and diameter is right in both droop and bump."
+        return Sentence(headline, "Thinner wire, more room, a helper or less travel would do it.")
+    headline = f"Springs of this wire and diameter suit from {math.ceil(least)} N/mm"
+    headline += f" to {math.floor(greatest)} N/mm." if math.isfinite(greatest) else " up."
+    return Sentence(
+        headline, "Softer, they run out of coil gaps in bump; stiffer, they hang loose."
+    )
+
+
 def _coils(f: Fact, units: Units) -> Sentence:
     headline = f"Pressed flat, the spring grows {over(f.amount, units)} across."
     turn = up(f.figures["turn"])
@@ -167,6 +195,7 @@ SPRING_SENTENCES: dict[str, Callable[[Fact, Units], Sentence]] = {
     "loose": _loose,
     "tight": _tight,
     "coil-bound": _coil_bound,
+    "rates": _rates,
     "coils": _coils,
     "rubs": _rubs,
     "may buckle": _may_buckle,

@@ -17,6 +17,7 @@ FactKind = Literal[
     "loose",  # the spring hangs loose in droop
     "tight",  # less than the safe gap between coils in bump
     "coil-bound",
+    "rates",  # spring rates that are honest at both ends of the travel
     "coils",  # how much they grow, and hat and seat turn
     "rubs",  # spring round damper body
     "may buckle",

@@ -13,7 +13,7 @@ from kinematics.statics.joint_facts import (
     shaft_facts,
 )
 from kinematics.statics.loading import top_force
-from kinematics.statics.spring_facts import ride_facts, spring_facts, stop_facts
+from kinematics.statics.spring_facts import rate_facts, ride_facts, spring_facts, stop_facts
 from kinematics.statics.statics import Statics
 
 
@@ -23,6 +23,7 @@ def facts(known: Statics) -> tuple[Fact, ...]:
         *ride_facts(known),
         *stop_facts(known),
         *spring_facts(known),
+        *rate_facts(known),
         *bearing_facts(known),
         *plate_facts(known),
         *shaft_facts(known),

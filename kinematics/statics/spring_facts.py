@@ -6,10 +6,12 @@ import numpy as np
 
 from kinematics.motion import Motion
 from kinematics.project.model import Project, Spring
+from kinematics.statics.choice import Seats, Winding, rate_window
 from kinematics.statics.curves import Floats
 from kinematics.statics.elements import seats
 from kinematics.statics.fact import Fact, FactKind, about
 from kinematics.statics.onset import past
+from kinematics.statics.ride import seat_shift
 from kinematics.statics.statics import Statics
 from kinematics.statics.stops import Act, Side
 
@@ -24,8 +26,12 @@ def ride_facts(known: Statics) -> list[Fact]:
         return []
     if ride.stands != "on the spring":
         notes = {"stands": ride.stands, "why": ride.reason}
-        return [Fact("does not ride", "spring", True, ride.travel, ride.travel, 0.0, notes=notes)]
-    figures = {"wheel_rate": ride.wheel_rate, "frequency": ride.frequency}
+        figures = _seat(known)
+        return [
+            Fact("does not ride", "spring", True, ride.travel, ride.travel, 0.0, None, None,
+                 figures, notes)
+        ]  # fmt: skip
+    figures = _seat(known) | {"wheel_rate": ride.wheel_rate, "frequency": ride.frequency}
     for i, element in enumerate(known.elements):
         if element.kind == "spring":
             length, slope = (part[i, 0] for part in known.course.lines(np.array([ride.travel])))
@@ -36,6 +42,42 @@ def ride_facts(known: Statics) -> list[Fact]:
         if end is not None:
             figures[f"{side}_left"] = abs(end.travel - ride.travel)
     return [Fact("rides", "spring", False, ride.travel, ride.travel, 0.0, figures=figures)]
+
+
+def _seat(known: Statics) -> dict[str, float]:
+    """How far to wind the seat up (mm, and turns) so that it rides at set-up height."""
+    loads = known.project.loads
+    assert loads is not None
+    sprung = loads.corner_kg - loads.unsprung_kg
+    shift = seat_shift(known.elements, known.course, sprung, 0.0)
+    return {"seat_up": shift, "turns": shift / _mounted(known.project).thread_pitch}
+
+
+def rate_facts(known: Statics) -> list[Fact]:
+    """Rates, wound of this wire to this diameter, that are seated in droop and safe in bump.
+
+    The load is what the spring carries where the car rides, its room that at the ends of travel.
+    """
+    coilover, ride, stops = known.project.coilover, known.ride, known.stops
+    bump, droop = stops.end("bump"), stops.end("droop")
+    if ride is None or ride.stands != "on the spring" or bump is None or droop is None:
+        return []
+    assert coilover is not None
+    spring = _mounted(known.project)
+    if spring.helper is not None or spring.curve is not None:
+        return []
+    i = next(k for k, e in enumerate(known.elements) if e.kind == "spring")
+    at = np.array([droop.travel, ride.travel, bump.travel])
+    lengths = known.course.lines(at)[0][i]
+    room = lengths - seats(spring)
+    load = float(known.elements[i].push(lengths[1]))
+    between = Seats(float(room[0]), float(room[1]), float(room[2]), load, spring.locating_lip)
+    winding = Winding(spring.wire, spring.outside - spring.wire, spring.ends, spring.shear_modulus)
+    least, greatest = rate_window(between, winding)
+    figures = {"least": least, "greatest": greatest}
+    return [
+        Fact("rates", "spring", False, float(known.elements[i].rate(lengths[1])), figures=figures)
+    ]
 
 
 def stop_facts(known: Statics) -> list[Fact]:

@@ -49,7 +49,7 @@ def test_every_kind_of_fact_has_a_sentence() -> None:
                 notes={"stands": "down on its stops", "why": ""},
             ),
             "The car goes down on its stops: its spring can't carry the weight.",
-            "Wind the spring seat up, or fit a stiffer or longer spring.",
+            "Wind the seat up, or fit a stiffer or longer spring.",
         ),
         (
             Fact(
@@ -129,6 +129,22 @@ def test_every_kind_of_fact_has_a_sentence() -> None:
 def test_what_is_said(fact: Fact, headline: str, detail: str) -> None:
     said = fact_sentence(fact)
     assert said == (headline, detail)
+
+
+def test_winding_the_seat_and_rates_that_suit() -> None:
+    rides = Fact(
+        "rides", "spring", False, -2.9, -2.9, 0.0,
+        figures={
+            "spring_length": 272.2, "spring_force": 2449.0, "wheel_rate": 30.4, "frequency": 1.8,
+            "seat_up": -2.98, "turns": -1.49,
+        },
+    )  # fmt: skip
+    words = "Winding the seat down by 3.0 mm (1.5 turns) brings it to set-up height."
+    assert say_fact(rides).endswith(words)
+    suit = Fact("rates", "spring", False, 50.0, figures={"least": 45.2, "greatest": 53.9})
+    assert say_fact(suit).startswith("Springs of this wire and diameter suit from 46 N/mm to 53")
+    neither = Fact("rates", "spring", False, 50.0, figures={"least": math.inf, "greatest": 53.9})
+    assert say_fact(neither).startswith("No spring of this wire and diameter")
 
 
 def test_only_problems_become_findings_and_read_the_same() -> None:

@@ -141,6 +141,24 @@ def test_the_trouble_example_rides_and_stops_as_section_ten_says() -> None:
     assert not any(fact.problem for fact in said.values())
 
 
+def test_the_rates_that_suit_the_trouble_example() -> None:
+    """At each end of the window the other spring is just right at one end of the travel."""
+    rates = kinds(trouble())["rates"]
+    assert rates.amount == 50.0
+    load = 280 * 9.80665 / 0.79881
+    stretch = 345.0 - 281.25  # from ride to full droop, with no lip to hold it
+    assert rates.figures["greatest"] == pytest.approx(load / stretch, rel=1e-3)
+    assert 40.0 < rates.figures["least"] < 50.0
+
+
+def test_the_seat_brings_it_to_set_up_height() -> None:
+    rides = kinds(trouble())["rides"]
+    up = rides.figures["seat_up"]
+    assert rides.figures["turns"] == pytest.approx(up / 2.0)
+    moved = kinds(with_spring(seat_from_foot=135.0 + up))["rides"]
+    assert moved.amount == pytest.approx(0.0, abs=1e-6)
+
+
 def test_without_a_bump_stop_the_damper_bottoms() -> None:
     said = kinds(changed(bump_stop=None))
     assert said["bottoms"].problem
