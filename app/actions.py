@@ -10,8 +10,7 @@ from PySide6.QtCore import QMimeData, QObject, QPoint
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QFileDialog, QMenu, QMessageBox
 
-from app import document as documents
-from app import examples, reading
+from app import examples, reading, recents
 from app.exports import Exports
 from app.tape import Tape
 
@@ -62,7 +61,11 @@ class Actions(QObject):
             (QKeySequence("Ctrl+E"), "paper"),
         ):
             action = QAction(window)
-            action.setShortcuts(QKeySequence.keyBindings(keys) if isinstance(keys, QKeySequence.StandardKey) else [keys])
+            action.setShortcuts(
+                QKeySequence.keyBindings(keys)
+                if isinstance(keys, QKeySequence.StandardKey)
+                else [keys]
+            )
             action.triggered.connect(lambda _=False, w=what: self.do(w))
             window.addAction(action)
 
@@ -71,7 +74,7 @@ class Actions(QObject):
         if (call := self._plan.get(what)) is not None:
             call()
 
-    # --- files ------------------------------------------------------------------------------------
+    # --- files ----------------------------------------------------------------------------
 
     def menu(self) -> None:
         """The project menu, below its name."""
@@ -84,7 +87,7 @@ class Actions(QObject):
                 lambda _=False, p=path: self.open_path(p, example=True)
             )
         lately = menu.addMenu("Open a recent one")
-        for path in documents.recent():
+        for path in recents.recent():
             lately.addAction(path.name.removesuffix(SUFFIX)).triggered.connect(
                 lambda _=False, p=path: self.open_path(p)
             )
@@ -177,7 +180,7 @@ class Actions(QObject):
                 self.open_path(Path(url.toLocalFile()))
                 return
 
-    # --- looking ------------------------------------------------------------------------------------
+    # --- looking --------------------------------------------------------------------------
 
     def before(self) -> None:
         """Keep the present state as before, or let it go."""

@@ -119,9 +119,7 @@ class TitleButton(QAbstractButton):
         painter.setFont(font(16 * s, 600))
         painter.setPen(QColor(p.dye if lit else p.ink))
         room = self.width() - x - 24 * s
-        title = painter.fontMetrics().elidedText(
-            self.title, Qt.TextElideMode.ElideRight, int(room)
-        )
+        title = painter.fontMetrics().elidedText(self.title, Qt.TextElideMode.ElideRight, int(room))
         flags = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft
         painter.drawText(QRectF(x, 0, room, self.height()), flags, title)
         x += metrics(16 * s, 600).horizontalAdvance(title) + 8 * s
@@ -129,7 +127,11 @@ class TitleButton(QAbstractButton):
         pen.setCapStyle(Qt.PenCapStyle.RoundCap)
         painter.setPen(pen)
         painter.drawPolyline(
-            [QPointF(x, middle - 2 * s), QPointF(x + 4 * s, middle + 2 * s), QPointF(x + 8 * s, middle - 2 * s)]
+            [
+                QPointF(x, middle - 2 * s),
+                QPointF(x + 4 * s, middle + 2 * s),
+                QPointF(x + 8 * s, middle - 2 * s),
+            ]
         )
         x += 18 * s
         if self.dirty:
@@ -140,9 +142,7 @@ class TitleButton(QAbstractButton):
         painter.setFont(font(15 * s, 400))
         painter.setPen(QColor(p.ink2))
         room = self.width() - x
-        about = painter.fontMetrics().elidedText(
-            self.about, Qt.TextElideMode.ElideRight, int(room)
-        )
+        about = painter.fontMetrics().elidedText(self.about, Qt.TextElideMode.ElideRight, int(room))
         painter.drawText(QRectF(x, 0, room, self.height()), flags, about)
         painter.end()
 
@@ -185,11 +185,10 @@ class Bar(QWidget):
             if not icon:
                 row.addSpacing(round(14 * theme.scale))
                 continue
-            button = IconButton(theme, icon, name, tip)
-            button.setCheckable(checks)
-            button.clicked.connect(lambda _=False, which=icon: self.asked.emit(which))
-            self.icons[icon] = button
-            row.addWidget(button)
+            self.icons[icon] = made = IconButton(theme, icon, name, tip)
+            made.setCheckable(checks)
+            made.clicked.connect(lambda _=False, which=icon: self.asked.emit(which))
+            row.addWidget(made)
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
         theme.changed.connect(self.renew)
         self.renew()

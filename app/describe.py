@@ -53,15 +53,15 @@ class Describe(QWidget):
         self.message = QLabel("")
         self.message.setWordWrap(True)
         self.message.setAccessibleName("What is wrong with an entry")
-        self.scroll = QScrollArea()
-        self.scroll.setWidgetResizable(True)
-        self.scroll.setFrameShape(QScrollArea.Shape.NoFrame)
-        self.scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.area = QScrollArea()
+        self.area.setWidgetResizable(True)
+        self.area.setFrameShape(QScrollArea.Shape.NoFrame)
+        self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         column.addWidget(self.message)
-        column.addWidget(self.scroll, 1)
+        column.addWidget(self.area, 1)
         document.changed.connect(self.renew)
         document.opened.connect(self.rebuild)
         theme.changed.connect(self._dress)
@@ -88,7 +88,7 @@ class Describe(QWidget):
                 self._record(column, title, tree.entries(record, path))
         self._rules(column)
         column.addStretch(1)
-        self.scroll.setWidget(page)
+        self.area.setWidget(page)
         self.renew()
 
     def showEvent(self, event: object) -> None:
@@ -122,7 +122,7 @@ class Describe(QWidget):
                 other.setCurrentText(str(value))
             other.blockSignals(False)
 
-    # --- parts of the page --------------------------------------------------------------------------
+    # --- parts of the page ----------------------------------------------------------------
 
     def _heading(self, column: QVBoxLayout, text: str) -> None:
         label = QLabel(text)
@@ -226,7 +226,7 @@ class Describe(QWidget):
         label.setEnabled(False)
         return label
 
-    # --- what is entered -------------------------------------------------------------------------------
+    # --- what is entered ------------------------------------------------------------------
 
     def _put(self, entry: Entry, value: Any) -> None:
         """Change the project; the last good one stays alive while this raises."""

@@ -11,10 +11,10 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtCore import QObject, QSettings, QTimer, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtGui import QUndoCommand, QUndoStack
 
-from app import live, recovery
+from app import live, recents, recovery
 from app.ground import Ground
 from app.jobs import Asked, Jobs, Progress
 from kinematics.errors import ClearstrokeError
@@ -27,7 +27,6 @@ from kinematics.studies.study import Study
 Array = NDArray[np.float64]
 SLACK = 1e-6  # mm
 MAP_REACH, MAP_STEPS = 40.0, 33  # mm each way from where the mount first stood, places a side
-RECENT = 8
 
 
 class Document(QObject):
@@ -73,9 +72,9 @@ class Document(QObject):
         self._later = QTimer(self, interval=90, singleShot=True)
         self._later.timeout.connect(self._ask)
         self._rest = QTimer(self, interval=60, singleShot=True)  # between coarse studies
-        self._rest.timeout.connect(lambda: self._coarse_wanted and self._ask_coarse())
+        self._rest.timeout.connect(self._ask_coarse_if_wanted)
 
-    # --- files ----------------------------------------------------------------------------------
+    # --- files ----------------------------------------------------------------------------
 
     def open(self, path: Path, example: bool = False) -> bool:
         """Open a project file; on failure the document stays as it is and says why."""
@@ -86,7 +85,7 @@ class Document(QObject):
             return False
         self.start(project, None if example else path, example)
         if not example:
-            remember(path)
+            recents.remember(path)
         return True
 
     def start(
@@ -130,7 +129,7 @@ class Document(QObject):
         self.path, self.example, self.recovered = path, False, False
         self.stack.setClean()
         recovery.drop()
-        remember(path)
+        recents.remember(path)
         self.changed.emit()
         return True
 
@@ -139,7 +138,7 @@ class Document(QObject):
         """Whether closing now would lose a change."""
         return self.recovered or not self.stack.isClean()
 
-    # --- travel and steer -----------------------------------------------------------------------
+    # --- travel and steer -----------------------------------------------------------------
 
     @property
     def limits(self) -> tuple[float, float]:
@@ -181,7 +180,7 @@ class Document(QObject):
             self.said.emit(str(error))
         self.moved.emit()
 
-    # --- changing the project ---------------------------------------------------------------------
+    # --- changing the project -------------------------------------------------------------
 
     def edit(self, project: Project, what: str, strict: bool = False) -> bool:
         """Change the project as one undo step.
@@ -254,14 +253,14 @@ class Document(QObject):
         else:
             self._later.start()
 
-    # --- before and after ---------------------------------------------------------------------------
+    # --- before and after -----------------------------------------------------------------
 
     def keep(self) -> None:
         """Keep the present state as before; a second time lets it go."""
         self.before = None if self.before is not None else self.study
         self.compared.emit()
 
-    # --- studies --------------------------------------------------------------------------------------
+    # --- studies --------------------------------------------------------------------------
 
     def _ask(self) -> None:
         if self.project is None or self.drag_start is not None:
@@ -290,6 +289,10 @@ class Document(QObject):
         self.jobs.ask("coarse", self.revision, job)
 
     _coarse_wanted = False
+
+    def _ask_coarse_if_wanted(self) -> None:
+        if self._coarse_wanted:
+            self._ask_coarse()
 
     def _done(self, kind: str, tag: object, result: Any) -> None:
         if kind == "map" and tag == self.revision:
@@ -378,25 +381,3 @@ class Change(QUndoCommand):
     def undo(self) -> None:
         """Take it back."""
         self.document._apply(self.before)
-
-
-def recent() -> list[Path]:
-    """Projects opened lately, newest first, that are still there."""
-    stored = QSettings().value("recent", [])
-    names = [stored] if isinstance(stored, str) else list(stored or [])
-    return [Path(n) for n in names if Path(n).is_file()]
-
-
-def remember(path: Path) -> None:
-    """Put a project at the head of the recent ones."""
-    kept = [path.resolve(), *(p for p in recent() if p.resolve() != path.resolve())]
-    QSettings().setValue("recent", [str(p) for p in kept[:RECENT]])
-
-
-def poses_of(placements: Mapping[str, Any], index: int = 0) -> dict[str, tuple[Array, Array, float]]:
-    """Rotation, origin and stretch of every skin at one pose of its placements."""
-    found = {}
-    for name, placed in placements.items():
-        i = min(index, len(placed.origin) - 1)
-        found[name] = placed.rotation[i], placed.origin[i], float(placed.stretch[i])
-    return found

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,9 +39,7 @@ def full(
     return study(project, progress=progress, cancelled=cancelled)
 
 
-def coarse(
-    project: Project, before: Study, rack: float, cancelled: Callable[[], bool]
-) -> Study:
+def coarse(project: Project, before: Study, rack: float, cancelled: Callable[[], bool]) -> Study:
     """A few travel samples at one steer, for curves that follow a sliding mount."""
     low, high = before.travel[0], before.travel[-1]
     wanted = np.linspace(low, high, COARSE)
@@ -211,6 +209,15 @@ def mapped(
     cancelled: Callable[[], bool],
 ) -> TopMap:
     """What is worst at every place of the mount: offsets (n,) forward and (m,) inward, mm."""
-    return top_map(
-        found.setting, -found.out * inward, fore, progress=progress, cancelled=cancelled
-    )
+    return top_map(found.setting, -found.out * inward, fore, progress=progress, cancelled=cancelled)
+
+
+def poses_of(
+    placements: Mapping[str, Any], index: int = 0
+) -> dict[str, tuple[Array, Array, float]]:
+    """Rotation, origin and stretch of every skin at one pose of its placements."""
+    found = {}
+    for name, placed in placements.items():
+        i = min(index, len(placed.origin) - 1)
+        found[name] = placed.rotation[i], placed.origin[i], float(placed.stretch[i])
+    return found

@@ -105,6 +105,8 @@ class Notice(QWidget):
         )
         painter.drawText(box.adjusted(16 * s, 4 * s, -14 * s, -6 * s), flags, self.words)
         if not self.sentence and self.share >= 0:
-            line = QRectF(box.x() + 8 * s, box.bottom() - 5 * s, (box.width() - 16 * s) * self.share, 2 * s)
+            line = QRectF(
+                box.x() + 8 * s, box.bottom() - 5 * s, (box.width() - 16 * s) * self.share, 2 * s
+            )
             painter.fillRect(line, QColor(p.ink2))
         painter.end()

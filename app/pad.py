@@ -72,7 +72,7 @@ class Pad(QWidget):
                 self.reach = next((r for r in (40.0, 60, 100, 160, 250) if r >= far), 400.0)
             self.update()
 
-    # --- geometry: front is up, the middle of the car on the side where it is -----------------------
+    # --- geometry: front is up, the middle of the car on the side where it is -------------
 
     @property
     def _field(self) -> QRectF:
@@ -92,7 +92,7 @@ class Pad(QWidget):
         per = f.width() / 2 / self.reach
         return (f.center().y() - at.y()) / per, (at.x() - f.center().x()) / per * self.out
 
-    # --- the hand -------------------------------------------------------------------------------------
+    # --- the hand -------------------------------------------------------------------------
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         if event.button() != Qt.MouseButton.LeftButton:
@@ -165,7 +165,7 @@ class Pad(QWidget):
     def focusOutEvent(self, event: object) -> None:
         self.update()
 
-    # --- painting -----------------------------------------------------------------------------------------
+    # --- painting -------------------------------------------------------------------------
 
     def paintEvent(self, event: QPaintEvent) -> None:
         key = (self.theme.palette.dark, self.theme.scale, self.at, self.reach, self.hasFocus(),
@@ -214,7 +214,9 @@ class Pad(QWidget):
         painter.setFont(font(13 * s, 500))
         painter.setPen(QColor(p.ink2))
         centre = Qt.AlignmentFlag.AlignCenter
-        painter.drawText(QRectF(plate.left(), plate.top() + 3, plate.width(), 20 * s), centre, "front")
+        painter.drawText(
+            QRectF(plate.left(), plate.top() + 3, plate.width(), 20 * s), centre, "front"
+        )
         painter.drawText(
             QRectF(plate.left(), plate.bottom() - 22 * s, plate.width(), 20 * s), centre, "rear"
         )
@@ -256,7 +258,9 @@ class Pad(QWidget):
         painter.setFont(font(13 * s, 500))
         wide = f"\u00b1{self.reach:.0f} mm"
         painter.drawText(
-            f.adjusted(4, 2, -4, -2), Qt.AlignmentFlag.AlignBottom | Qt.AlignmentFlag.AlignLeft, wide
+            f.adjusted(4, 2, -4, -2),
+            Qt.AlignmentFlag.AlignBottom | Qt.AlignmentFlag.AlignLeft,
+            wide,
         )
 
     def _draw_best(self, painter: QPainter) -> None:
@@ -270,7 +274,9 @@ class Pad(QWidget):
         painter.setPen(QPen(QColor(p.clear), 1.8))
         painter.setBrush(QColor(p.sheet))
         painter.drawPolygon(
-            QPolygonF([at + QPointF(0, -r), at + QPointF(r, 0), at + QPointF(0, r), at + QPointF(-r, 0)])
+            QPolygonF(
+                [at + QPointF(0, -r), at + QPointF(r, 0), at + QPointF(0, r), at + QPointF(-r, 0)]
+            )
         )
 
     def _draw_cross(self, painter: QPainter) -> None:

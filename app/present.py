@@ -9,9 +9,10 @@ from PySide6.QtCore import QObject, QPointF
 
 from app import live, reading
 from app.board import EMPTY
-from app.document import Document, poses_of
+from app.document import Document
+from app.drags import SpringBack
 from app.ground import advice
-from app.hands import SpringBack, StageHands
+from app.hands import StageHands
 from app.headline import Headline
 from app.look import numbers
 from app.look.palette import State
@@ -66,7 +67,7 @@ class Presenter(QObject):
         document.mapped.connect(self._show_pad)
         document.reseated.connect(self._reseat)
 
-    # --- from the document ------------------------------------------------------------------------
+    # --- from the document ----------------------------------------------------------------
 
     def _opened(self) -> None:
         self.scene.pieces.clear()
@@ -113,7 +114,10 @@ class Presenter(QObject):
         self._dress()
         self._pose()
         self._tag()
-        if document.study is not None and live.column(document.study, document.rack) != self._rack_column:
+        if (
+            document.study is not None
+            and live.column(document.study, document.rack) != self._rack_column
+        ):
             self._studied()
         self._show_level()
         self._show_pad()
@@ -135,7 +139,7 @@ class Presenter(QObject):
         for stage in self.stages:
             stage.redraw()
 
-    # --- the scene ----------------------------------------------------------------------------------
+    # --- the scene ------------------------------------------------------------------------
 
     def _dress(self) -> None:
         """Skins anew when the project changed; only those that differ are uploaded."""
@@ -164,10 +168,10 @@ class Presenter(QObject):
 
     def _pose(self) -> None:
         document = self.document
-        self.scene.pose(poses_of(self._placed()))
+        self.scene.pose(live.poses_of(self._placed()))
         if document.before is not None and self.scene.ghosts:
             stood = live.stood(document.before, document.travel, document.rack)
-            self.scene.pose_ghosts(poses_of(stood))
+            self.scene.pose_ghosts(live.poses_of(stood))
 
     def _place_floor(self) -> None:
         """The ring around the wheel and what stands beside it."""
@@ -193,7 +197,7 @@ class Presenter(QObject):
 
     def home(self, stage: Stage) -> Camera:
         """The view that shows the corner and most of its ring, from the front and above."""
-        low, high = self.stands()
+        _, high = self.stands()
         floor = stage.floor
         out = floor.out
         aspect = stage.width() / max(1, stage.height())
@@ -229,7 +233,7 @@ class Presenter(QObject):
         elif self.needle in stage.extras:
             stage.extras.remove(self.needle)
 
-    # --- words --------------------------------------------------------------------------------------
+    # --- words ----------------------------------------------------------------------------
 
     def _tag(self) -> None:
         """Marks lit at their points, the worst of them with a card."""
@@ -313,7 +317,7 @@ class Presenter(QObject):
             rows.append(("damper left", f"{numbers.length(left, units)} {units}"))
         return rows
 
-    # --- the pad ------------------------------------------------------------------------------------
+    # --- the pad --------------------------------------------------------------------------
 
     def offset(self) -> tuple[float, float]:
         """Fore and inward, mm, from where the mount stood when the project was opened."""

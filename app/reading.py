@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -33,7 +34,7 @@ def pair_rules(study: Study) -> Array:
     return np.nan_to_num(study.rule, nan=0.0)
 
 
-# --- ruler and strips -----------------------------------------------------------------------------
+# --- ruler and strips ---------------------------------------------------------------------
 
 
 def board(study: Study, rack: float) -> Board:
@@ -93,9 +94,7 @@ def _least(values: Array) -> Array:
     return np.where(known, least, np.nan)
 
 
-def bands(
-    travel: Array, touch: Array, near: Array, low: float, high: float
-) -> tuple[Band, ...]:
+def bands(travel: Array, touch: Array, near: Array, low: float, high: float) -> tuple[Band, ...]:
     """Runs of one state, their ends where the margins pass zero."""
     edges = {low, high}
     for margin in (touch, near):
@@ -107,7 +106,7 @@ def bands(
                 edges.add(float(min(max(at, low), high)))
     heights = sorted(edges)
     found: list[Band] = []
-    for start, end in zip(heights[:-1], heights[1:], strict=True):
+    for start, end in pairwise(heights):
         if end - start < 1e-6:
             continue
         middle = (start + end) / 2
@@ -164,7 +163,7 @@ def clearance_curve(study: Study, j: int) -> Curve:
 def short_pair(names: tuple[str, str]) -> str:
     """'tower lip' of tyre and tower lip: what the eye looks for on a narrow strip."""
     first, second = names
-    return second if first in ("tyre", "wheel") else first if second in ("tyre", "wheel") else first
+    return second if first in ("tyre", "wheel") else first
 
 
 def figure_curve(key: str, figure: object, values: Array, units: str) -> Curve:
@@ -188,7 +187,7 @@ def figure_curve(key: str, figure: object, values: Array, units: str) -> Curve:
     )
 
 
-# --- the present position ---------------------------------------------------------------------------
+# --- the present position -----------------------------------------------------------------
 
 
 def marks(now: Study, closest_too: bool = False) -> tuple[Mark, ...]:
@@ -199,7 +198,7 @@ def marks(now: Study, closest_too: bool = False) -> tuple[Mark, ...]:
     low = found.low[:, 0, 0]
     over = np.where(np.isfinite(low), low - rule, np.inf)
     order = sorted(range(len(low)), key=lambda p: (low[p] >= 0, over[p]))
-    made = []
+    made: list[Mark] = []
     for p in order:
         if not np.isfinite(low[p]):
             continue
@@ -236,7 +235,7 @@ def clearance_of(study: Study, names: tuple[str, str]) -> float | None:
     return None
 
 
-# --- sentences ---------------------------------------------------------------------------------------
+# --- sentences ----------------------------------------------------------------------------
 
 
 def sayings(study: Study, before: Study | None) -> tuple[list[Saying], str]:
@@ -258,9 +257,7 @@ def sayings(study: Study, before: Study | None) -> tuple[list[Saying], str]:
     return said, rest
 
 
-def _saying(
-    index: int, finding: Finding, study: Study, before: Study | None, units: str
-) -> Saying:
+def _saying(index: int, finding: Finding, study: Study, before: Study | None, units: str) -> Saying:
     words = sentence(finding, units)  # type: ignore[arg-type]
     state = {
         "contact": State.TOUCH,
@@ -277,7 +274,7 @@ def _saying(
     return Saying(words.headline, detail, state, index)
 
 
-# --- figures beside the hand ---------------------------------------------------------------------------
+# --- figures beside the hand --------------------------------------------------------------
 
 
 def at_setup(study: Study | None) -> dict[str, float]:

@@ -45,7 +45,7 @@ def drop() -> None:
 
 
 def found() -> Project | None:
-    """Work left by a process that is gone, taken over by this one; what can't be read is skipped."""
+    """Work left by a process that is gone, taken over by this one; unreadable is skipped."""
     for path in sorted(folder().glob(f"*{SUFFIX}")):
         number = path.name.removesuffix(SUFFIX)
         if not number.isdigit() or _runs(int(number)):

@@ -83,7 +83,7 @@ class Ruler(QWidget):
         """The named heights and the limits, low to high."""
         return sorted({s.travel for s in self.board.stops} | {self.board.low, self.board.high, 0.0})
 
-    # --- the hand ---------------------------------------------------------------------------
+    # --- the hand -------------------------------------------------------------------------
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         if event.button() != Qt.MouseButton.LeftButton:
@@ -138,14 +138,16 @@ class Ruler(QWidget):
             return None
         scale = self.scale
         best = min(
-            self.board.stops, key=lambda stop: abs(scale.y(stop.travel) - at.y()), default=None
+            self.board.stops,
+            key=lambda stop: abs(float(scale.y(stop.travel)) - at.y()),
+            default=None,
         )
         if best is None or self._tag_box().contains(at):
             return None
         y = float(scale.y(best.travel))
         return best if y - 17 * s < at.y() < y + 7 * s else None
 
-    # --- painting -----------------------------------------------------------------------------
+    # --- painting -------------------------------------------------------------------------
 
     def paintEvent(self, event: QPaintEvent) -> None:
         if self._still is None:
@@ -282,7 +284,7 @@ class Ruler(QWidget):
             painter.fillRect(box.adjusted(-2, 2, 0, -2), QColor(p.sheet))
             painter.drawText(box, Qt.AlignmentFlag.AlignVCenter, stop.label)
 
-    # --- the level ------------------------------------------------------------------------------
+    # --- the level ------------------------------------------------------------------------
 
     def _tag_box(self) -> QRectF:
         s = self.theme.scale
@@ -344,9 +346,7 @@ def _steps(per_unit: float, s: float) -> tuple[float, float, float]:
     return coarse / parts[0], coarse / parts[1], coarse
 
 
-def placed(
-    stops: tuple[Stop, ...], scale: Upright, room: float
-) -> list[tuple[Stop, float, bool]]:
+def placed(stops: tuple[Stop, ...], scale: Upright, room: float) -> list[tuple[Stop, float, bool]]:
     """Each stop with its height and whether its name goes below the line, to keep names apart."""
     found: list[tuple[Stop, float, bool]] = []
     last = -1e9

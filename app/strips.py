@@ -8,8 +8,6 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-import pyqtgraph as pg
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
     QColor,
@@ -24,12 +22,13 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QMenu, QToolTip, QWidget
 
-from app.board import EMPTY, FOOTER, HEADER, Board, Curve, Line, Upright, upright
+from app.board import EMPTY, FOOTER, HEADER, Board, Curve, Upright, upright
 from app.look import numbers
 from app.look.palette import State
 from app.look.signs import draw_sign, hatch
 from app.look.theme import Theme
 from app.look.type import font, metrics
+from app.plots import Plots, axis_decimals, reading, span
 
 STRIP = 118
 FIRST_CHOICE = ("clearance", "camber", "toe", "damper", "motion_ratio", "track_change")
@@ -55,7 +54,7 @@ class Strips(QWidget):
         self.worst = State.UNKNOWN
         self._still: QPixmap | None = None
         self._held = False
-        self._plots = _Plots()
+        self._plots = Plots()
         self.setMouseTracking(True)
         self.setAccessibleName("Figures against travel")
         theme.changed.connect(self.renew)
@@ -108,7 +107,7 @@ class Strips(QWidget):
         self.update()
         self.chosen.emit()
 
-    # --- the hand ---------------------------------------------------------------------------
+    # --- the hand -------------------------------------------------------------------------
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         if event.button() != Qt.MouseButton.LeftButton:
@@ -160,7 +159,7 @@ class Strips(QWidget):
         menu.popup(self.mapToGlobal(event.pos()))
         menu.aboutToHide.connect(menu.deleteLater)
 
-    # --- painting -----------------------------------------------------------------------------
+    # --- painting -------------------------------------------------------------------------
 
     def paintEvent(self, event: QPaintEvent) -> None:
         if self._still is None:
@@ -223,7 +222,7 @@ class Strips(QWidget):
 
     def _draw_axis(self, painter: QPainter, curve: Curve, column: QRectF) -> None:
         s, p = self.theme.scale, self.theme.palette
-        low, high = span(curve, self._before_curve(curve))
+        low, high = span(curve, self.before_curve(curve))
         x0, x1 = column.left() + 10 * s, column.right() - 10 * s
         base = self.height() - FOOTER * s
         painter.setFont(font(13 * s, 500))
@@ -244,7 +243,7 @@ class Strips(QWidget):
                 text,
             )
 
-    def _before_curve(self, curve: Curve) -> Curve | None:
+    def before_curve(self, curve: Curve) -> Curve | None:
         return self.before.curves.get(curve.key) if self.before else None
 
     def _draw_headings(self, painter: QPainter) -> None:
@@ -302,7 +301,7 @@ class Strips(QWidget):
         painter.setPen(QPen(QColor(p.dye), 1.8 * s))
         painter.setBrush(QColor(p.sheet))
         for curve, column in self._columns():
-            low, high = span(curve, self._before_curve(curve))
+            low, high = span(curve, self.before_curve(curve))
             x0, x1 = column.left() + 10 * s, column.right() - 10 * s
             for line in curve.lines:
                 if not line.main:
@@ -311,116 +310,3 @@ class Strips(QWidget):
                 x = x0 + (value - low) / (high - low) * (x1 - x0)
                 if math.isfinite(x) and column.left() < x < column.right():
                     painter.drawEllipse(QPointF(x, y), 4.4 * s, 4.4 * s)
-
-
-class _Plots:
-    """One pyqtgraph view, never shown, rendered into the strips' picture."""
-
-    def __init__(self) -> None:
-        self.view = pg.GraphicsView(background=None)
-        self.view.setAttribute(Qt.WidgetAttribute.WA_DontShowOnScreen)
-        self.boxes: list[pg.ViewBox] = []
-
-    def draw(
-        self, painter: QPainter, columns: list[tuple[Curve, QRectF]], strips: Strips
-    ) -> None:
-        """Draw the curves of all columns at the ruler's scale."""
-        s, scale, board = strips.theme.scale, strips.scale, strips.board
-        self.view.resize(strips.size())
-        scene = self.view.scene()
-        while len(self.boxes) < len(columns):
-            box = pg.ViewBox(enableMouse=False, enableMenu=False, defaultPadding=0)
-            scene.addItem(box)
-            self.boxes.append(box)
-        for box in self.boxes:
-            box.clear()
-        top, bottom = HEADER * s, strips.height() - FOOTER * s
-        travels = scale.travel(bottom), scale.travel(top)
-        for box, (curve, column) in zip(self.boxes, columns, strict=False):
-            area = QRectF(column.left() + 10 * s, top, column.width() - 20 * s, bottom - top)
-            box.setGeometry(area)
-            before = strips._before_curve(curve)
-            box.setRange(xRange=span(curve, before), yRange=travels, padding=0, disableAutoRange=True)
-            self._fill(box, curve, before, strips, board)
-        self.view.setSceneRect(QRectF(0, 0, strips.width(), strips.height()))
-        area = QRectF(0, 0, strips.width(), strips.height())
-        scene.prepareForPaint()
-        scene.render(painter, area, area)
-
-    def _fill(
-        self, box: pg.ViewBox, curve: Curve, before: Curve | None, strips: Strips, board: Board
-    ) -> None:
-        s, p = strips.theme.scale, strips.theme.palette
-        low, high = span(curve, before)
-        if low < 0 < high:
-            box.addItem(pg.InfiniteLine(0, angle=90, pen=pg.mkPen(p.ink3, width=1)))
-        for value, _label in curve.guides:
-            pen = pg.mkPen(p.near, width=1.4, style=Qt.PenStyle.DashLine)
-            box.addItem(pg.InfiniteLine(value, angle=90, pen=pen))
-        if before is not None and strips.before is not None:
-            for line in before.lines:
-                if line.main:
-                    pen = pg.mkPen(p.ink3, width=1.6 * s, style=Qt.PenStyle.DashLine)
-                    box.addItem(pg.PlotCurveItem(line.values, strips.before.travel, pen=pen))
-        for line in sorted(curve.lines, key=lambda line: line.main):
-            wide = 2.4 if line.main else 1.3
-            pen = pg.mkPen(p.ink if line.main else p.ink3, width=wide * s)
-            item = pg.PlotCurveItem(
-                line.values, board.travel, pen=pen, antialias=True, connect="finite"
-            )
-            box.addItem(item)
-        self._label(box, curve, strips, board)
-
-    @staticmethod
-    def _label(box: pg.ViewBox, curve: Curve, strips: Strips, board: Board) -> None:
-        """Names of the curves at a height where they stand furthest apart from each other."""
-        s, p = strips.theme.scale, strips.theme.palette
-        named = [line for line in curve.lines if line.label]
-        low, high = span(curve)
-        for number, line in enumerate(named):
-            inside = np.isfinite(line.values) & (line.values > low) & (line.values < high)
-            if not inside.any():
-                continue
-            rows = np.flatnonzero(inside)
-            at = rows[int(len(rows) * (0.12 + 0.2 * number)) % len(rows)]
-            share = (line.values[at] - low) / (high - low)
-            text = pg.TextItem(
-                line.label, color=p.ink if line.main else p.ink2, anchor=(0 if share < 0.45 else 1, 0.5)
-            )
-            text.setFont(font(13 * s, 700 if line.main else 500))
-            text.setPos(line.values[at], board.travel[at])
-            box.addItem(text)
-
-
-def reading(board: Board, line: Line, travel: float) -> float:
-    """A line's value at a travel, between samples by straight interpolation."""
-    if len(board.travel) < 2:
-        return float(line.values[0]) if len(line.values) else math.nan
-    return float(np.interp(travel, board.travel, line.values))
-
-
-def span(curve: Curve, before: Curve | None = None) -> tuple[float, float]:
-    """The figure's range on the strip: its own choice, or all its main values with room."""
-    if curve.span is not None:
-        return curve.span
-    lines = [line.values for line in curve.lines if line.main]
-    if before is not None:
-        lines += [line.values for line in before.lines if line.main]
-    values = np.concatenate(lines) if lines else np.zeros(1)
-    values = values[np.isfinite(values)]
-    if not len(values):
-        return 0.0, 1.0
-    low, high = float(values.min()), float(values.max())
-    least = 10.0**-curve.decimals * 4
-    if high - low < least:
-        middle = (low + high) / 2
-        low, high = middle - least / 2, middle + least / 2
-    room = (high - low) * 0.12
-    return low - room, high + room
-
-
-def axis_decimals(low: float, high: float) -> int:
-    """Decimals that tell the ticks apart."""
-    ticks = numbers.nice_ticks(low, high, 3)
-    step = ticks[1] - ticks[0] if len(ticks) > 1 else high - low
-    return max(0, -math.floor(math.log10(step) + 1e-9)) if step < 1 else int(step % 1 > 1e-9)

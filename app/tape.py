@@ -64,9 +64,14 @@ class Tape:
     def _card(self, stage: Stage, spots: list[QPointF]) -> QRectF:
         s = stage.theme.scale
         lines = self.lines()
-        wide = max(metrics((19 if i == 0 else 14) * s, 600).horizontalAdvance(t) for i, t in enumerate(lines))
+        wide = max(
+            metrics((19 if i == 0 else 14) * s, 600).horizontalAdvance(t)
+            for i, t in enumerate(lines)
+        )
         middle = (spots[0] + spots[-1]) / 2
-        return QRectF(middle.x() + 14 * s, middle.y() - 14 * s, wide + 24 * s, (14 + 22 * len(lines)) * s)
+        return QRectF(
+            middle.x() + 14 * s, middle.y() - 14 * s, wide + 24 * s, (14 + 22 * len(lines)) * s
+        )
 
     def bounds(self, stage: Stage) -> QRectF:
         """All it paints on."""

@@ -94,7 +94,8 @@ def entries(record: type, path: Path) -> list[Entry]:
 
 
 def _entry(kind: inspect.Type, path: Path) -> Entry | None:
-    help_, extra, optional = "", {}, False
+    help_, optional = "", False
+    extra: dict[str, Any] = {}
     while True:
         if isinstance(kind, inspect.Metadata):
             help_ = (kind.extra_json_schema or {}).get("description", help_)

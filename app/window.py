@@ -127,7 +127,7 @@ class Window(QWidget):
         self.bar.title.clicked.connect(lambda: self.do("menu"))
         self.theme.changed.connect(self._fit_over)
 
-    # --- what is asked ---------------------------------------------------------------------------
+    # --- what is asked --------------------------------------------------------------------
 
     def do(self, what: str) -> None:
         """Do what an icon, a key or a menu names."""
@@ -185,7 +185,9 @@ class Window(QWidget):
         """To the next named height."""
         now = self.document.travel
         stops = self.ruler.stops()
-        beyond = [s for s in stops if s > now + 0.05] if up else [s for s in stops if s < now - 0.05]
+        beyond = (
+            [s for s in stops if s > now + 0.05] if up else [s for s in stops if s < now - 0.05]
+        )
         if beyond:
             self.go(min(beyond) if up else max(beyond))
 
@@ -233,7 +235,7 @@ class Window(QWidget):
             return
         self.view({"FRONT": "front", "REAR": "front"}.get(word, "side"))
 
-    # --- the window's own ------------------------------------------------------------------------------
+    # --- the window's own -----------------------------------------------------------------
 
     def _retitle(self) -> None:
         document = self.document

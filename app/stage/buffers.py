@@ -89,9 +89,7 @@ class Buffers:
         self._values.clear()
         self._upload(vertices, faces, edges)
 
-    def _upload(
-        self, vertices: list[NDArray], faces: list[NDArray], edges: list[NDArray]
-    ) -> None:
+    def _upload(self, vertices: list[NDArray], faces: list[NDArray], edges: list[NDArray]) -> None:
         points = _join(vertices, (0, 11), np.float32)
         index = _join(faces, (0, 3), np.uint32)
         quads = _join(edges, (0, 4, 16), np.float32)
@@ -161,7 +159,9 @@ def _lay(
         number.append(3 * len(mesh.faces))
         low, high = mesh.position.min(0).astype(float), mesh.position.max(0).astype(float)
         ends = np.array([low, high])
-        corners.append([[ends[i][0], ends[j][1], ends[k][2]] for i, j, k in product((0, 1), repeat=3)])
+        corners.append(
+            [[ends[i][0], ends[j][1], ends[k][2]] for i, j, k in product((0, 1), repeat=3)]
+        )
         counts[0] += n
         counts[1] += 3 * len(mesh.faces)
         counts[2] += len(mesh.edges)

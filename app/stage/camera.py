@@ -83,7 +83,7 @@ class Camera:
     def slid(self, right: float, up: float) -> Camera:
         """The target moved in the plane of the picture, mm."""
         moved = np.asarray(self.target) + right * self.axes[0] + up * self.axes[1]
-        return replace(self, target=tuple(float(v) for v in moved))
+        return replace(self, target=_xyz(moved))
 
     def nearer(self, factor: float, toward: Array) -> Camera:
         """Come nearer by ``factor``, keeping the point ``toward`` where it is in the picture."""
@@ -92,7 +92,7 @@ class Camera:
         offset = toward - np.asarray(self.target)
         offset -= self.axes[2] * (offset @ self.axes[2])
         target = np.asarray(self.target) + offset * share
-        return replace(self, height=height, target=tuple(float(v) for v in target))
+        return replace(self, height=height, target=_xyz(target))
 
     def squared(self, name: str, out: float) -> Camera:
         """The square view by name; ``out`` is +1 on a left corner, seen from outside."""
@@ -105,6 +105,10 @@ def _matrix(camera: Camera, aspect: float) -> Array:
     made = camera._matrix(aspect)
     made.setflags(write=False)
     return made
+
+
+def _xyz(point: Array) -> tuple[float, float, float]:
+    return float(point[0]), float(point[1]), float(point[2])
 
 
 def to_pixels(matrix: Array, points: Array, width: float, height: float) -> Array:

@@ -109,9 +109,7 @@ def target(calls: Calls, width: int, height: int) -> Target:
     (depth,) = calls.make("Renderbuffers")
     calls.BindFramebuffer(gl.FRAMEBUFFER, frame)
     calls.BindTexture(gl.TEXTURE_2D, colour)
-    calls.TexImage2D(
-        gl.TEXTURE_2D, 0, gl.RGBA8, width, height, 0, gl.BGRA, gl.UNSIGNED_BYTE, None
-    )
+    calls.TexImage2D(gl.TEXTURE_2D, 0, gl.RGBA8, width, height, 0, gl.BGRA, gl.UNSIGNED_BYTE, None)
     calls.TexParameteri(gl.TEXTURE_2D, gl.TEXTURE_MIN_FILTER, gl.NEAREST)
     calls.FramebufferTexture2D(gl.FRAMEBUFFER, gl.COLOR_ATTACHMENT0, gl.TEXTURE_2D, colour, 0)
     calls.BindRenderbuffer(gl.RENDERBUFFER, depth)
@@ -132,9 +130,7 @@ def copy(source: Target, to: Target, box: tuple[int, int, int, int]) -> None:
     calls.BlitFramebuffer(*box, *box, both, gl.NEAREST)
 
 
-def read(
-    calls: Calls, pixels: NDArray[np.uint32], x: int, y: int, width: int, height: int
-) -> None:
+def read(calls: Calls, pixels: NDArray[np.uint32], x: int, y: int, width: int, height: int) -> None:
     """Read a box of the target in use into the same box of a picture (rows, columns)."""
     calls.PixelStorei(gl.PACK_ALIGNMENT, 4)
     calls.PixelStorei(gl.PACK_ROW_LENGTH, pixels.shape[1])

@@ -73,8 +73,8 @@ class OpenGLPainter:
 
     def _programs(self) -> None:
         def both(vertex: str, fragment: str, names: tuple[str, ...]) -> tuple[Program, Program]:
-            cut = [s.replace("#version 150", "#version 150\n#define CUT", 1) for s in (vertex, fragment)]
-            return Program(self.calls, vertex, fragment, names), Program(self.calls, *cut, names)
+            plain = Program(self.calls, vertex, fragment, names)
+            return plain, Program(self.calls, _cut(vertex), _cut(fragment), names)
 
         faces = ("position", "normal", "hull", "tag")
         edges = ("here", "there", "edge", "left", "right")
@@ -88,7 +88,7 @@ class OpenGLPainter:
         self.back = Program(self.calls, shade.BACK_VERTEX, shade.BACK_FRAGMENT, ("corner",))
         self.ground = Program(self.calls, shade.FLOOR_VERTEX, shade.FLOOR_FRAGMENT, ("corner",))
 
-    # --- the public calls -------------------------------------------------------------------
+    # --- the public calls -----------------------------------------------------------------
 
     def draw(
         self,
@@ -142,7 +142,7 @@ class OpenGLPainter:
         self.size = (0, 0)
         self.context.doneCurrent()
 
-    # --- a frame ----------------------------------------------------------------------------
+    # --- a frame --------------------------------------------------------------------------
 
     def _prepare(self, scene: Scene, floor: Floor, size: tuple[int, int], shadow: bool) -> None:
         """Targets of this size, buffers of this scene, floor and shadow of this corner."""
@@ -170,7 +170,9 @@ class OpenGLPainter:
         poses = hash(tuple(p.pose.tobytes() for p in scene.pieces.values()))
         key = (poses, scene.look, scene.shape, floor)
         if key != self._shadow_of:
-            gpu.texture(self.calls, self.shadow_texture, shadow_picture(scene, floor), mipmaps=False)
+            gpu.texture(
+                self.calls, self.shadow_texture, shadow_picture(scene, floor), mipmaps=False
+            )
             self._shadow_of = key
 
     def _see(self, sight: Array, camera: Camera, palette: Palette) -> None:
@@ -378,3 +380,8 @@ class OpenGLPainter:
         high = np.clip(np.ceil(spots.max(0) + edge), -1e6, 1e6).astype(int)
         box = QRect(int(low[0]), int(low[1]), int(high[0] - low[0]), int(high[1] - low[1]))
         return box.intersected(QRect(0, 0, *self.size))
+
+
+def _cut(source: str) -> str:
+    """The variant of a program that a section plane cuts."""
+    return source.replace("#version 150", "#version 150\n#define CUT", 1)

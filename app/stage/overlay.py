@@ -66,7 +66,10 @@ def _area(box: QRectF) -> float:
 def draw_tag(painter: QPainter, p: Palette, tag: Tag, box: QRectF, s: float) -> None:
     """The card with its leader line to the ringed spot."""
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    line, fill = QColor(p.state(tag.state)), QColor(p.touch_fill if tag.state is State.TOUCH else p.near_fill)
+    line, fill = (
+        QColor(p.state(tag.state)),
+        QColor(p.touch_fill if tag.state is State.TOUCH else p.near_fill),
+    )
     if tag.state is State.CLEAR:
         fill = QColor(p.clear)
     end = _edge_point(box, tag.spot)

@@ -104,9 +104,9 @@ class PlainPainter:
             middle = corners.mean(axis=1)
             toward = axes[2] if camera.flat else camera.eye - middle
             seen = np.einsum("ij,ij->i", normal, np.broadcast_to(toward, normal.shape))
-            kept = seen > 0 if piece.skin.closed else np.ones(len(normal), bool)
+            kept = np.atleast_1d(seen > 0) | (not piece.skin.closed)
             if scene.cut is not None:
-                kept = middle @ scene.cut[:3] + scene.cut[3] <= 0
+                kept = np.asarray(middle @ scene.cut[:3] + scene.cut[3] <= 0)
             normal[seen < 0] *= -1
             bright = 0.45 + 0.55 * np.clip((normal @ light + 0.3) / 1.3, 0, 1)
             spots.append(to_pixels(matrix, corners[kept], *size))

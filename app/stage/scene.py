@@ -10,11 +10,11 @@ from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
-from kinematics.shapes.skins import Skin
 from numpy.typing import NDArray
 
 from app.look.palette import State
 from app.stage.mesh import Mesh, prepare
+from kinematics.shapes.skins import Skin
 
 Array = NDArray[np.float64]
 STILL = np.hstack([np.eye(3), np.zeros((3, 1))])

@@ -20,6 +20,9 @@ vec3 placed(vec3 p, float along, int i) {{
     vec4 local = vec4(p.xy, p.z + along * how[i].x, 1.0);
     return vec3(dot(rows[3*i], local), dot(rows[3*i+1], local), dot(rows[3*i+2], local));
 }}
+vec3 turned(vec3 n, int i) {{
+    return vec3(dot(rows[3*i].xyz, n), dot(rows[3*i+1].xyz, n), dot(rows[3*i+2].xyz, n));
+}}
 """
 
 SURFACE_VERTEX = (
@@ -28,11 +31,12 @@ SURFACE_VERTEX = (
 uniform vec3 eye; uniform vec3 back; uniform float level;
 uniform float ground;
 in vec3 position; in vec3 normal; in vec2 tag;
-out vec3 world; out vec3 facing; out vec3 toward; out float lift; flat out vec4 colour; flat out float faded;
+out vec3 world; out vec3 facing; out vec3 toward; out float lift;
+flat out vec4 colour; flat out float faded;
 void main() {
     int i = int(tag.y + 0.5);
     world = placed(position, tag.x, i);
-    facing = vec3(dot(rows[3*i].xyz, normal), dot(rows[3*i+1].xyz, normal), dot(rows[3*i+2].xyz, normal));
+    facing = turned(normal, i);
     toward = level > 0.5 ? back : normalize(eye - world);
     lift = mix(0.80, 1.0, smoothstep(ground - 20.0, ground + 260.0, world.z));
     colour = tint[i];
@@ -46,7 +50,8 @@ SURFACE_FRAGMENT = f"""#version 150
 uniform vec3 light; uniform vec3 half_way; uniform vec3 dye; uniform vec3 fog; uniform float dark;
 uniform vec4 marks[{MARKS}]; uniform vec4 mark_colour[{MARKS}]; uniform int mark_count;
 uniform vec4 cut;
-in vec3 world; in vec3 facing; in vec3 toward; in float lift; flat in vec4 colour; flat in float faded;
+in vec3 world; in vec3 facing; in vec3 toward; in float lift;
+flat in vec4 colour; flat in float faded;
 out vec4 painted;
 void main() {{
 #ifdef CUT
@@ -88,7 +93,7 @@ out vec3 world; flat out vec4 manner;
 void main() {
     int i = int(tag.y + 0.5);
     world = placed(position, tag.x, i);
-    vec3 n = vec3(dot(rows[3*i].xyz, hull), dot(rows[3*i+1].xyz, hull), dot(rows[3*i+2].xyz, hull));
+    vec3 n = turned(hull, i);
     manner = how[i];
     gl_Position = sight * vec4(world, 1.0);
     vec4 tip = sight * vec4(n, 0.0);
@@ -129,9 +134,13 @@ void main() {
     across = edge.x;
     gl_Position = a;
     vec3 v = level > 0.5 ? back : eye - world;
-    v = rows[3*i].xyz * v.x + rows[3*i+1].xyz * v.y + rows[3*i+2].xyz * v.z;   // in the piece's frame
+    // The same direction in the piece's own frame.
+    v = rows[3*i].xyz * v.x + rows[3*i+1].xyz * v.y + rows[3*i+2].xyz * v.z;
     bool far_side = max(dot(left, v), dot(right, v)) < 0.0;
-    if (far_side || how[i].z < 0.0 || a.w <= 0.0 || b.w <= 0.0) { gl_Position = vec4(2.0, 2.0, 2.0, 1.0); return; }
+    if (far_side || how[i].z < 0.0 || a.w <= 0.0 || b.w <= 0.0) {
+        gl_Position = vec4(2.0, 2.0, 2.0, 1.0);
+        return;
+    }
     vec2 d = (b.xy / b.w - a.xy / a.w) / pixel;
     float size = max(length(d), 1e-6);
     vec2 n = vec2(-d.y, d.x) / size;

@@ -114,7 +114,7 @@ class Stage(QWidget):
         self.setAccessibleName("The corner in 3D")
         theme.changed.connect(self.redraw)
 
-    # --- what the window asks -------------------------------------------------------------------
+    # --- what the window asks -------------------------------------------------------------
 
     def look(self, camera: Camera, glide: bool = False) -> None:
         """Look from another place, by a short glide if asked and allowed."""
@@ -186,7 +186,7 @@ class Stage(QWidget):
             self._add()
         return self.grab().toImage()
 
-    # --- drawing ----------------------------------------------------------------------------------
+    # --- drawing --------------------------------------------------------------------------
 
     def _size(self) -> tuple[int, int]:
         ratio = self.devicePixelRatioF()
@@ -195,7 +195,14 @@ class Stage(QWidget):
     def _draw(self, sharp: tuple[float, float] | None, shadow: bool) -> QRect:
         ratio = self.devicePixelRatioF()
         return self.picture.draw(
-            self.scene, self.camera, self.theme.palette, self.floor, self._size(), sharp, ratio, shadow
+            self.scene,
+            self.camera,
+            self.theme.palette,
+            self.floor,
+            self._size(),
+            sharp,
+            ratio,
+            shadow,
         )
 
     def _sharpen(self) -> None:
@@ -327,7 +334,7 @@ class Stage(QWidget):
         if self.rows:
             overlay.draw_hand(painter, p, self.rows, self._row_box(), s)
 
-    # --- touch --------------------------------------------------------------------------------------
+    # --- touch ----------------------------------------------------------------------------
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         if self.hands:

@@ -36,7 +36,10 @@ class Driver:
     def settle(self) -> None:
         """Until the study on show is that of the project as it is."""
         document = self.document
-        wait(self.app, lambda: document.study is not None and document.study.project is document.project)
+        wait(
+            self.app,
+            lambda: document.study is not None and document.study.project is document.project,
+        )
         wait(self.app, lambda: not document.jobs.busy)
         self.app.processEvents()
 
@@ -49,7 +52,9 @@ class Driver:
         x, y = self.stage.spots(point)  # type: ignore[arg-type]
         return QPointF(float(x), float(y))
 
-    def press(self, at: QPointF, mods: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier) -> None:
+    def press(
+        self, at: QPointF, mods: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier
+    ) -> None:
         self._held = mods
         QTest.mouseMove(self.stage, at.toPoint())
         QTest.mousePress(self.stage, Qt.MouseButton.LeftButton, mods, at.toPoint())

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QPointF, Qt
+from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
 from app import tree

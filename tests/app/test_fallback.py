@@ -32,7 +32,8 @@ for name in ("3d", "front", "side", "top"):
     window.view(name)
     app.processEvents()
     image = window.stage.grab().toImage()
-    colours = {image.pixel(x, y) for x in range(0, image.width(), 9) for y in range(0, image.height(), 9)}
+    wide, high = range(0, image.width(), 9), range(0, image.height(), 9)
+    colours = {image.pixel(x, y) for x in wide for y in high}
     assert len(colours) > 30, name
 print(window.why_flat)
 window.close()

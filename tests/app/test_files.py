@@ -17,8 +17,7 @@ from PySide6.QtGui import QGuiApplication, QImage
 from PySide6.QtSvg import QSvgRenderer
 from PySide6.QtWidgets import QMessageBox
 
-from app import document as documents
-from app import examples, live, recovery
+from app import examples, live, recents, recovery
 from kinematics.project import files
 from tests.app.conftest import Driver
 
@@ -38,7 +37,7 @@ def test_save_and_open_again(driver: Driver, tmp_path: Path) -> None:
     assert document.save(path)
     assert not document.dirty
     assert files.read(path) == document.project
-    assert documents.recent()[0] == path
+    assert recents.recent()[0] == path
     driver.open("front-strut")
     data = QMimeData()
     data.setUrls([QUrl.fromLocalFile(str(path))])

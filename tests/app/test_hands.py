@@ -101,7 +101,14 @@ def test_the_mount_slides_in_the_stage_and_undo_brings_it_back(driver: Driver) -
     moved = live.top_mount(document.project)
     assert np.linalg.norm(moved - top) > 10
     assert moved[2] == top[2]  # it slides on the plate
-    assert abs(np.linalg.norm(driver.spot(moved).toTuple() - np.array((start + QPointF(-30, 6)).toTuple()))) < 3
+    assert (
+        abs(
+            np.linalg.norm(
+                driver.spot(moved).toTuple() - np.array((start + QPointF(-30, 6)).toTuple())
+            )
+        )
+        < 3
+    )
     assert document.stack.index() == 1
     assert not np.allclose(driver.stage.scene.pieces["tower"].pose, tower)
     driver.settle()

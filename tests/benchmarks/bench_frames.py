@@ -43,8 +43,10 @@ def main() -> None:
     driver = Driver(app, window)
     driver.open(asked.example)
     print(f"{asked.example}, {asked.size}, stage {window.stage.width()} x {window.stage.height()},")
-    print(f"{len(driver.document.study.clearances.pairs)} pairs, {os.cpu_count()} cores, "
-          f"load {os.getloadavg()[0]:.1f}")
+    print(
+        f"{len(driver.document.study.clearances.pairs)} pairs, {os.cpu_count()} cores, "
+        f"load {os.getloadavg()[0]:.1f}"
+    )
     print(f"{'':24}{'median':>8}{'p95':>8}{'p99':>8}   processor, median")
     painted: list[float] = []
     window.stage.painted.connect(lambda: painted.append(time.perf_counter()))
