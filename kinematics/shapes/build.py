@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from pathlib import Path
 
 from kinematics.errors import ProjectError
 from kinematics.motion.motion import Motion
-from kinematics.project.model import Box, Cylinder, PartSpec, Plate, Project, Shaft, Tube
+from kinematics.project.model import Box, Cylinder, PartSpec, Plate, Project, Scan, Shaft, Tube
 from kinematics.project.unfold import unfold
-from kinematics.shapes import coilover, links, plain, tower, wheel
+from kinematics.shapes import coilover, links, plain, scan, tower, wheel
 from kinematics.shapes.pieces import Part
 from kinematics.shapes.poses import Poses
 from kinematics.shapes.recipe import Recipe
@@ -17,10 +18,11 @@ from kinematics.shapes.recipe import Recipe
 class Builder:
     """Makes a project's parts: what does not move is worked out once, for many motions."""
 
-    def __init__(self, project: Project) -> None:
+    def __init__(self, project: Project, folder: Path | None = None) -> None:
+        """`folder` is where the project's scans lie; None: where the program runs."""
         self.project = unfold(project)
         _refuse_twins(self.project)
-        self._recipes = tuple(_recipes(self.project))
+        self._recipes = tuple(_recipes(self.project, folder))
 
     def __call__(self, motion: Motion) -> tuple[Part, ...]:
         """Every part that is checked, in a fixed order, over the motion's poses."""
@@ -33,17 +35,18 @@ class Builder:
         return tuple(self._recipes[k](poses) for k in numbers)
 
 
-def parts(project: Project, motion: Motion) -> tuple[Part, ...]:
+def parts(project: Project, motion: Motion, folder: Path | None = None) -> tuple[Part, ...]:
     """Every part that is checked, in a fixed order, its control points over the motion's poses.
 
     Poses are flattened, travel slowest; what stands still has one. Each piece carries its
     sagitta by travel interval (see `Part`). What the project does not give the size of is not
-    here: it may be drawn, but it is never reported as touching. Raises `ClearstrokeError` for
-    markings that can't be read.
+    here: it may be drawn, but it is never reported as touching. Scans are looked for in `folder`
+    (None: where the program runs). Raises `ClearstrokeError` for markings and scans that can't
+    be read.
 
     For many motions of one project keep a `Builder`.
     """
-    return Builder(project)(motion)
+    return Builder(project, folder)(motion)
 
 
 OWN_NAMES = (
@@ -70,7 +73,7 @@ def _refuse_twins(project: Project) -> None:
                 )
 
 
-def _recipes(project: Project) -> Iterator[Recipe]:
+def _recipes(project: Project, folder: Path | None) -> Iterator[Recipe]:
     yield wheel.tyre(project)
     yield wheel.wheel(project)
     if project.coilover is not None:
@@ -79,10 +82,10 @@ def _recipes(project: Project) -> Iterator[Recipe]:
     for name, link in project.links.items():
         yield links.link(name, link, project)
     for name, spec in project.parts.items():
-        yield from _part(name, spec, project)
+        yield from _part(name, spec, project, folder)
 
 
-def _part(name: str, spec: PartSpec, project: Project) -> Iterator[Recipe]:
+def _part(name: str, spec: PartSpec, project: Project, folder: Path | None) -> Iterator[Recipe]:
     if isinstance(spec, Tube):
         yield plain.tube(name, spec, project)
     elif isinstance(spec, Plate):
@@ -93,3 +96,5 @@ def _part(name: str, spec: PartSpec, project: Project) -> Iterator[Recipe]:
         yield plain.cylinder(name, spec, project)
     elif isinstance(spec, Shaft):
         yield from links.shaft(name, spec, project)
+    elif isinstance(spec, Scan):
+        yield scan.scan(name, spec, folder)

@@ -10,7 +10,7 @@ import numpy as np
 
 from kinematics.project.model import CHASSIS
 from kinematics.shapes.directions import around
-from kinematics.shapes.pieces import Array, Block, Part, Piece, Ring, Rod
+from kinematics.shapes.pieces import Array, Block, Part, Piece, Ring, Rod, Sheet
 from kinematics.shapes.poses import Poses
 from kinematics.shapes.profile import Profile, rectangle
 
@@ -38,13 +38,26 @@ class Round(Carried):
         return poses.stray_within(body, self.hull)
 
 
-def carried(name: str, body: str, kind: str, solids: list[Carried]) -> Recipe:
-    """A part of pieces that one body carries; on the chassis it is made once."""
+def carried(
+    name: str,
+    body: str,
+    kind: str,
+    solids: list[Carried],
+    box: Array | None = None,
+    closed: bool = True,
+) -> Recipe:
+    """A part of pieces that one body carries; on the chassis it is made once.
+
+    `box` (8, 3) holds them all, where one stray will do for all of them.
+    """
 
     def make(poses: Poses) -> Part:
         pieces = tuple(solid.make(poses) for solid in solids)
-        strays = tuple(solid.stray(body, poses) for solid in solids)
-        return Part(name, body, kind, pieces, sagitta=strays)
+        if box is None:
+            strays = tuple(solid.stray(body, poses) for solid in solids)
+        else:
+            strays = (poses.stray_within(body, box),) * len(pieces)
+        return Part(name, body, kind, pieces, closed, strays)
 
     if body != CHASSIS:
         return make
@@ -55,6 +68,11 @@ def carried(name: str, body: str, kind: str, solids: list[Carried]) -> Recipe:
 def rod(body: str, ends: Array, radius: float) -> Carried:
     """A rod between two points (2, 3)."""
     return Carried(ends, lambda poses: Rod(poses.carry(body, ends), radius))
+
+
+def sheet(body: str, corners: Array) -> Carried:
+    """A bare flat facet of corners (k, 3)."""
+    return Carried(corners, lambda poses: Sheet(poses.carry(body, corners)))
 
 
 def block(body: str, corners: Array, faces: tuple[tuple[int, ...], ...]) -> Carried:

@@ -9,16 +9,19 @@ from __future__ import annotations
 import io
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 import numpy as np
-import trimesh
 from numpy.typing import NDArray
 from scipy.sparse import coo_array, csr_array
 from scipy.sparse.csgraph import connected_components
 
 from kinematics.errors import ClearstrokeError
+from kinematics.project.model import Scan
+from kinematics.shapes.directions import around
+from kinematics.shapes.recipe import Recipe, carried, sheet
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -28,6 +31,8 @@ MOST_BYTES = 800_000_000
 MOST_TRIANGLES = 8_000_000
 FARTHEST = 100_000.0
 """Farthest a corner may lie from the origin, mm: beyond it the unit is surely wrong."""
+MOST_CHECKED = 3_000
+"""Most triangles of a scan that are checked; it takes as long as they are many."""
 FLAT = 1e-9
 """Doubled area below which a triangle is none, mm^2."""
 
@@ -67,6 +72,42 @@ class ScanMesh:
         mm = " × ".join(f"{v:.0f}" for v in high - low)
         inches = " × ".join(f"{v / 25.4:.1f}" for v in high - low)
         return f"{mm} mm ({inches} in)"
+
+
+def scan_of(spec: Scan, folder: Path | None) -> ScanMesh:
+    """The mesh of a project's scan, whose file lies in `folder` (None: where the program runs).
+
+    Remembered until the file changes. Raises `ScanError`.
+    """
+    path = (folder or Path()) / spec.file
+    try:
+        changed = path.stat().st_mtime_ns
+    except OSError as error:
+        raise ScanError(f"{path.name}: the file can't be read ({error.strerror}).") from error
+    return _remembered(path, changed, spec.file_unit, spec.mirrored)
+
+
+@lru_cache(maxsize=4)
+def _remembered(path: Path, changed: int, unit: str, mirrored: bool) -> ScanMesh:
+    return read_scan(path, unit, mirrored)
+
+
+def scan(name: str, spec: Scan, folder: Path | None) -> Recipe:
+    """A scan's triangles as bare sheets. Raises `ScanError` where they are too many to check."""
+    mesh = scan_of(spec, folder)
+    if len(mesh.faces) > MOST_CHECKED:
+        raise ScanError(
+            f"parts.{name}: {spec.file} has {len(mesh.faces):,} triangles; at most "
+            f"{MOST_CHECKED:,} can be checked: thin it out, or cut away what is far from the wheel."
+        )
+    corners = mesh.vertices[mesh.faces]
+    solids = [sheet(spec.body, triangle) for triangle in corners]
+    low, high = mesh.box
+    box = around(
+        np.array([[low[0], *(low[1:] + high[1:]) / 2], [high[0], *(low[1:] + high[1:]) / 2]]),
+        float(np.linalg.norm(high[1:] - low[1:])) / 2,
+    )
+    return carried(name, spec.body, spec.is_a, solids, box, closed=bool(mesh.closed.all()))
 
 
 def read_scan(path: str | Path, unit: str, mirrored: bool = False) -> ScanMesh:
@@ -150,6 +191,8 @@ def _load(data: bytes, kind: str, name: str) -> tuple[Floats, Ints]:
     if kind == "stl" and not _is_text(data):
         corners = np.frombuffer(data, _STL_RECORD, offset=_STL_HEAD)["corners"].reshape(-1, 3)
         return corners.astype(np.float64), np.arange(len(corners)).reshape(-1, 3)
+    import trimesh  # Half a second, which only those who import a mesh should wait for.
+
     try:
         with np.errstate(all="ignore"):
             made: Any = trimesh.load(io.BytesIO(data), file_type=kind, process=False, force="mesh")

@@ -8,17 +8,19 @@ solid there is an eye, a bolt or a boot within the joint's ball (`pairs`).
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 
 import numpy as np
 
 from kinematics.motion.motion import Motion
-from kinematics.project.model import Box, Cylinder, Plate, Project, Shaft, Tube
+from kinematics.project.model import Box, Cylinder, Plate, Project, Scan, Shaft, Tube
 from kinematics.project.unfold import unfold
 from kinematics.shapes.directions import frame
 from kinematics.shapes.display import coilover, members, structure, upright
 from kinematics.shapes.display.skin import Figure, Placement, Skin, fixed, skin
 from kinematics.shapes.display.wheel import rim_mesh, tyre_mesh
 from kinematics.shapes.poses import Poses
+from kinematics.shapes.scan import scan_of
 from kinematics.shapes.sections import rim_section, tyre_section
 from kinematics.shapes.wheel import axis, middle
 
@@ -28,9 +30,10 @@ __all__ = ["Dresser", "Placement", "Skin", "place", "skins"]
 class Dresser:
     """Makes a project's skins, and places them for many motions."""
 
-    def __init__(self, project: Project) -> None:
+    def __init__(self, project: Project, folder: Path | None = None) -> None:
+        """`folder` is where the project's scans lie; None: where the program runs."""
         self.project = unfold(project)
-        self._figures = tuple(_figures(self.project))
+        self._figures = tuple(_figures(self.project, folder))
 
     @property
     def skins(self) -> tuple[Skin, ...]:
@@ -53,17 +56,20 @@ class Dresser:
         return placed
 
 
-def skins(project: Project) -> tuple[Skin, ...]:
-    """What every part of a project looks like. Raises `ClearstrokeError` for bad markings."""
-    return Dresser(project).skins
+def skins(project: Project, folder: Path | None = None) -> tuple[Skin, ...]:
+    """What every part of a project looks like. Scans are looked for in `folder`.
+
+    Raises `ClearstrokeError` for markings and scans that can't be read.
+    """
+    return Dresser(project, folder).skins
 
 
-def place(project: Project, motion: Motion) -> dict[str, Placement]:
+def place(project: Project, motion: Motion, folder: Path | None = None) -> dict[str, Placement]:
     """Where every skin stands, by name. For many motions of one project keep a `Dresser`."""
-    return Dresser(project).place(motion)
+    return Dresser(project, folder).place(motion)
 
 
-def _figures(project: Project) -> Iterator[Figure]:
+def _figures(project: Project, folder: Path | None) -> Iterator[Figure]:
     yield from _wheel(project)
     if project.coilover is not None:
         yield from coilover.figures(project.coilover, project)
@@ -81,6 +87,8 @@ def _figures(project: Project) -> Iterator[Figure]:
             yield structure.cylinder_figure(name, spec, project)
         elif isinstance(spec, Shaft):
             yield from members.shaft_figures(name, spec, project)
+        elif isinstance(spec, Scan):
+            yield structure.scan_figure(name, spec, scan_of(spec, folder))
     yield from upright.figures(project)
 
 

@@ -4,8 +4,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 import trimesh
+from msgspec.structs import replace
 
+from kinematics.project.model import Project, Scan
+from kinematics.shapes.build import Builder, parts
+from kinematics.shapes.pieces import Sheet
 from kinematics.shapes.scan import ScanError, read_scan
+from kinematics.shapes.skins import skins
+from tests.shapes.corners import TROUBLE, moved, project
 
 
 @pytest.fixture
@@ -166,3 +172,44 @@ def test_triangles_without_area_are_counted(ball: trimesh.Trimesh, tmp_path: Pat
     )
     assert len(scan.faces) == len(ball.faces)
     assert any("2 triangles without area" in note for note in scan.notes)
+
+
+def with_scan(place: Path, mesh: trimesh.Trimesh, body: str = "chassis") -> Project:
+    mesh.export(place / "arch.stl")
+    before = project(TROUBLE)
+    scan = Scan(body, "arch.stl", "mm")
+    return replace(before, parts={**before.parts, "wheel arch": scan})
+
+
+@pytest.mark.parametrize("body", ["chassis", "upright"])
+def test_a_scan_is_a_part_and_a_skin(ball: trimesh.Trimesh, tmp_path: Path, body: str) -> None:
+    ball.apply_translation((0.0, 700.0, 900.0))
+    which = with_scan(tmp_path, ball, body)
+    here = moved(TROUBLE, -30.0, 0.0, 30.0)
+    part = next(p for p in parts(which, here, tmp_path) if p.name == "wheel arch")
+    assert part.closed
+    assert len(part.pieces) == len(ball.faces)
+    middle = here.carry(body, (0.0, 700.0, 900.0))[:, 0]
+    for piece in part.pieces:
+        assert isinstance(piece, Sheet)
+        for pose in range(3):
+            corners = piece.corners[pose % len(piece.corners)]
+            assert np.linalg.norm(corners - middle[pose], axis=1) == pytest.approx(20.0, abs=1e-4)
+    skin = next(s for s in skins(which, tmp_path) if s.name == "wheel arch")
+    assert len(skin.faces) == len(ball.faces)
+    assert np.linalg.norm(skin.vertices, axis=1) == pytest.approx(20.0, abs=1e-3)
+
+
+def test_a_scan_too_fine_to_check_is_refused(tmp_path: Path) -> None:
+    fine = trimesh.creation.icosphere(subdivisions=4)
+    with pytest.raises(
+        ScanError, match=r"wheel arch: arch\.stl has 5,120 triangles; at most 3,000"
+    ):
+        Builder(with_scan(tmp_path, fine), tmp_path)
+
+
+def test_a_scan_that_is_not_there_is_named(ball: trimesh.Trimesh, tmp_path: Path) -> None:
+    which = with_scan(tmp_path, ball)
+    (tmp_path / "arch.stl").unlink()
+    with pytest.raises(ScanError, match=r"arch\.stl: the file can't be read"):
+        Builder(which, tmp_path)

@@ -7,13 +7,14 @@ from functools import lru_cache
 
 import numpy as np
 
-from kinematics.project.model import CHASSIS, Box, Cylinder, Plate, Project, Tower
+from kinematics.project.model import CHASSIS, Box, Cylinder, Plate, Project, Scan, Tower
 from kinematics.shapes.directions import frame
 from kinematics.shapes.display.mesh import Mesh, box, circle, extrude, join, loft, mesh, revolve
 from kinematics.shapes.display.skin import Figure, fixed, skin
 from kinematics.shapes.pieces import Array
 from kinematics.shapes.plain import corners, prisms
 from kinematics.shapes.poses import point
+from kinematics.shapes.scan import ScanMesh
 from kinematics.shapes.tower import hole, lip, outboard, panels, plate
 
 HOLE_AROUND = 28
@@ -129,3 +130,12 @@ def cylinder_figure(name: str, spec: Cylinder, project: Project) -> Figure:
     ]
     placer = fixed(spec.body, start, frame(end - start))
     return Figure(skin(name, spec.is_a, revolve(outline, 32)), placer)
+
+
+def scan_figure(name: str, spec: Scan, made: ScanMesh) -> Figure:
+    """A scan as imported, about the middle of its box."""
+    low, high = made.box
+    middle = (low + high) / 2
+    closed = bool(made.closed.all())
+    figure = skin(name, spec.is_a, mesh(made.vertices - middle, made.faces), closed=closed)
+    return Figure(figure, fixed(spec.body, middle))
