@@ -100,10 +100,14 @@ def turned_last(q: Array, w: Array) -> Array:
 
 def cross_last(a: Array, b: Array) -> Array:
     """Cross products of ``(3, ..., n)`` along the first axis."""
-    out = np.empty(np.broadcast_shapes(a.shape, b.shape), dtype=np.result_type(a, b))
-    np.subtract(a[1] * b[2], a[2] * b[1], out=out[0])
-    np.subtract(a[2] * b[0], a[0] * b[2], out=out[1])
-    np.subtract(a[0] * b[1], a[1] * b[0], out=out[2])
+    a0, a1, a2 = a
+    b0, b1, b2 = b
+    first = a1 * b2
+    first -= a2 * b1
+    out = np.empty((3, *first.shape), dtype=first.dtype)
+    out[0] = first
+    np.subtract(a2 * b0, a0 * b2, out=out[1])
+    np.subtract(a0 * b1, a1 * b0, out=out[2])
     return out
 
 

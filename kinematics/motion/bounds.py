@@ -22,6 +22,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kinematics.frames import Array
 from kinematics.motion.eliminate import solve
@@ -57,6 +58,10 @@ class Bounds:
     kappa2: Array
     slack: Array
 
+    def take(self, index: NDArray[np.intp]) -> Bounds:
+        """The constants at some of the poses."""
+        return Bounds(*(x[..., index] for x in self.all()))
+
     def all(self) -> tuple[Array, ...]:
         """The fields in order."""
         return (
@@ -71,9 +76,18 @@ class Bounds:
 
 
 def bounds(
-    system: System, geo: Geometry, state: State, drive: Array, rack: Array, along: int = 0
+    system: System,
+    geo: Geometry,
+    state: State,
+    drive: Array,
+    rack: Array,
+    along: int = 0,
+    bends: bool = True,
 ) -> Bounds:
-    """The constants at every pose, along the driver (0) or the rack (1)."""
+    """The constants at every pose, along the driver (0) or the rack (1).
+
+    ``bends=False`` leaves out the accelerations and what they are bounded by (all 0).
+    """
     rows = evaluate(system.table, geo, state, drive, rack)
     full = jacobian(system.table, geo, rows, state)[system.kept]
     m = full.shape[0]
@@ -81,11 +95,13 @@ def bounds(
     unit = np.broadcast_to(np.eye(m)[:, :, None], (m, m, state.size))
     solved = solve(full, np.concatenate([right, unit], axis=1))
     speed, inverse = solved[:, 0], solved[:, 1:]
-    moving = (1.0, 0.0) if along == 0 else (0.0, 1.0)
-    bend = second(system.table, geo, rows, state, drive, speed, moving)[system.kept]
-    acceleration = -(inverse * bend[None]).sum(axis=1)
+    acceleration = np.zeros_like(speed)
+    if bends:
+        moving = (1.0, 0.0) if along == 0 else (0.0, 1.0)
+        bend = second(system.table, geo, rows, state, drive, speed, moving)[system.kept]
+        acceleration = -(inverse * bend[None]).sum(axis=1)
     first, later, slack = stiffness(system.table, geo, rows, state)
-    weight = np.sqrt((inverse * inverse).sum(axis=0))
+    weight = np.sqrt(np.einsum("cmn,cmn->mn", inverse, inverse))
     return Bounds(
         speed=speed,
         acceleration=acceleration,

@@ -16,8 +16,7 @@ from kinematics.motion.motion import Motion, Reach
 from kinematics.motion.proof import anchors, distance, prove_chain, spacing
 from kinematics.motion.recover import poses
 from kinematics.motion.rows import State
-from kinematics.motion.solve import polish, residual
-from kinematics.motion.sweep import CHUNK, CLOSED, Lanes, creep, lanes, sweep
+from kinematics.motion.sweep import CHUNK, CLOSED, Lanes, creep, lanes, stepped, sweep
 from kinematics.motion.system import System
 from kinematics.project.model import End
 
@@ -48,12 +47,15 @@ def move(
     values, racks = _checked(travel, "travel"), _checked(rack, "rack")
     driven = linkage.driven(by)
     wanted = values + driven.offset
-    solved = reach = None
     near = start is not None and start.linkage is linkage and start.by == by
     if start is not None and near and driven.soft is None:
-        solved, reach = _warm(driven, start, wanted, racks)
-    if solved is None or reach is None:
-        solved, reach = _cold(driven, wanted, racks, prove)
+        solved = _warm(driven, start, wanted, racks)
+        if solved is not None:
+            reach = np.zeros(solved.size, dtype=np.int8)
+            motion = _finish(linkage, by, values, racks, solved, reach, stops)
+            if not (motion.state == Reach.BINDS).any():
+                return motion
+    solved, reach = _cold(driven, wanted, racks, prove)
     return _finish(linkage, by, values, racks, solved, reach, stops)
 
 
@@ -179,24 +181,23 @@ def _place(
         ok[i] = True
 
 
-def _warm(
-    driven: Driven, start: Motion, wanted: Array, racks: Array
-) -> tuple[State, NDArray[np.int8]] | tuple[None, None]:
-    """All poses by Newton from the nearest pose of a motion near by; None where that fails."""
+def _warm(driven: Driven, start: Motion, wanted: Array, racks: Array) -> State | None:
+    """All poses by Newton from the nearest pose of a motion near by; None where that is far."""
     system, geo = driven.system, driven.system.geometry
     drive, rack = np.repeat(wanted, len(racks)), np.tile(racks, len(wanted))
     from_drive, from_rack = start.drivers
-    apart = np.hypot(from_drive[:, None] - drive, from_rack[:, None] - rack)
-    apart[~start.reached.ravel()] = np.inf
-    near = apart.argmin(axis=0)
-    begin = start.solved.take(near)
-    state = polish(system, geo, begin, drive, rack, 6)
-    moved_by = distance(geo, begin, state)
-    closed = residual(system, geo, state, drive, rack) <= 0.5 * CLOSED
+    if start.state.size == 1 and drive.size == 1:
+        begin = start.solved if start.reached.all() else None
+    else:
+        apart = np.abs(from_drive[:, None] - drive) + np.abs(from_rack[:, None] - rack)
+        apart[~start.reached.ravel()] = np.inf
+        begin = start.solved.take(apart.argmin(axis=0)) if start.reached.any() else None
+    if begin is None:
+        return None
+    state, left = stepped(system, geo, begin, drive, rack, 6)
     # So short a way leads to no other assembly; a longer one is gone from set-up height.
-    if not (closed & (moved_by <= 0.05 * geo.scale)).all():
-        return None, None
-    return state, np.zeros(len(drive), dtype=np.int8)
+    short = (left <= CLOSED) & (distance(geo, begin, state) <= 0.1 * geo.scale)
+    return state if short.all() else None
 
 
 def _finish(

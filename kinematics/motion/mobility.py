@@ -12,7 +12,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import scipy.linalg
 
 from kinematics.frames import Array
 from kinematics.motion.errors import MotionError
@@ -170,12 +169,14 @@ def _alone(system: System, joints: Array) -> list[Array]:
     first; none where there is only one body (that would be its travel as well)."""
     if len(system.bodies) < 2:
         return []
+    from scipy.linalg import null_space
+
     order = sorted(system.bodies, key=lambda b: b != system.mechanism.project.wheel.body)
     out = []
     for body in order:
         i = system.bodies.index(body)
         own = joints[:, 6 * i : 6 * i + 6]
-        for vector in scipy.linalg.null_space(own, rcond=ZERO).T:
+        for vector in null_space(own, rcond=ZERO).T:
             full = np.zeros(joints.shape[1])
             full[6 * i : 6 * i + 6] = vector
             out.append(full)
@@ -213,7 +214,9 @@ def _sparse(basis: Array) -> list[Array]:
     k = vectors.shape[1]
     if k <= 1:
         return [vectors[:, i] for i in range(k)]
-    _, _, order = scipy.linalg.qr(vectors.T, pivoting=True, mode="economic")
+    from scipy.linalg import qr
+
+    _, _, order = qr(vectors.T, pivoting=True, mode="economic")
     chosen = vectors[order[:k]]
     vectors = vectors @ np.linalg.inv(chosen)
     vectors[np.abs(vectors) < 1e-9 * np.abs(vectors).max()] = 0.0

@@ -45,24 +45,26 @@ class Chain:
 
 def spacing(system: System, geo: Geometry, start: Lanes, along: int) -> float:
     """How far apart anchors are set along a sweep from this start."""
-    n = start.state.size
-    drive, rack = drivers(np.full(n, start.at), start.other, along)
-    near = bounds(system, geo, start.state, drive, rack, along)
-    with np.errstate(all="ignore"):
-        reach = SPACING / (near.kappa * near.y)
-    reach = reach[np.isfinite(reach)]
-    return float(reach.min()) if len(reach) else float("inf")
+    if start.reach is None:
+        n = start.state.size
+        drive, rack = drivers(np.full(n, start.at), start.other, along)
+        near = bounds(system, geo, start.state, drive, rack, along, False)
+        with np.errstate(all="ignore"):
+            reach = SPACING / (near.kappa * near.y)
+        reach = reach[np.isfinite(reach)]
+        object.__setattr__(start, "reach", float(reach.min()) if len(reach) else float("inf"))
+    assert start.reach is not None
+    return start.reach
 
 
 def anchors(values: Array, at: float, reach: float) -> list[float]:
     """Where to set anchors, outward on both sides: on given values if they are near enough."""
     out: list[float] = []
     for side in (1.0, -1.0):
-        given = sorted(side * (v - at) for v in values.tolist() if side * (v - at) > 0.0)
-        here, end = 0.0, given[-1] if given else 0.0
+        given = np.sort(side * (values - at)).tolist()
+        here, end = 0.0, given[-1]
         while here < end:
-            k = bisect_right(given, here + reach)
-            best = given[k - 1] if k else 0.0
+            best = given[bisect_right(given, here + reach) - 1]
             here = best if best > here + 0.3 * reach else here + reach
             if here < end:
                 out.append(at + side * here)
@@ -86,17 +88,26 @@ def prove_chain(
     """
     n = start.state.size
     out = np.where(values[:, None] == start.at, 0.0, np.full((len(values), n), np.inf))
-    for side in (1.0, -1.0):
-        mine = np.flatnonzero(side * (values - start.at) > 0.0)[:: int(side)]
+    sides = []
+    for side in (1, -1):
+        mine = np.flatnonzero(side * (values - start.at) > 0.0)[::side]
         if len(mine):
-            set_here = mine[marks[mine]]
-            chain = Chain(
-                np.concatenate([[start.at], values[set_here]]),
-                _joined(start.state, state.take(_flat(set_here, n))),
-            )
-            alive = np.vstack([np.ones((1, n), dtype=bool), ok[set_here]])
-            poses = state.take(_flat(mine, n))
-            out[mine] = _tied(system, geo, start, chain, alive, values[mine], poses, along)
+            sides.append((mine, mine[marks[mine]]))
+    # One batch for the anchors of both sides; the start's pose leads each.
+    index = [_flat(anchored, n) for _, anchored in sides]
+    joined = _joined(start.state, *(state.take(i) for i in index))
+    at = np.concatenate([[start.at], *(values[anchored] for _, anchored in sides)])
+    near = _bounds(system, geo, Chain(at, joined), start, along, False)
+    first = n
+    for (mine, anchored), flat in zip(sides, index, strict=True):
+        own = np.concatenate([np.arange(n), np.arange(first, first + len(flat))])
+        first += len(flat)
+        chain = Chain(np.concatenate([[start.at], values[anchored]]), joined.take(own))
+        alive = np.vstack([np.ones((1, n), dtype=bool), ok[anchored]])
+        poses = state.take(_flat(mine, n))
+        out[mine] = _tied(
+            system, geo, start, chain, alive, near.take(own), values[mine], poses, along
+        )
     return np.where(ok, out, np.inf)
 
 
@@ -114,10 +125,10 @@ def _flat(index: NDArray[np.intp], n: int) -> NDArray[np.intp]:
     return np.asarray((index[:, None] * n + np.arange(n)).ravel())
 
 
-def _joined(first: State, second: State) -> State:
+def _joined(*states: State) -> State:
     return State(
-        np.concatenate([first.centre, second.centre], axis=-1),
-        np.concatenate([first.turn, second.turn], axis=-1),
+        np.concatenate([s.centre for s in states], axis=-1),
+        np.concatenate([s.turn for s in states], axis=-1),
     )
 
 
@@ -127,37 +138,41 @@ def _tied(
     start: Lanes,
     chain: Chain,
     alive: NDArray[np.bool_],
+    near: Bounds,
     values: Array,
     poses: State,
     along: int,
 ) -> Array:
     """Tie poses to the chain's anchors, with more anchors where it does not hold."""
     n = len(start.other)
+    side = 1.0 if values[-1] > start.at else -1.0
     for round_ in range(ROUNDS + 1):
-        near = _bounds(system, geo, chain, start, along)
         rest = chain.state.take(slice(n, None))
         links = _tie(geo, chain, near, n, np.arange(len(chain.at) - 1), chain.at[1:], rest)
         good = (links <= LIMIT) & alive[1:]
-        broken = np.any(~good & np.logical_and.accumulate(alive, axis=0)[1:], axis=1)
         # Beyond a lane's last closed anchor nothing is to be had by setting more.
+        broken = np.any(~good & np.logical_and.accumulate(alive, axis=0)[1:], axis=1)
+        held = np.vstack([np.ones((1, n), dtype=bool), np.logical_and.accumulate(good, axis=0)])
+        inner = np.searchsorted(side * chain.at, side * values, side="left") - 1
+        number = _tie(geo, chain, near, n, inner, values, poses)
         if not broken.any() or round_ == ROUNDS:
             break
+        near = _bounds(system, geo, chain, start, along, True)
         chain, alive = _more(system, geo, start, chain, alive, near, broken, along)
-    held = np.vstack([np.ones((1, n), dtype=bool), np.logical_and.accumulate(good, axis=0)])
-    side = 1.0 if len(chain.at) == 1 or chain.at[-1] > chain.at[0] else -1.0
-    inner = np.searchsorted(side * chain.at, side * values, side="left") - 1
-    number = _tie(geo, chain, near, n, inner, values, poses)
+        near = _bounds(system, geo, chain, start, along, False)
     return np.where(held[inner] & (number <= LIMIT), number, np.inf)
 
 
-def _bounds(system: System, geo: Geometry, chain: Chain, start: Lanes, along: int) -> Bounds:
+def _bounds(
+    system: System, geo: Geometry, chain: Chain, start: Lanes, along: int, bends: bool
+) -> Bounds:
     n, count = len(start.other), chain.state.size
     value, other = np.repeat(chain.at, n), np.tile(start.other, len(chain.at))
     drive, rack = drivers(value, other, along)
     if count <= CHUNK:
-        return bounds(system, geo, chain.state, drive, rack, along)
+        return bounds(system, geo, chain.state, drive, rack, along, bends)
     parts = [
-        bounds(system, geo, chain.state.take(s), drive[s], rack[s], along)
+        bounds(system, geo, chain.state.take(s), drive[s], rack[s], along, bends)
         for s in (slice(first, first + CHUNK) for first in range(0, count, CHUNK))
     ]
     return Bounds(

@@ -297,17 +297,21 @@ def second(
         out[m:] += 2.0 * dot_last(swing, v[:, m:])
         out[m:] += dot_last(cross_last(turning[:, m:], swing), rows.apart[:, m:])
     if rates[0] and table.by in ("damper", "angle"):
-        out[table.driver] += _driver_second(table, geo, rows, drive, v) * rates[0]
+        out[table.driver] += _driver_second(table, geo, rows, drive, v, rates[0])
     return out
 
 
-def _driver_second(table: Table, geo: Geometry, rows: Rows, drive: Array, v: Array) -> Array:
+def _driver_second(
+    table: Table, geo: Geometry, rows: Rows, drive: Array, v: Array, rate: float
+) -> Array:
     """What a driver that is not linear in its row adds to the second derivative."""
     d, v = rows.apart[:, table.driver], v[:, table.driver]
     if table.by == "damper":
-        return np.asarray(-2.0 * dot_last(d, v) / drive**2 + dot_last(d, d) / drive**3)
+        parting, square = dot_last(d, v), dot_last(d, d)
+        return np.asarray(-2.0 * rate * parting / drive**2 + rate**2 * square / drive**3)
     falling = np.cos(drive) * geo.arm[0] + np.sin(drive) * geo.arm[1]
-    return np.asarray(-2.0 * dot_last(falling, v) - dot_last(rows.force[:, table.driver], d))
+    still = dot_last(rows.force[:, table.driver], d)
+    return np.asarray(-2.0 * rate * dot_last(falling, v) - rate**2 * still)
 
 
 def motions(table: Table, geo: Geometry, step: Array) -> tuple[list[Array], list[Array]]:

@@ -17,6 +17,7 @@ from kinematics.motion.rows import Geometry, State, evaluate, moved
 from kinematics.motion.solve import (
     Rates,
     correction,
+    knot,
     polish,
     pose_terms,
     predicted,
@@ -26,15 +27,18 @@ from kinematics.motion.solve import (
 )
 from kinematics.motion.system import System
 
-REACH = 0.2
+REACH = 0.3
 """Longest stretch between knots, as solved motion over the corner's own size (``scale``)."""
 CLOSED = 1e-9
 """mm: the closure asked of every pose that is returned."""
 CHUNK = 768
 """Poses taken at once: their arrays stay in the processor's cache, and matrix products too small
 for numpy to spread over threads, which slows these."""
-FINE = 1e-11
+FINE = 2e-11
 """mm: poses less closed than this after the steps for all get more."""
+CURVED = 8.0
+"""How much a row can bend over the corner's own size: what a Newton step leaves open is at most
+about this times the step squared, over ``scale``."""
 ROUGH = 1e-5
 """mm: closure of knots; what is left shows only in the seeds between."""
 SHORTEST = 1e-5
@@ -44,12 +48,14 @@ SHORTEST = 1e-5
 @dataclass(frozen=True)
 class Lanes:
     """Where lanes start: their poses at the driver value ``at``, the other driver's value of each,
-    and the start's rates along the driver if known."""
+    and the start's rates along the driver. ``reach`` keeps how far apart anchors of a proof are
+    set from here, once worked out."""
 
     state: State
     at: float
     other: Array
     rate: Rates
+    reach: float | None = None
 
 
 def lanes(
@@ -77,21 +83,21 @@ def sweep(
     seeds = _seed(system, geo, start, values, along)
     value, other = np.repeat(values, n), np.tile(start.other, len(values))
     drive, rack = drivers(value, other, along)
-    return closed_in(system, geo, seeds, drive, rack, 1)
+    return closed_in(system, geo, seeds, drive, rack)
 
 
 def closed_in(
-    system: System, geo: Geometry, seeds: State, drive: Array, rack: Array, steps: int
+    system: System, geo: Geometry, seeds: State, drive: Array, rack: Array
 ) -> tuple[State, NDArray[np.bool_]]:
-    """Poses closed from good seeds: ``steps`` Newton steps for all, more for those in need."""
+    """Poses closed from good seeds: one Newton step for all, more for those in need."""
     if seeds.size <= CHUNK:
-        state, gap = _stepped(system, geo, seeds, drive, rack, steps)
+        state, gap = stepped(system, geo, seeds, drive, rack, 1)
     else:
         state, gap = State(seeds.centre, seeds.turn), np.empty(seeds.size)
         for first in range(0, seeds.size, CHUNK):
             some = slice(first, first + CHUNK)
-            part, gap[some] = _stepped(
-                system, parts_of(geo, some), seeds.take(some), drive[some], rack[some], steps
+            part, gap[some] = stepped(
+                system, parts_of(geo, some), seeds.take(some), drive[some], rack[some], 1
             )
             state.centre[..., some], state.turn[..., some] = part.centre, part.turn
     open_ = np.flatnonzero(~(gap <= FINE))
@@ -104,13 +110,23 @@ def closed_in(
     return state, gap <= 0.5 * CLOSED
 
 
-def _stepped(
-    system: System, geo: Geometry, state: State, drive: Array, rack: Array, steps: int
+def stepped(
+    system: System, geo: Geometry, state: State, drive: Array, rack: Array, most: int
 ) -> tuple[State, Array]:
-    for _ in range(steps):
+    """Newton steps for all poses, until the last was so short that nothing is left, or ``most``.
+
+    Also how open (n,), in mm, each pose can be after its last step: Newton's method squares the
+    error, so that is told by the step without evaluating the rows again. It is not relied on
+    where poses are returned: their closure is measured afresh.
+    """
+    for _ in range(most):
         rows = evaluate(system.table, geo, state, drive, rack)
-        state = moved(system.table, geo, state, correction(system, geo, rows, state))
-    return state, residual(system, geo, state, drive, rack)
+        step = correction(system, geo, rows, state)
+        state = moved(system.table, geo, state, step)
+        left = (CURVED / geo.scale) * np.einsum("cn,cn->n", step, step)
+        if left.max() <= FINE:
+            break
+    return state, np.where(np.isfinite(left), left, np.inf)
 
 
 def parts_of(geo: Geometry, index: NDArray[np.intp] | slice) -> Geometry:
@@ -250,6 +266,7 @@ def _stride(
         first = correction(system, geo, rows, guess)
         if not np.sqrt((first**2).sum()) <= 0.1 * move + 1e-9:
             return None
-        found = polish(system, geo, guess, drive, rack, 6)
+        found = knot(system, geo, guess, float(drive[0]), float(rack[0]))
+        found = polish(system, geo, found, drive, rack, 3)
         closed = residual(system, geo, found, drive, rack)[0] <= 0.5 * CLOSED
         return found if closed else None

@@ -13,7 +13,6 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-import scipy.linalg
 
 from kinematics.frames import Array
 from kinematics.motion import blocks as b
@@ -97,10 +96,15 @@ def with_pivots(system: System, jacobian: Array) -> System:
     """
     if len(jacobian) == 0:
         return system
-    _, _, order = scipy.linalg.qr(jacobian.T, mode="economic", pivoting=True)
-    kept = np.sort(order[: system.table.width])
-    permutation, _, _ = scipy.linalg.lu(jacobian[kept], p_indices=True)
-    return replace(system, kept=kept[np.argsort(permutation)])
+    left, chosen = jacobian.copy(), []
+    for column in range(system.table.width):
+        # Elimination with the greatest entry of each column as pivot.
+        row = int(np.argmax(np.abs(left[:, column])))
+        chosen.append(row)
+        pivot = left[row] / left[row, column] if left[row, column] else left[row]
+        left = left - left[:, column, None] * pivot
+        left[row] = 0.0
+    return replace(system, kept=np.array(chosen))
 
 
 def _driver(mechanism: Mechanism, by: str) -> Block | None:

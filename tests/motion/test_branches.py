@@ -14,7 +14,6 @@ import numpy as np
 import pytest
 
 from kinematics.motion import Reach, corner, move
-from kinematics.motion.linkage import MotionError
 from tests.motion.corners import ALL
 from tests.motion.stepwise import Stepwise
 
@@ -59,19 +58,15 @@ def test_no_unannounced_change(name):
 
 
 @pytest.mark.campaign
-def test_ten_thousand_corners(capsys):
-    """10,000 sound corners in all; no pose off its branch, fewer than 1 in 1,000 refused."""
+@pytest.mark.parametrize("seed", range(100, 103))
+@pytest.mark.parametrize("name", list(ALL))
+def test_ten_thousand_corners(name, seed, capsys):
+    """240 sound corners to a test, 10,080 in all; fewer than 1 pose in 1,000 refused."""
     sound = compared = refused = 0
-    seed = 100
-    while sound < 10_000:
-        for name in ALL:
-            try:
-                s, c, r = checked(name, 400, seed, 0.5)
-            except (MotionError, np.linalg.LinAlgError) as error:
-                error.add_note(f"{name}, seed {seed}")
-                raise
-            sound, compared, refused = sound + s, compared + c, refused + r
-        seed += 1
+    while sound < 240:
+        s, c, r = checked(name, 260, seed, 0.5)
+        sound, compared, refused = sound + s, compared + c, refused + r
+        seed += 1000
     with capsys.disabled():
-        print(f"\n{sound} sound corners, {compared} poses on their branch, {refused} refused")
+        print(f"\n{name}: {sound} sound corners, {compared} poses compared, {refused} refused")
     assert refused <= 0.001 * compared
