@@ -13,6 +13,7 @@ import pytest
 from kinematics.findings.finding import Finding
 from kinematics.project.checks import cautions_of
 from kinematics.project.files import dumps, read
+from kinematics.project.mirror import mirror
 from kinematics.project.model import Box, Project, Shaft
 from kinematics.project.names import bodies_of
 from kinematics.studies.study import Study, study
@@ -213,3 +214,17 @@ def test_moving_top_and_tower_puts_both_right() -> None:
 def test_an_example_is_written_as_the_program_writes_it(name: str) -> None:
     path = _FOLDER / f"{name}.corner.json"
     assert path.read_bytes() == dumps(read(path))
+
+
+@pytest.mark.parametrize("name", ["front-strut", _TROUBLE])
+def test_the_other_side_of_the_car_gives_the_same_figures(name: str) -> None:
+    left = project(name)
+    travel, rack = [-60.0, 0.0, 60.0], [-30.0, 0.0, 30.0] if left.rack else [0.0]
+    here = study(left, travel=travel, rack=rack)
+    there = study(mirror(left), travel=travel, rack=np.negative(rack)[::-1])
+    assert there.names == here.names
+    low, other = here.clearances.low, there.clearances.low[:, :, ::-1]
+    assert np.allclose(low, other, rtol=0, atol=0.05)
+    for key in ("camber", "toe", "damper", "wheel_x", "wheel_z", "motion_ratio", "roll_centre"):
+        mine, theirs = (s.measures.figures[key] for s in (here, there))
+        assert np.allclose(mine, theirs[:, ::-1], rtol=0, atol=1e-9, equal_nan=True), key

@@ -1,14 +1,18 @@
 """A file in inches: only lengths are converted, both ways, exactly to 1e-9 mm."""
 
 import json
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec import to_builtins
 from msgspec.structs import replace
 
-from kinematics.project.files import dumps, loads
+from kinematics.project.files import dumps, loads, read
 from tests.project.corners import WISHBONES, changed
+
+_EXAMPLES = Path(__file__).parents[2] / "assets" / "examples"
 
 
 def test_lengths_are_converted_and_nothing_else() -> None:
@@ -58,3 +62,20 @@ def test_sixty_fourths_are_written_as_typed(count: int) -> None:
     data = changed("points/top/0", count / 64).replace(b'"units": "mm"', b'"units": "in"')
     tree = json.loads(dumps(loads(data)))
     assert tree["points"]["top"][0] == count / 64
+
+
+@pytest.mark.parametrize("path", sorted(_EXAMPLES.glob("*.corner.json")), ids=lambda p: p.name)
+def test_an_example_kept_in_inches_is_the_same_corner(path: Path) -> None:
+    """Every length of every kind of record goes out and comes back."""
+    metric = read(path)
+    inches = loads(dumps(replace(metric, units="in")))
+    one, other = (_numbers(to_builtins(each)) for each in (metric, inches))
+    assert other == pytest.approx(one, abs=1e-9, rel=0)
+
+
+def _numbers(tree: object) -> list[float]:
+    if isinstance(tree, dict):
+        return [number for value in tree.values() for number in _numbers(value)]
+    if isinstance(tree, list | tuple):
+        return [number for value in tree for number in _numbers(value)]
+    return [float(tree)] if isinstance(tree, int | float) else []

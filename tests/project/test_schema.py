@@ -10,6 +10,7 @@ import pytest
 
 from kinematics.project.files import dumps, loads
 from kinematics.project.schema import schema, schema_text, with_reference
+from kinematics.studies.study import study
 from tests.project.corners import WISHBONES
 
 _ROOT = Path(__file__).parents[2]
@@ -29,11 +30,12 @@ def test_the_schema_is_a_valid_schema() -> None:
     jsonschema.Draft202012Validator.check_schema(schema())
 
 
-def test_the_pages_example_is_read_and_fits_the_schema() -> None:
+def test_the_pages_example_fits_the_schema_and_runs_as_it_stands() -> None:
     (text,) = re.findall(r"```json\n(.*?)```", _FORMAT, re.DOTALL)
-    project = loads(text.encode())
-    assert project.title == "smallest corner"
     _VALID.validate(json.loads(text))
+    checked = study(loads(text.encode()))
+    assert checked.reached.all()
+    assert not any(finding.is_problem for finding in checked.findings)
 
 
 @pytest.mark.parametrize("path", sorted((_ROOT / "assets" / "examples").glob("*.corner.json")))
