@@ -77,7 +77,11 @@ def _shaft(coilover: Coilover, foot: Anchor, top: Anchor) -> Recipe:
 
 
 def _spring(spring: Spring, foot: Anchor, top: Anchor) -> Recipe:
-    """The spring's envelope: a cylinder from seat to top hat that follows the damper."""
+    """The spring's envelope: a cylinder from seat to top hat that follows the damper.
+
+    As wide as typed at every length. Coils grow by some tenths of a millimetre as they close
+    (`statics.springs.growth`), least in droop; type a larger outside where tenths matter.
+    """
     low, high, radius = spring.seat_from_foot, spring.end_from_top, spring.outside / 2
     profile = drum(radius, 0.0, SPRING_AS_DRAWN)
 

@@ -216,6 +216,20 @@ def tyre_section(wheel: Wheel) -> TyreSection:
     return TyreSection(radius, out, bead, half_bead, tread, shoulder, plain)
 
 
+def most_growth(wheel: Wheel) -> float:
+    """How much further out all round a new tyre of this size may stand than is drawn, mm.
+
+    By the limits of UN R30 on diameter and width; what to enter as growth before the tyre itself
+    can be measured. 0 where the sizes typed are as large already. Raises `MarkingError`.
+    """
+    size, rim, drawn = read_tyre(wheel.tyre.size), read_rim(wheel.rim.size), tyre_section(wheel)
+    return max(
+        0.0,
+        size.greatest_diameter / 2 - drawn.free_radius,
+        size.widest(rim.width_mm) / 2 - drawn.half_width,
+    )
+
+
 def rim_section(wheel: Wheel) -> RimSection:
     """The rim's section from its marking. Raises `MarkingError`."""
     rim = read_rim(wheel.rim.size)

@@ -6,7 +6,9 @@ diameters, D = d + 2 H, the tables' sizes and the 4 % limits: from memory.
 
 import pytest
 
+from kinematics.project.model import Rim, Tyre, Wheel
 from kinematics.shapes.markings import read_rim, read_tyre
+from kinematics.shapes.sections import most_growth
 
 TABLE = [
     # size, measuring rim (in), overall diameter, section width (mm)
@@ -44,6 +46,14 @@ def test_limits_of_growth() -> None:
     size = read_tyre("205/55R16")
     assert size.greatest_diameter == pytest.approx(641.0, abs=0.1)
     assert size.widest(6.5 * 25.4) == pytest.approx(222.2, abs=0.5)
+
+
+def test_growth_that_covers_the_largest_tyre_of_a_size() -> None:
+    """205/55R16 on 6.5 in: 641.0 - 631.5 across and 222.2 - 213.6 wide, halved: 4.75 mm."""
+    wheel = Wheel(centre="c", tyre=Tyre("205/55R16"), rim=Rim("6.5Jx16 ET40"))
+    assert most_growth(wheel) == pytest.approx(4.75, abs=0.05)
+    grown = Wheel(centre="c", tyre=Tyre("205/55R16", growth=4.8), rim=Rim("6.5Jx16 ET40"))
+    assert most_growth(grown) == 0.0
 
 
 @pytest.mark.parametrize(

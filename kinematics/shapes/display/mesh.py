@@ -35,10 +35,6 @@ class Mesh:
         faces = self.faces if np.linalg.det(turn) > 0 else self.faces[:, ::-1]
         return Mesh(self.vertices @ turn.T + np.asarray(origin, float), faces, self.along)
 
-    def stretching(self, share: float) -> Mesh:
-        """The mesh moved as a whole by this share of the stretch."""
-        return Mesh(self.vertices, self.faces, np.full(len(self.vertices), float(share)))
-
 
 def mesh(vertices: ArrayLike, faces: ArrayLike) -> Mesh:
     """A mesh that does not stretch."""
@@ -86,11 +82,6 @@ def revolve(outline: ArrayLike, segments: int, turns: Floats | None = None) -> M
 def cylinder(radius: float, low: float, high: float, segments: int = 24) -> Mesh:
     """A solid cylinder about local z with flat ends."""
     return revolve([(0, low), (radius, low), (radius, high), (0, high)], segments)
-
-
-def washer(bore: float, outside: float, low: float, high: float, segments: int = 24) -> Mesh:
-    """A flat ring about local z between two radii."""
-    return revolve([(bore, low), (outside, low), (outside, high), (bore, high)], segments)
 
 
 @lru_cache(maxsize=32)

@@ -8,7 +8,7 @@ import numpy as np
 
 from kinematics.shapes.display.mesh import Mesh, cylinder, join, loft, revolve
 from kinematics.shapes.polygons import Floats
-from kinematics.shapes.sections import RimSection, TyreSection
+from kinematics.shapes.sections import SEAT, RimSection, TyreSection
 
 LUGS = 22
 """Blocks round each shoulder; the tyre has three columns of corners to a block."""
@@ -104,10 +104,10 @@ def _barrel(section: RimSection) -> list[tuple[float, float]]:
         inner[2],
         inner[1],
         (seat, -half),
-        (seat, -half + 24.0),
+        (seat, -half + SEAT),
         (well, low),
         (well, high),
-        (seat, half - 24.0),
+        (seat, half - SEAT),
         (seat, half),
         lip[1],
         lip[2],
@@ -115,10 +115,10 @@ def _barrel(section: RimSection) -> list[tuple[float, float]]:
         lip[4],
     ]
     inside = [
-        (seat - shell, half - 24.0),
+        (seat - shell, half - SEAT),
         (well - shell, high),
         (well - shell, low),
-        (seat - shell, -half + 24.0),
+        (seat - shell, -half + SEAT),
     ]
     return outside + inside
 
