@@ -226,6 +226,14 @@ FIGURES: dict[str, Figure] = _table(
         "T. D. Gillespie, Fundamentals of Vehicle Dynamics, ch. 7 (from memory)",
     ),
     (
+        "ackermann_error",
+        "Ackermann error",
+        "angle",
+        "How much more this wheel is steered than would roll about one centre with the other "
+        "wheel; positive when turned more, in the way it is turned. Needs the wheelbase.",
+        "M. Guiggiani, The Science of Vehicle Dynamics (from memory)",
+    ),
+    (
         "axis_turn_x",
         "Instant axis, forward",
         "ratio",

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kinematics.frames import Array, cross_last, dot_last
+from kinematics.measures.ackermann import ackermann_error, mirrored
 from kinematics.measures.dual import arcsin, arctan2
 from kinematics.measures.ground import loaded_radius, rim_diameter
 from kinematics.measures.steering import Line, steering_line
@@ -54,8 +55,10 @@ class Posture:
 def measure(project: Project, motion: Motion) -> Measures:
     """Every figure over the motion's grid. The project may be unfolded or not."""
     project = unfold(project)
+    setup = setup_motion(motion.linkage)
     with np.errstate(invalid="ignore", divide="ignore"):
-        flat = figures(project, motion, setup_motion(motion.linkage))
+        flat = figures(project, motion, setup)
+        flat["ackermann_error"] = _ackermann(project, motion, setup, flat["steer"])
     # An instant centre at infinity is nowhere: undefined, like what was not reached.
     shaped = {
         key: np.where(np.isfinite(value), value, np.nan).reshape(motion.shape)
@@ -76,6 +79,20 @@ def figures(project: Project, motion: Motion, setup: Motion) -> dict[str, Array]
     line = steering_line(motion)
     found |= _steering(now, line, out_sign)
     return found
+
+
+def _ackermann(project: Project, motion: Motion, setup: Motion, steer: Array) -> Array:
+    opposite = mirrored(project, motion)
+    if opposite is None:
+        return np.full(len(steer), np.nan)
+    other = figures(project, opposite, setup)["steer"]
+    standing = figures(project, setup, setup)
+    out = 1.0 if project.side == "left" else -1.0
+    axis_y = float((standing["contact_y"] - out * standing["scrub"])[0])
+    shape = motion.shape
+    return ackermann_error(
+        project, motion, steer.reshape(shape), other.reshape(shape), axis_y
+    ).ravel()
 
 
 def wheel_axis(project: Project) -> Array:

@@ -170,6 +170,9 @@ class Project(Record, frozen=True, kw_only=True):
         says("most droop (negative) and most bump to look at; left out: as the damper allows"),
     ] = None
     rules: tuple[Rule, ...] | None = None
+    wheelbase: Annotated[
+        Positive | None, says("front to rear axle; for the Ackermann error of a steered corner")
+    ] = None
     give: Annotated[
         dict[Name, Positive | None],
         says(
