@@ -47,6 +47,7 @@ from kinematics.project.basics import (
     says,
 )
 from kinematics.project.equipment import (
+    AboveNought,
     BumpStop,
     Clamp,
     Coilover,
@@ -174,7 +175,7 @@ class Project(Record, frozen=True, kw_only=True):
         Positive | None, says("front to rear axle; for the Ackermann error of a steered corner")
     ] = None
     give: Annotated[
-        dict[Name, Positive | None],
+        dict[Name, AboveNought | None],
         says(
             "links and balls whose bushes give as the corner moves: radial stiffness in N/mm, "
             "or null for a usual one"
