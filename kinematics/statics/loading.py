@@ -165,9 +165,9 @@ class _Settler:
         for (name, case), bracket, travel, row in zip(
             cases.items(), brackets, rests, short, strict=True
         ):
-            if bracket is not None:
+            if bracket is not None and np.isfinite(travel):
                 found.append(self._at(name, case, travel, self._carrier(travel)))
-            elif not np.isfinite(row[[0, -1]]).all():
+            elif bracket is not None or not np.isfinite(row[[0, -1]]).all():
                 continue  # not known at the ends, so that nothing can be said
             elif row[-1] > 0.0:
                 found.append(self._at(name, case, high, bump.name if bump else "", ends=bump))

@@ -85,7 +85,8 @@ def acting(elements: Sequence[Element], course: Course) -> Stops:
         else:
             brackets += _outward(level, course)
     for (level, side, _), travel in zip(brackets, _close_in(brackets, course), strict=True):
-        acts.append(Act(level.element.name, side, level.ends, travel))
+        if np.isfinite(travel):
+            acts.append(Act(level.element.name, side, level.ends, travel))
     order = sorted(acts, key=lambda act: (abs(act.travel), act.ends, act.name))
     return Stops(
         bump=tuple(act for act in order if act.side == "bump"),
