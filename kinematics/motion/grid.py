@@ -184,20 +184,21 @@ def _place(
 def _warm(driven: Driven, start: Motion, wanted: Array, racks: Array) -> State | None:
     """All poses by Newton from the nearest pose of a motion near by; None where that is far."""
     system, geo = driven.system, driven.system.geometry
-    drive, rack = np.repeat(wanted, len(racks)), np.tile(racks, len(wanted))
+    drive, rack = wanted.repeat(len(racks)), _tiled(racks, len(wanted))
     from_drive, from_rack = start.drivers
-    if start.state.size == 1 and drive.size == 1:
-        begin = start.solved if start.reached.all() else None
-    else:
-        apart = np.abs(from_drive[:, None] - drive) + np.abs(from_rack[:, None] - rack)
-        apart[~start.reached.ravel()] = np.inf
-        begin = start.solved.take(apart.argmin(axis=0)) if start.reached.any() else None
-    if begin is None:
+    apart = np.abs(from_drive[:, None] - drive) + np.abs(from_rack[:, None] - rack)
+    apart[start.state.ravel() != Reach.REACHED] = np.inf
+    begin = start.solved.take(apart.argmin(axis=0))
+    if not np.isfinite(apart.min()):
         return None
-    state, left = stepped(system, geo, begin, drive, rack, 6)
+    state, left = stepped(system, geo, begin, drive, rack, 6, 0.2 * CLOSED)
     # So short a way leads to no other assembly; a longer one is gone from set-up height.
     short = (left <= CLOSED) & (distance(geo, begin, state) <= 0.1 * geo.scale)
     return state if short.all() else None
+
+
+def _tiled(racks: Array, times: int) -> Array:
+    return racks if times == 1 else np.tile(racks, times)
 
 
 def _finish(
@@ -213,7 +214,7 @@ def _finish(
     nz, ns = len(values), len(racks)
     xyz = linkage.mechanism.xyz
     system = linkage.driven(by).system
-    rotation, position, gap = _recovered(linkage, system, solved, np.tile(racks, nz))
+    rotation, position, gap = _recovered(linkage, system, solved, _tiled(racks, nz))
     if by == "travel":
         gap = np.maximum(gap, _height_error(linkage, rotation, position, np.repeat(values, ns)))
     reach[(reach == Reach.REACHED) & ~(gap <= CLOSED)] = Reach.BINDS

@@ -111,9 +111,15 @@ def closed_in(
 
 
 def stepped(
-    system: System, geo: Geometry, state: State, drive: Array, rack: Array, most: int
+    system: System,
+    geo: Geometry,
+    state: State,
+    drive: Array,
+    rack: Array,
+    most: int,
+    enough: float = FINE,
 ) -> tuple[State, Array]:
-    """Newton steps for all poses, until the last was so short that nothing is left, or ``most``.
+    """Newton steps for all poses, until the last leaves less than ``enough`` mm, or ``most``.
 
     Also how open (n,), in mm, each pose can be after its last step: Newton's method squares the
     error, so that is told by the step without evaluating the rows again. It is not relied on
@@ -124,7 +130,7 @@ def stepped(
         step = correction(system, geo, rows, state)
         state = moved(system.table, geo, state, step)
         left = (CURVED / geo.scale) * np.einsum("cn,cn->n", step, step)
-        if left.max() <= FINE:
+        if left.max() <= enough:
             break
     return state, np.where(np.isfinite(left), left, np.inf)
 
