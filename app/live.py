@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from kinematics.clearance import Clearances, clearances
+from kinematics.measures import measure
 from kinematics.motion import corner, move
 from kinematics.project.model import Project
 from kinematics.project.unfold import unfold
@@ -24,6 +26,8 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 COARSE = 41  # travel samples of the curves while a mount slides
+FAR = 25.0  # mm over its rule at which a pair is not looked at again from position to position
+SAME_RACK = 0.5  # mm
 
 
 def stand(project: Project) -> Mapping[str, Placement]:
@@ -74,8 +78,62 @@ def _near(project: Project, before: Study) -> Setting:
 
 
 def moment_of(found: Study, travel: float, rack: float) -> Study:
-    """One position of a study, warm."""
-    return moment(found, travel, rack)
+    """One position of a study, solved and measured there.
+
+    Pairs that the study certifies far apart at both neighbouring travels are not looked at
+    again: they keep the study's figure of the nearer one.
+    """
+    near = _near_pairs(found, travel, rack)
+    if near.all():
+        return moment(found, travel, rack)
+    setting = found.setting
+    motion = move(setting.linkage, np.array([travel]), np.array([rack]), start=found.motion)
+    parts = setting.builder(motion)
+    # Packing parts costs more than measuring them: hand over only those that are looked at.
+    chosen = [found.clearances.pairs[p] for p in np.flatnonzero(near)]
+    used = sorted({part for pair in chosen for part in pair})
+    place = {part: k for k, part in enumerate(used)}
+    new = clearances(
+        [parts[k] for k in used],
+        [(place[a], place[b]) for a, b in chosen],
+        tol=found.tolerance,
+        joints=[
+            replace(joint, part_a=place[joint.part_a], part_b=place[joint.part_b])
+            for joint in setting.joints(motion)
+            if joint.part_a in place and joint.part_b in place
+        ],
+        threads=1,
+    )
+    i, j = int(np.argmin(np.abs(found.travel - travel))), column(found, rack)
+    kept = found.clearances
+    low, bound = kept.low[:, i, j, None, None].copy(), kept.bound[:, i, j, None, None].copy()
+    a, b = kept.point_a[:, i, j, None, None].copy(), kept.point_b[:, i, j, None, None].copy()
+    low[near], bound[near], a[near], b[near] = new.low, new.bound, new.point_a, new.point_b
+    none = np.empty((len(low), 0, 1))
+    return Study(
+        setting,
+        np.array([travel]),
+        np.array([rack]),
+        motion,
+        measure(setting.unfolded, motion),
+        parts,
+        Clearances(kept.pairs, low, bound, a, b, none, none),
+    )
+
+
+def _near_pairs(found: Study, travel: float, rack: float) -> NDArray[np.bool_]:
+    """Which pairs the study can't certify to be far apart here. (pairs,)"""
+    kept, j = found.clearances, column(found, rack)
+    every = np.ones(len(kept.pairs), bool)
+    grid = np.asarray(found.travel)
+    if len(grid) < 2 or abs(float(found.rack[j]) - rack) > SAME_RACK:
+        return every
+    i = int(np.clip(np.searchsorted(grid, travel), 1, len(grid) - 1))
+    least = np.minimum(
+        np.minimum(kept.low[:, i - 1, j], kept.low[:, i, j]), kept.between_low[:, i - 1, j]
+    )
+    rule = np.nan_to_num(found.rule, nan=0.0)
+    return np.asarray(~(least > np.maximum(rule, 0.0) + FAR))
 
 
 def column(found: Study, rack: float) -> int:

@@ -78,25 +78,50 @@ class Plots:
 
     @staticmethod
     def _label(box: pg.ViewBox, curve: Curve, strips: Strips, board: Board) -> None:
-        """Names of the curves at a height where they stand furthest apart from each other."""
+        """Names of the curves where each stands clearest of the others, rules at the foot."""
         s, p = strips.theme.scale, strips.theme.palette
-        named = [line for line in curve.lines if line.label]
         low, high = span(curve)
-        for number, line in enumerate(named):
-            inside = np.isfinite(line.values) & (line.values > low) & (line.values < high)
-            if not inside.any():
+        named = [line for line in curve.lines if line.label]
+        rows_taken: list[int] = []
+        for line in named:
+            at = _clearest(line, named, rows_taken, low, high)
+            if at is None:
                 continue
-            rows = np.flatnonzero(inside)
-            at = rows[int(len(rows) * (0.12 + 0.2 * number)) % len(rows)]
+            rows_taken.append(at)
             share = (line.values[at] - low) / (high - low)
-            text = pg.TextItem(
-                line.label,
-                color=p.ink if line.main else p.ink2,
-                anchor=(0 if share < 0.45 else 1, 0.5),
-            )
+            anchor = (-0.04 if share < 0.5 else 1.04, 0.5)
+            text = pg.TextItem(line.label, color=p.ink if line.main else p.ink2, anchor=anchor)
             text.setFont(font(13 * s, 700 if line.main else 500))
             text.setPos(line.values[at], board.travel[at])
             box.addItem(text)
+        foot = box.viewRange()[1][0]
+        for k, (value, words) in enumerate(curve.guides):
+            if not words:
+                continue
+            text = pg.TextItem(words, color=p.near, anchor=(0, 1))
+            text.setFont(font(13 * s, 600))
+            text.setPos(value, foot + k * 16 * s / strips.scale.per_mm)
+            box.addItem(text)
+
+
+def _clearest(
+    line: Line, lines: list[Line], taken: list[int], low: float, high: float
+) -> int | None:
+    """The row at which a line stands farthest from the others and from names already placed."""
+    values = line.values
+    inside = np.isfinite(values) & (values > low) & (values < high)
+    count = len(values)
+    inside[: count // 12] = inside[count - count // 12 :] = False
+    for row in taken:
+        inside[max(0, row - count // 16) : row + count // 16] = False
+    if not inside.any():
+        return None
+    gap = np.full(count, np.inf)
+    for other in lines:
+        if other is not line:
+            apart = np.abs(np.nan_to_num(other.values, nan=1e9) - values)
+            gap = np.minimum(gap, apart)
+    return int(np.argmax(np.where(inside, np.minimum(gap, (high - low) / 2), -1.0)))
 
 
 def reading(board: Board, line: Line, travel: float) -> float:

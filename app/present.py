@@ -11,6 +11,7 @@ from app import live, reading
 from app.board import EMPTY
 from app.document import Document
 from app.drags import SpringBack
+from app.edges import Edges
 from app.ground import advice
 from app.hands import StageHands
 from app.headline import Headline
@@ -51,6 +52,9 @@ class Presenter(QObject):
         self.hands = hands
         self.past = 0.0
         self.needle = Needle()
+        self.edges = Edges()
+        for stage in stages:
+            stage.extras.append(self.edges)
         self.hold = ""  # what the hand holds
         self.pulled = False  # the word by the arrow has done its work
         self.current = -1  # the finding last jumped to
@@ -78,6 +82,9 @@ class Presenter(QObject):
         self._dress()
         self._pose()
         self._place_floor()
+        project = self.document.project
+        if project is not None:
+            self.edges.units, self.edges.ground = project.units, project.ground_z
         for stage in self.stages:
             stage.look(self.home(stage))
 

@@ -149,13 +149,14 @@ def clearance_curve(study: Study, j: int) -> Curve:
         for p in np.argsort(np.where(np.isfinite(over), over, np.inf))[:SHOWN_PAIRS]:
             if np.isfinite(over[p]) and np.nanmin(found.low[p, :, j]) < CLEARANCE_SPAN[1]:
                 lines.append(Line(found.low[p, :, j] / per, short_pair(names[p]), False))
-                if rule[p] > 0 and (rule[p] / per, "") not in rules:
-                    rules.append((float(rule[p] / per), ""))
+                value = float(rule[p] / per)
+                if rule[p] > 0 and all(value != known for known, _ in rules):
+                    rules.append((value, f"rule {value:g}"))
     return Curve(
         "clearance", "Clearance", units, 1 if units == "mm" else 2, tuple(lines),
         "The smallest distance between any two parts checked; negative is overlap, "
         "the least that must go. Dashed: your rules.",
-        guides=tuple(rules[:2]),
+        guides=tuple(sorted(rules[:2])),
         span=(CLEARANCE_SPAN[0] / per, CLEARANCE_SPAN[1] / per),
     )  # fmt: skip
 

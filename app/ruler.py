@@ -255,7 +255,7 @@ class Ruler(QWidget):
             size = 19 if big else 12 if mid else 6
             painter.setPen(QPen(QColor(p.ink if big or mid else p.ink3), 1.6 if big else 1.0))
             painter.drawLine(QPointF(36 * s, y), QPointF((36 + size) * s, y))
-            if big:
+            if big and scale.top + 6 * s < y < scale.bottom - 6 * s:
                 painter.setFont(font(13 * s, 600))
                 text = numbers.plain(value, 0 if coarse >= 1 else 1, sign=value != 0)
                 box = QRectF(58 * s, y - 9 * s, 40 * s, 18 * s)

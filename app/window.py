@@ -266,6 +266,7 @@ class Window(QWidget):
         if not self.pad.isHidden():
             boxes.append(QRectF(self.pad.geometry()))
         self.stage.keep_clear = boxes
+        self.show_it.edges.left = self.pad.geometry().right() + 8.0 if self.pad.isVisible() else 0.0
         # The corner stands in what the pad and the sentences leave free.
         free = 250 * s / max(1, self.stage.width())
         camera = self.stage.camera

@@ -10,10 +10,13 @@ from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QMessageBox
 
-from app import examples
+from app import document as documents
+from app import examples, live
 from app.window import Window, dress
+from kinematics.project.model import Project
+from kinematics.studies.study import Study, set_up, study, travels
 
-PATIENCE = 90.0  # s, on a machine that does other things too
+PATIENCE = 300.0  # s, on a machine that does other things too
 
 
 def wait(app: QApplication, until: Callable[[], object], limit: float = PATIENCE) -> None:
@@ -40,7 +43,7 @@ class Driver:
             self.app,
             lambda: document.study is not None and document.study.project is document.project,
         )
-        wait(self.app, lambda: not document.jobs.busy)
+        wait(self.app, lambda: document.jobs.busy in ("", "map"))
         self.app.processEvents()
 
     def open(self, name: str) -> None:
@@ -117,7 +120,18 @@ class Driver:
 
 @pytest.fixture(scope="module")
 def shared(app: QApplication) -> Iterator[Driver]:
-    """One window for a module's tests."""
+    """One window for a module's tests.
+
+    Its studies and maps are coarse: what is tested here are the hands, and the machine is slow.
+    """
+    patch = pytest.MonkeyPatch()
+
+    def coarse(project: Project, progress: Callable, cancelled: Callable) -> Study:
+        wanted = travels(set_up(project), 31)
+        return study(project, travel=wanted, progress=progress, cancelled=cancelled)
+
+    patch.setattr(live, "full", coarse)
+    patch.setattr(documents, "MAP_STEPS", 5)
     dress(app)
     window = Window()
     window.actions_.ask_to_save = lambda: QMessageBox.StandardButton.Discard  # type: ignore[method-assign]
@@ -126,18 +140,21 @@ def shared(app: QApplication) -> Iterator[Driver]:
     window.show()
     QTest.qWaitForWindowExposed(window)
     yield Driver(app, window)
+    window.document.stack.setClean()
     window.close()
     window.deleteLater()
     app.processEvents()
+    patch.undo()
 
 
 @pytest.fixture
 def driver(windows: QApplication, shared: Driver) -> Driver:
     """The window, on the example in trouble, at set-up height, undisturbed."""
     document = shared.document
-    while document.stack.canUndo():
-        document.stack.undo()
-    if document.project is None or not document.project.title.endswith("in trouble"):
+    if document.stack.count() or document.path or document.project is None:
+        document.stack.setClean()
+        shared.open("rear-in-trouble")
+    elif not document.project.title.endswith("in trouble"):
         shared.open("rear-in-trouble")
     if document.before is not None:
         document.keep()

@@ -1,0 +1,90 @@
+"""Random hands: nothing is lost, nothing grows, nothing raises; undo brings all of it back."""
+
+from __future__ import annotations
+
+import gc
+import random
+
+import numpy as np
+import pytest
+from PySide6.QtCore import QObject, QPointF, Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QWidget
+
+from app import live
+from tests.app.conftest import Driver
+
+KEYS = (
+    Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Left, Qt.Key.Key_Right, Qt.Key.Key_PageUp,
+    Qt.Key.Key_PageDown, Qt.Key.Key_Home, Qt.Key.Key_J, Qt.Key.Key_K, Qt.Key.Key_1, Qt.Key.Key_2,
+    Qt.Key.Key_3, Qt.Key.Key_4, Qt.Key.Key_O, Qt.Key.Key_A, Qt.Key.Key_C, Qt.Key.Key_D,
+    Qt.Key.Key_L, Qt.Key.Key_T, Qt.Key.Key_Escape,
+)  # fmt: skip
+
+
+def act(driver: Driver, dice: random.Random) -> None:
+    """One thing a hand might do."""
+    window, stage = driver.window, driver.stage
+    what = dice.randrange(8)
+    spot = QPointF(dice.randrange(stage.width()), dice.randrange(stage.height()))
+    by = (dice.uniform(-60, 60), dice.uniform(-60, 60))
+    if what < 3:
+        driver.key(dice.choice(KEYS))
+    elif what == 3:
+        driver.drag(spot, by, steps=2)
+    elif what == 4:
+        driver.document.set_travel(dice.uniform(-120, 120))
+    elif what == 5:
+        driver.drag(driver.spot(live.top_mount(driver.document.project)), by, steps=2)
+    elif what == 6:
+        stack = driver.document.stack
+        dice.choice((stack.undo, stack.redo))()
+    else:
+        ruler = window.ruler
+        at = QPointF(dice.randrange(ruler.width()), dice.randrange(ruler.height())).toPoint()
+        QTest.mouseClick(ruler, Qt.MouseButton.LeftButton, pos=at)
+    driver.app.processEvents()
+
+
+def spree(driver: Driver, count: int, seed: int) -> None:
+    """So many actions; then everything undone."""
+    dice = random.Random(seed)
+    project = driver.document.project
+    widgets = count_children(driver.window)
+    for _ in range(count):
+        act(driver, dice)
+        pieces = driver.stage.scene.pieces.values()
+        assert all(np.isfinite(p.pose).all() for p in pieces)
+        low, high = driver.document.limits
+        assert low - 1e-6 <= driver.document.travel <= high + 1e-6
+    if driver.window.hands.measuring:
+        driver.window.do("distance")
+    while driver.document.stack.canUndo():
+        driver.document.stack.undo()
+    assert driver.document.project == project
+    driver.app.processEvents()
+    gc.collect()
+    assert count_children(driver.window) <= widgets + 4
+    assert set(driver.stage.scene.pieces) == {s.name for s in live.dressed(project)}
+
+
+def count_children(window: QWidget) -> int:
+    return len(window.findChildren(QObject))
+
+
+def test_a_few_hundred_random_actions(driver: Driver) -> None:
+    driver.window.theme.choose("light")
+    spree(driver, 250, seed=1)
+    driver.window.theme.choose("light")
+
+
+@pytest.mark.campaign
+def test_two_thousand_random_actions_without_growth(driver: Driver) -> None:
+    import resource
+
+    spree(driver, 400, seed=2)
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    for seed in range(3, 7):
+        spree(driver, 400, seed)
+    grown = (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) / 1024
+    assert grown < 60, f"{grown:.0f} MB"
