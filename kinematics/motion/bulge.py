@@ -63,31 +63,41 @@ def bulge(motion: Motion, body: str, xyz: Array) -> Array:
     motion.number(body)
     if motion.by != "travel":
         raise MotionError("Bounds between positions are only had for a motion by wheel travel.")
+    points = np.atleast_2d(xyz)
     if len(motion.travel) < 2:
-        return np.zeros((0, motion.shape[1]))
-    if not motion.certified:
-        speed = motion.speed(body, xyz)
-        gap = np.abs(np.diff(motion.travel))[:, None]
-        mean = np.linalg.norm(np.diff(speed, axis=0), axis=-1) / gap
-        return np.where(np.isfinite(mean), 2.0 * mean, np.inf)
-    fine = motion.finer
-    if fine is None:
-        return _between(motion, body, xyz)
-    # The bound of an interval is the worst of the shorter ones it was cut into.
-    found = np.maximum.reduceat(_between(fine.motion, body, xyz), fine.first, axis=0)
-    return np.where(motion.reached[:-1] & motion.reached[1:], found, np.inf)
+        found = np.zeros((len(points), 0, motion.shape[1]))
+    elif not motion.certified:
+        found = np.stack([_guessed(motion, body, point) for point in points])
+    elif motion.finer is None:
+        found = _between(motion, body, points)
+    else:
+        # The bound of an interval is the worst of the shorter ones it was cut into.
+        fine = motion.finer
+        found = np.maximum.reduceat(_between(fine.motion, body, points), fine.first, axis=1)
+        found = np.where(motion.reached[:-1] & motion.reached[1:], found, np.inf)
+    return np.asarray(found[0] if xyz.ndim == 1 else found)
 
 
-def _between(motion: Motion, body: str, xyz: Array) -> Array:
+def _guessed(motion: Motion, body: str, xyz: Array) -> Array:
+    """Twice the mean second derivative over each interval: an estimate, not a bound."""
+    speed = motion.speed(body, xyz)
+    gap = np.abs(np.diff(motion.travel))[:, None]
+    mean = np.linalg.norm(np.diff(speed, axis=0), axis=-1) / gap
+    return np.where(np.isfinite(mean), 2.0 * mean, np.inf)
+
+
+def _between(motion: Motion, body: str, points: Array) -> Array:
+    """Bounds (points, nz-1, ns); each end of an interval answers for its half."""
     nz, ns = motion.shape
-    out = np.zeros((nz - 1, ns))
     gaps = np.abs(np.diff(motion.travel))
-    # Each end of each interval answers for its half.
-    for end in (slice(0, nz - 1), slice(1, nz)):
-        t = np.zeros((nz, ns))
-        t[end] = 0.5 * gaps[:, None]
-        most = most_bend(motion, body, xyz, t.ravel()).reshape(nz, ns)
-        out = np.maximum(out, most[end])
+    halves = 0.5 * np.stack([np.append(gaps, 0.0), np.append(0.0, gaps)])
+    if np.ptp(gaps) < 1e-9 * gaps.max():
+        halves = np.full((1, nz), 0.5 * gaps[0])
+    sides = [
+        most_bend(motion, body, points, half.repeat(ns)).reshape(len(points), nz, ns)
+        for half in halves
+    ]
+    out = np.maximum(sides[0][:, :-1], sides[-1][:, 1:])
     return np.where(np.isfinite(out), out, np.inf)
 
 
@@ -131,12 +141,12 @@ def _flat(index: NDArray[np.intp], n: int) -> NDArray[np.intp]:
     return np.asarray((index[:, None] * n + np.arange(n)).ravel())
 
 
-def most_bend(motion: Motion, body: str, xyz: Array, t: Array) -> Array:
-    """The most |p''| (n,) of a carried point within ``t`` (n,) of each pose."""
+def most_bend(motion: Motion, body: str, points: Array, t: Array) -> Array:
+    """The most |p''| (points, n) of carried points (points, 3) within ``t`` (n,) of each pose."""
     linkage = motion.linkage
     system = linkage.driven(motion.by).system
     if body in system.bodies:
-        return _on_solved(motion, system.bodies.index(body), xyz, t)
+        return _on_solved(motion, system.bodies.index(body), points, t)
     if body in system.circles:
         hinge, ball = (linkage.mechanism.joints[name] for name in system.circles[body])
         assert isinstance(hinge, Hinge)
@@ -146,12 +156,12 @@ def most_bend(motion: Motion, body: str, xyz: Array, t: Array) -> Array:
             for name in (*hinge.along, ball.at)
         )
         axis = (pivot - rear) / np.linalg.norm(pivot - rear)
-        share = np.linalg.norm(np.cross(axis, xyz - pivot)) / np.linalg.norm(
+        share = np.linalg.norm(np.cross(axis, points - pivot), axis=-1) / np.linalg.norm(
             np.cross(axis, tip - pivot)
         )
         other = ball.bodies[0] if ball.bodies[1] == body else ball.bodies[1]
         # All points of an arm on a fixed hinge share its angle: bends go as radii.
-        return np.asarray(share * most_bend(motion, other, tip, t))
+        return np.asarray(share[:, None] * most_bend(motion, other, tip[None], t))
     if body in system.rods:
         joints = [linkage.mechanism.joints[name] for name in system.rods[body]]
         ends = [
@@ -159,28 +169,28 @@ def most_bend(motion: Motion, body: str, xyz: Array, t: Array) -> Array:
             for j in joints
             if isinstance(j, Ball)
         ]
-        return _on_rod(motion, ends, xyz, t)
+        return np.stack([_on_rod(motion, ends, point, t) for point in points])
     if body in linkage.mechanism.bent:
         link = linkage.mechanism.links[body]
-        return _on_rod(motion, [(e.point, e.body) for e in (link.inner, link.outer)], xyz, t)
-    return np.zeros(len(t))
+        ends = [(e.point, e.body) for e in (link.inner, link.outer)]
+        return np.stack([_on_rod(motion, ends, point, t) for point in points])
+    return np.zeros((len(points), len(t)))
 
 
-def _on_solved(motion: Motion, i: int, xyz: Array, t: Array) -> Array:
-    """A point of a solved body: its exact second derivative plus what it can drift."""
+def _on_solved(motion: Motion, i: int, points: Array, t: Array) -> Array:
+    """Points of a solved body: their exact second derivative plus what it can drift."""
     driven = motion.linkage.driven(motion.by)
     system, geo = driven.system, driven.system.geometry
-    at = motion.bounds
+    at, number = motion.bounds, motion.number(system.bodies[i])
     near = drift(at, t)
     _, spins = motions(system.table, geo, at.speed)
     pushes, twists = motions(system.table, geo, at.acceleration)
-    spin, push, twist = spins[i], pushes[i], twists[i]
-    arm = xyz @ motion.flat_rotation[motion.number(system.bodies[i])]
-    arm = arm + motion.flat_position[motion.number(system.bodies[i])] - motion.solved.centre[i]
-    r = float(np.linalg.norm(xyz - geo.centre[i, :, 0]))
+    spin, push, twist = spins[i][:, None], pushes[i][:, None], twists[i][:, None]
+    arm = motion.carry_flat(number, points) - motion.solved.centre[i][:, None]
+    r = np.linalg.norm(points - geo.centre[i, :, 0], axis=-1)[:, None]
     here = push + cross_last(twist, arm) + cross_last(spin, cross_last(spin, arm))
     with np.errstate(all="ignore"):
-        turning = np.sqrt((spin * spin).sum(axis=0)) + t * near.bend / geo.scale
+        turning = np.sqrt((spins[i] * spins[i]).sum(axis=0)) + t * near.bend / geo.scale
         change = near.jerk * np.hypot(1.0, r / geo.scale)
         change += 3.0 * r * turning * near.bend / geo.scale + r * turning**3
         return np.asarray(np.sqrt((here * here).sum(axis=0)) + np.where(t > 0.0, t * change, 0.0))
@@ -207,7 +217,8 @@ def _on_rod(motion: Motion, ends: list[tuple[str, str]], xyz: Array, t: Array) -
         for where, (_, body) in zip(at, ends, strict=True)
     ]
     ends_bend = [
-        most_bend(motion, body, p, t) for p, (_, body) in zip((first, second), ends, strict=True)
+        most_bend(motion, body, p[None], t)[0]
+        for p, (_, body) in zip((first, second), ends, strict=True)
     ]
     along = (xyz - first) @ start
     off = float(np.linalg.norm(xyz - first - along * start))

@@ -248,6 +248,8 @@ class Motion:
     def bulge(self, body: str, xyz: Array | tuple[float, float, float]) -> Array:
         """Certified bound (nz-1, ns) on the second derivative of a carried point by travel.
 
+        For points (m, 3), (m, nz-1, ns): many at once cost little more than one.
+
         In 1/mm, over the whole of each interval between neighbouring travels; the point strays
         from the straight line between its two ends by at most bulge·h²/8, h the interval. inf
         where nothing can be said (a pose missing, or too near to straightening out). Where

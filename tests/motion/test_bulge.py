@@ -52,6 +52,14 @@ def test_bodies_that_do_not_bend_say_so():
     assert (motion.bulge("rack", np.zeros(3)) == 0.0).all()
 
 
+@pytest.mark.parametrize("name", ["wishbones", "ball-ended radius arm", "H-arm"])
+def test_many_points_at_once(name):
+    motion = move(corner(ALL[name]()), [-30.0, -5.0, 0.0, 20.0])
+    for body in motion.bodies:
+        each = np.stack([motion.bulge(body, point) for point in POINTS])
+        np.testing.assert_allclose(motion.bulge(body, POINTS), each, rtol=1e-12)
+
+
 def test_nothing_is_vouched_for_across_a_missing_pose():
     motion = move(corner(radius_arm()), [-85.0, -80.0, 0.0])
     bound = motion.bulge("upright", (0.0, 600.0, 300.0))
