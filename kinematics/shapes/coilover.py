@@ -19,6 +19,9 @@ SEAT_THICKNESS = 8.0
 SPRING_AS_DRAWN = 100.0
 """Length of the spring's profile before it is stretched, mm."""
 
+SHORTEST = 1.0
+"""Length a spring is drawn and checked at least at, mm, where seat and top hat have met."""
+
 
 @dataclass(frozen=True, slots=True)
 class Stack:
@@ -35,7 +38,7 @@ class Stack:
 def stack(coilover: Coilover) -> Stack:
     """The stack; a body length not given follows from the closed length and the spring's top."""
     if coilover.body_length is not None:
-        return Stack(coilover.body_length, coilover.closed - coilover.body_length)
+        return Stack(coilover.body_length, max(coilover.closed - coilover.body_length, 0.0))
     stop = MOUNT_STACK if coilover.spring is None else max(coilover.spring.end_from_top, 10.0)
     return Stack(coilover.closed - stop, stop)
 
@@ -87,7 +90,7 @@ def _spring(spring: Spring, foot: Anchor, top: Anchor) -> Recipe:
 
     def make(poses: Poses) -> Part:
         line = poses.line(foot, top)
-        stretch = line.length - low - high - SPRING_AS_DRAWN
+        stretch = np.maximum(line.length - low - high, SHORTEST) - SPRING_AS_DRAWN
         piece = Ring(line.at(low), line.direction, profile, stretch)
         sagitta = np.maximum(line.stray(low, radius), line.stray(high, radius, from_end=True))
         return _part("spring", "spring", piece, sagitta)

@@ -216,3 +216,22 @@ def test_a_name_already_taken_is_refused(name: str) -> None:
     twin = Box("chassis", (0, 0, 0), (1, 1, 1))
     with pytest.raises(ProjectError, match=f"already called '{name}'"):
         Builder(replace(before, parts={**before.parts, name: twin}))
+
+
+def test_a_spring_squashed_to_nothing_keeps_a_length() -> None:
+    before = project(TROUBLE)
+    coilover = before.coilover
+    assert coilover is not None
+    assert coilover.spring is not None
+    tall = replace(coilover, spring=replace(coilover.spring, end_from_top=300.0))
+    found = named(parts(replace(before, coilover=tall), moved(TROUBLE, 0.0)))
+    spring = found["spring"].pieces[0]
+    assert isinstance(spring, Ring)
+    assert spring.stretch is not None
+    assert spring.stretch + SPRING_AS_DRAWN == pytest.approx([15.9], abs=0.1)
+    taller = replace(coilover, spring=replace(coilover.spring, end_from_top=400.0))
+    found = named(parts(replace(before, coilover=taller), moved(TROUBLE, 0.0)))
+    shut = found["spring"].pieces[0]
+    assert isinstance(shut, Ring)
+    assert shut.stretch is not None
+    assert shut.stretch + SPRING_AS_DRAWN == pytest.approx([1.0])
