@@ -8,10 +8,12 @@ from app.paper.curves import clearance_strip, figure_strip
 from app.paper.media import KINDS, Page, PaperError, write, write_text
 from app.paper.report import report_page
 from app.paper.sheet import plot_page
+from app.paper.statics_curves import statics_strip
 from app.paper.statics_page import statics_page
 from app.paper.tables import clearance_csv, motion_csv
 from kinematics.findings.words import Units
 from kinematics.measures import FIGURES
+from kinematics.statics.figures import FIGURES as STATICS
 from kinematics.studies.study import Study
 
 PLOTS = ("camber", "toe", "clearance", "motion_ratio")
@@ -21,8 +23,8 @@ __all__ = ["KINDS", "PLOTS", "export", "page"]
 def export(study: Study, what: str, path: Path, units: Units, level: float | None = None) -> None:
     """Write a picture of a study to ``path``; its suffix (.png, .svg, .pdf) says the kind.
 
-    ``what`` is ``clearance``, ``report``, ``statics`` or the key of any figure in ``FIGURES``.
-    ``level`` draws the level line at that travel, mm. A path ending in .csv takes the table
+    ``what`` is ``clearance``, ``report``, ``statics`` or the key of any figure, measured or of
+    statics. ``level`` draws the level line at that travel, mm. A path ending in .csv takes the table
     instead: clearance for ``clearance``, else motion. Raises PaperError in one sentence.
     """
     if path.suffix.lower() == ".csv":
@@ -43,6 +45,10 @@ def page(study: Study, what: str, units: Units, level: float | None = None) -> P
         if len(study.rack) > 1:
             note += " The least over all rack positions."
         return plot_page(study, clearance_strip(study, units), units, note, level)
+    known = study.statics
+    if known is not None and what in known.figures:
+        note = STATICS[what].help
+        return plot_page(study, statics_strip(study, known, what, units), units, note, level)
     if what not in FIGURES:
         raise PaperError(f'There is no figure called "{what}".')
     return plot_page(study, figure_strip(study, what, units), units, FIGURES[what].help, level)

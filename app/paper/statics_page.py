@@ -14,6 +14,7 @@ from app.look.signs import draw_sign
 from app.paper import ink
 from app.paper.chart import columns, draw_strips
 from app.paper.curves import ruler
+from app.paper.force_picture import draw_forces
 from app.paper.ink import face, line, text
 from app.paper.media import Page
 from app.paper.ruler import draw_ruler
@@ -26,15 +27,17 @@ from kinematics.studies.study import Study
 
 WIDE, HIGH = 794, 1123  # A4
 MARGIN = 44.0
-WORDS_TOP, WORDS_FOOT = 84.0, 470.0
-CHART_TOP, CHART_HIGH, RULER = 506.0, 216.0, 122.0
-TABLE_TOP = 780.0
+WORDS_TOP, WORDS_FOOT, WORDS_WIDE = 82.0, 506.0, 424.0
+PICTURE = QRectF(WIDE - MARGIN - 236, 58, 236, 450)
+CHART_TOP, CHART_HIGH, RULER = 540.0, 196.0, 122.0
+TABLE_TOP = 786.0
 CASES_SHOWN, ROWS_SHOWN = 6, 13
 NAME_WIDE = 176.0
 NOTE = (
     "Forces in kN where spring and stops carry each load case: links and coilover along their "
-    "length, pull positive, push negative; other joints by size. Load cases are multiples of this "
-    "corner's weight"
+    "length, pull positive, push negative; other joints by size. The arrows are what the chassis "
+    "is pushed and pulled with in the case that loads the top mount most. Load cases are multiples "
+    "of this corner's weight"
 )
 
 
@@ -44,6 +47,7 @@ def statics_page(study: Study, units: Units) -> Page:
     def draw(painter: QPainter) -> None:
         _head(painter, study)
         _words(painter, study, units)
+        draw_forces(painter, PICTURE, study)
         _chart(painter, study, units)
         _forces(painter, study, units)
         footer(painter, WIDE, HIGH, study, units)
@@ -61,25 +65,26 @@ def _head(painter: QPainter, study: Study) -> None:
 
 def _words(painter: QPainter, study: Study, units: Units) -> None:
     """Every fact in its sentence, problems first, as far as there is room."""
-    y, wide = WORDS_TOP, WIDE - 2 * MARGIN - 24
+    y, wide = WORDS_TOP, WORDS_WIDE
     if not study.facts:
         text(painter, MARGIN, y, "Nothing is known of springs or loads.", face(15, 500))
     for fact in study.facts:
         headline, detail = fact_sentence(fact, units)
         detail = detail.replace(CAUTION, "").strip()
-        head = ink.wrapped(headline, face(14, 500), wide)
-        rest = ink.wrapped(detail, face(12.5), wide) if detail else []
-        if y + 17 * len(head) + 15 * len(rest) > WORDS_FOOT:
+        head = ink.wrapped(headline, face(13, 500), wide)
+        rest = ink.wrapped(detail, face(11.5), wide) if detail else []
+        if y + 15.5 * len(head) + 13.5 * len(rest) > WORDS_FOOT:
+            text(painter, MARGIN + 20, y, "and more in findings.json", face(11.5), ink.INK2)
             break
         state = State.TOUCH if fact.problem else State.CLEAR
         draw_sign(painter, LIGHT, state, QPointF(MARGIN + 6, y - 4), 5)
         for words in head:
-            text(painter, MARGIN + 20, y, words, face(14, 500))
-            y += 17
+            text(painter, MARGIN + 20, y, words, face(13, 500))
+            y += 15.5
         for words in rest:
-            text(painter, MARGIN + 20, y - 1, words, face(12.5), ink.INK2)
-            y += 15
-        y += 7
+            text(painter, MARGIN + 20, y - 1, words, face(11.5), ink.INK2)
+            y += 13.5
+        y += 6
 
 
 def _chart(painter: QPainter, study: Study, units: Units) -> None:
