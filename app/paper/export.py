@@ -24,8 +24,8 @@ def export(study: Study, what: str, path: Path, units: Units, level: float | Non
     """Write a picture of a study to ``path``; its suffix (.png, .svg, .pdf) says the kind.
 
     ``what`` is ``clearance``, ``report``, ``statics`` or the key of any figure, measured or of
-    statics. ``level`` draws the level line at that travel, mm. A path ending in .csv takes the table
-    instead: clearance for ``clearance``, else motion. Raises PaperError in one sentence.
+    statics. ``level`` draws the level line at that travel, mm. A path ending in .csv takes the
+    table instead: clearance for ``clearance``, else motion. Raises PaperError in one sentence.
     """
     if path.suffix.lower() == ".csv":
         fill = clearance_csv if what == "clearance" else motion_csv
