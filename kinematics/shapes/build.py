@@ -11,7 +11,7 @@ from kinematics.project.model import Box, Cylinder, PartSpec, Plate, Project, Sc
 from kinematics.project.unfold import unfold
 from kinematics.shapes import coilover, links, plain, scan, tower, wheel
 from kinematics.shapes.pieces import Part
-from kinematics.shapes.poses import Poses
+from kinematics.shapes.poses import Asked, Poses
 from kinematics.shapes.recipe import Recipe
 
 
@@ -23,15 +23,16 @@ class Builder:
         self.project = unfold(project)
         _refuse_twins(self.project)
         self._recipes = tuple(_recipes(self.project, folder))
+        self._asked: Asked = {}
 
     def __call__(self, motion: Motion) -> tuple[Part, ...]:
         """Every part that is checked, in a fixed order, over the motion's poses."""
-        poses = Poses(motion)
+        poses = Poses(motion, self._asked)
         return tuple(recipe(poses) for recipe in self._recipes)
 
     def some(self, motion: Motion, numbers: Sequence[int]) -> tuple[Part, ...]:
         """The parts of those numbers alone, in the order asked for."""
-        poses = Poses(motion)
+        poses = Poses(motion, self._asked)
         return tuple(self._recipes[k](poses) for k in numbers)
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +19,9 @@ from kinematics.motion.motion import Motion
 from kinematics.project.model import CHASSIS, End, Project
 
 Array = NDArray[np.float64]
+
+Asked: TypeAlias = dict[str, dict[bytes, Array]]
+"""By body, the points (3,) whose strays have been asked for, by their bytes."""
 
 _STILL = (np.eye(3)[None], np.zeros((1, 3)))
 
@@ -43,15 +46,16 @@ def anchor(project: Project, end: End) -> Anchor:
 class Poses:
     """The poses of a motion, for carrying points along; points are given as measured.
 
-    Without a motion there is the chassis alone.
+    Without a motion there is the chassis alone. `asked` gathers, by body, the points whose strays
+    are wanted: hand the same one on from motion to motion.
     """
 
-    def __init__(self, motion: Motion | None = None) -> None:
+    def __init__(self, motion: Motion | None = None, asked: Asked | None = None) -> None:
         self._motion = motion
         self.intervals = 0 if motion is None else len(motion.travel) - 1
         self._frames = {CHASSIS: _STILL}
-        self._strays: dict[tuple[str, bytes], Array] = {}
-        self._boxes: dict[str, list[tuple[Array, Array]]] = {}
+        self._strays: dict[str, dict[bytes, Array]] = {}
+        self._asked = {} if asked is None else asked
         self._lines: dict[tuple[int, int], Line] = {}
 
     @property
@@ -93,31 +97,24 @@ class Poses:
         """
         if body == CHASSIS or self.intervals == 0:
             return 0.0
-        return np.asarray(np.max([self._stray_of(body, corner) for corner in xyz], axis=0))
+        self._work_out(body, xyz)
+        found = self._strays[body]
+        return np.asarray(np.max([found[corner.tobytes()] for corner in xyz], axis=0))
 
-    def stray_within(self, body: str, box: Array) -> Array | float:
-        """`stray` of a box (8, 3) with corners as `directions.around` gives them.
+    def _work_out(self, body: str, xyz: Array) -> None:
+        """Fill in the strays of points, and of all others asked for of earlier motions.
 
-        A box within one already asked for takes that one's.
+        Many points at once cost little more than one, and a project asks for the same ones of
+        every motion.
         """
-        if body == CHASSIS or self.intervals == 0:
-            return 0.0
-        for other, found in self._boxes.setdefault(body, []):
-            edges = other[[1, 3, 4]] - other[0]
-            share = (box - other[0]) @ (edges / np.sum(edges**2, axis=1)[:, None]).T
-            if share.min() > -1e-9 and share.max() < 1.0 + 1e-9:
-                return found
-        found = np.asarray(self.stray(body, box))
-        self._boxes[body].append((box, found))
-        return found
-
-    def _stray_of(self, body: str, xyz: Array) -> Array:
-        """Stray (nz - 1, ns) of one point (3,), remembered: parts of a body share points."""
-        key = (body, xyz.tobytes())
-        if key not in self._strays:
-            with np.errstate(invalid="ignore"):  # Nothing known times nothing moved.
-                self._strays[key] = self.motion.bulge(body, xyz) * self.squares / 8.0
-        return self._strays[key]
+        known, asked = self._strays.setdefault(body, {}), self._asked.setdefault(body, {})
+        asked.update((corner.tobytes(), corner) for corner in xyz)
+        new = {key: corner for key, corner in tuple(asked.items()) if key not in known}
+        if not new:
+            return
+        with np.errstate(invalid="ignore"):  # Nothing known times nothing moved.
+            bound = self.motion.bulge(body, np.array(list(new.values())))
+        known.update(zip(new, bound * self.squares / 8.0, strict=True))
 
     @cached_property
     def squares(self) -> Array:

@@ -25,18 +25,6 @@ class Carried:
         self.hull = hull
         self.make = make
 
-    def stray(self, body: str, poses: Poses) -> Array | float:
-        """Stray (nz - 1, ns) of any point of the piece, mm."""
-        return poses.stray(body, self.hull)
-
-
-class Round(Carried):
-    """A ring that one body carries; its hull is a box."""
-
-    def stray(self, body: str, poses: Poses) -> Array | float:
-        """Stray (nz - 1, ns) of any point of the ring, mm."""
-        return poses.stray_within(body, self.hull)
-
 
 def carried(
     name: str,
@@ -54,9 +42,9 @@ def carried(
     def make(poses: Poses) -> Part:
         pieces = tuple(solid.make(poses) for solid in solids)
         if box is None:
-            strays = tuple(solid.stray(body, poses) for solid in solids)
+            strays = tuple(poses.stray(body, solid.hull) for solid in solids)
         else:
-            strays = (poses.stray_within(body, box),) * len(pieces)
+            strays = (poses.stray(body, box),) * len(pieces)
         return Part(name, body, kind, pieces, closed, strays)
 
     if body != CHASSIS:
@@ -93,4 +81,4 @@ def ring(body: str, centre: Array, axis: Array, profile: Profile) -> Carried:
         return Ring(*poses.axis(body, centre, axis), profile)
 
     ends = np.array([centre + profile.y_min * axis, centre + profile.y_max * axis])
-    return Round(around(ends, profile.r_max), make)
+    return Carried(around(ends, profile.r_max), make)

@@ -19,9 +19,6 @@ from kinematics.shapes.recipe import Recipe
 from kinematics.shapes.sections import RimSection, TyreSection, rim_section, tyre_section
 from kinematics.shapes.tower import outboard
 
-ROOM = 40.0
-"""How much wider than the wheel the box is whose stray hub and joint bodies share, mm."""
-
 
 def axis(project: Project) -> Array:
     """The wheel's axis (3,), unit, pointing outboard, in the position the points were measured.
@@ -74,18 +71,12 @@ def _rim_profiles(section: RimSection) -> tuple[Profile, ...]:
 
 def _turned(name: str, project: Project, profiles: tuple[Profile, ...]) -> Recipe:
     body, centre, n = project.wheel.body, middle(project), axis(project)
-    every = (*profiles, _tyre_profile(tyre_section(project.wheel)))
-    reach = max(p.r_max for p in every)
-    wide = max(max(-p.y_min, p.y_max) for p in every)
-    # One box for tyre, rim and what lies in or near the rim: strays are worked out once for all.
-    wide += ROOM
-    hull = around(np.array([centre - wide * n, centre + wide * n]), reach)
+    low, high = min(p.y_min for p in profiles), max(p.y_max for p in profiles)
+    hull = around(np.array([centre + low * n, centre + high * n]), max(p.r_max for p in profiles))
 
     def make(poses: Poses) -> Part:
         middle, way = poses.axis(body, centre, n)
         pieces = tuple(Ring(middle, way, profile, hollow=True) for profile in profiles)
-        return Part(
-            name, body, name, pieces, sagitta=(poses.stray_within(body, hull),) * len(pieces)
-        )
+        return Part(name, body, name, pieces, sagitta=(poses.stray(body, hull),) * len(pieces))
 
     return make
