@@ -31,7 +31,7 @@ WORDS_TOP, WORDS_FOOT, WORDS_WIDE = 82.0, 506.0, 424.0
 PICTURE = QRectF(WIDE - MARGIN - 236, 58, 236, 450)
 CHART_TOP, CHART_HIGH, RULER = 540.0, 196.0, 122.0
 TABLE_TOP = 786.0
-CASES_SHOWN, ROWS_SHOWN = 6, 13
+CASES_SHOWN, ROWS_SHOWN = 6, 15
 NAME_WIDE = 176.0
 NOTE = (
     "Forces in kN where spring and stops carry each load case: links and coilover along their "
@@ -146,6 +146,10 @@ def _rows(study: Study, shown: tuple[Settled, ...]) -> list[tuple[str, list[floa
     """Each joint's force in kN, then the three parts of the top mount's."""
     coilover = study.statics.project.coilover if study.statics else None
     rows: list[tuple[str, list[float]]] = []
+    for name in shown[0].pushes:
+        pushes = [-settled.pushes.get(name, 0.0) / 1000.0 for settled in shown]
+        if any(pushes):
+            rows.append(("spring seat" if name == "spring" else name, pushes))
     for k, joint in enumerate(shown[0].forces.joints):
         same = [settled.forces.joints[k] for settled in shown if len(settled.forces.joints) > k]
         if joint.axial is None:

@@ -56,7 +56,8 @@ def forces_csv(study: Study, out: TextIO) -> None:
     """One row for every joint in every load case, where springs and stops carry the case.
 
     A force acts on the body under ``on``, its opposite on ``against``. ``pull_n`` is a link's,
-    and the coilover's; pushing is negative.
+    and the coilover's; pushing is negative. Spring and stops come first: their pushes add up to
+    the coilover's.
     """
     loading = study.statics.loading if study.statics else None
     rows = [row for settled in loading.settled for row in _rows(settled)] if loading else []
@@ -64,6 +65,18 @@ def forces_csv(study: Study, out: TextIO) -> None:
 
 
 def _rows(settled: Settled) -> Iterator[list[str]]:
+    for name, push in settled.pushes.items():
+        coilover = settled.forces.of("coilover")
+        direction = coilover.at[0] - coilover.against_at[0]
+        force = push * direction / np.linalg.norm(direction)
+        figures = numbers(np.array([abs(push), *force, -push]))
+        travel = numbers(np.array([settled.travel]))
+        place = f"{name} seat" if name == "spring" else name
+        names = (name, place, coilover.on, coilover.against)
+        yield [
+            word(settled.case), *travel, word(settled.rests_on), *map(word, names), *figures,
+            "", "", "",
+        ]  # fmt: skip
     for joint in settled.forces.joints:
         force, at = joint.force[0, 0], joint.at[0]
         pull = np.nan

@@ -7,7 +7,7 @@ that hard; a case they can't carry settles where the travel ends, on whatever en
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -32,12 +32,15 @@ class Settled:
 
     travel : mm. rests_on : what carries it: ``spring``, ``bump stop``, or the end of travel by
     name. forces : at that position, this case alone: arrays have one case and one position.
+    pushes : what spring and stops on the coilover push with there (N, pulling negative), by
+    name: the spring's is the force on its seat and hat. They add up to the coilover's.
     """
 
     case: str
     travel: float
     rests_on: str
     forces: Forces
+    pushes: Mapping[str, float]
 
 
 @dataclass(frozen=True)
@@ -206,7 +209,7 @@ class _Settler:
         there = self._there(travel)
         needed = _forces(there, self.loads, cases, self._yielding).of(COILOVER).axial
         assert needed is not None
-        mine = [e for e in self._yielding if is_coilovers(e, self.motion.linkage.project)]
+        mine = self._mine
         lengths = lines_of(there, mine)[0][..., 0]
         given = np.sum([e.push(x) for e, x in zip(mine, lengths, strict=True)], axis=0)
         return np.asarray(np.clip(needed - given, -1e9, 1e9))
@@ -215,16 +218,36 @@ class _Settler:
     def _yielding(self) -> list[Element]:
         return [e for e in self.elements if e.kind != "hard"]
 
+    @property
+    def _mine(self) -> list[Element]:
+        """Spring and stops that give, along the coilover itself."""
+        return [e for e in self._yielding if is_coilovers(e, self.motion.linkage.project)]
+
     def _at(
         self, name: str, case: LoadCase, travel: float, rests: str, ends: Act | None = None
     ) -> Settled:
         """Forces at rest; a stop beside the damper that ends the travel takes what is left."""
         there = self._there(np.array([travel]))
         taker = next((e for e in self.elements if ends and e.name == ends.name), None)
+        beside = taker
         if taker is not None and is_coilovers(taker, self.motion.linkage.project):
-            taker = None
-        forces = _forces(there, self.loads, {name: case}, self._yielding, taker)
-        return Settled(name, travel, rests, forces)
+            beside = None
+        forces = _forces(there, self.loads, {name: case}, self._yielding, beside)
+        return Settled(name, travel, rests, forces, self._pushes_at(there, forces, taker, beside))
+
+    def _pushes_at(
+        self, there: Motion, forces: Forces, taker: Element | None, beside: Element | None
+    ) -> dict[str, float]:
+        """Each push along the coilover; what ends the travel there takes what the rest leave."""
+        mine = self._mine
+        lengths = lines_of(there, mine)[0][:, 0, 0]
+        pushes = {e.name: float(e.push(x)) for e, x in zip(mine, lengths, strict=True)}
+        if taker is not None and beside is None:
+            whole = forces.of(COILOVER).axial
+            assert whole is not None
+            others = sum(push for name, push in pushes.items() if name != taker.name)
+            pushes[taker.name] = float(whole[0, 0]) - others
+        return pushes
 
     def _carrier(self, travel: float) -> str:
         """Whatever pushes hardest at a travel."""

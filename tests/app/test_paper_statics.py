@@ -44,12 +44,14 @@ def test_forces_csv_balances_the_upright(checked: Study) -> None:
     up = sum(
         float(row["z_n"]) * (1 if row["on"] == "upright" else -1)
         for row in rows
-        if "upright" in (row["on"], row["against"])
+        if "upright" in (row["on"], row["against"]) and row["at_x_mm"]
     )
     assert up == pytest.approx(-280 * 9.80665, abs=1e-3)
     assert {row["member"] for row in rows} == {
-        "radius arm ball", "upper link", "lower link", "coilover",
+        "radius arm ball", "upper link", "lower link", "coilover", "spring", "bump stop",
     }  # fmt: skip
+    pushes = {row["member"]: -float(row["pull_n"]) for row in rows if row["pull_n"]}
+    assert pushes["spring"] + pushes["bump stop"] == pytest.approx(pushes["coilover"], abs=1e-3)
 
 
 def test_the_sheet_says_where_it_rides_and_warns(checked: Study, tmp_path: Path) -> None:
