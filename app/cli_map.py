@@ -97,22 +97,22 @@ def write(setting: Setting, plan: TopMap, path: Path) -> None:
         with path.open("w", newline="", encoding="utf-8") as file:
             rows = csv.writer(file)
             rows.writerow(head)
-            for i, j in np.ndindex(plan.margin.shape):
-                rows.writerow([
-                    f"{plan.along[i]:.3f}", f"{out * plan.across[j]:.3f}",
-                    *_met(setting, plan.clearance[i, j], plan.clearance_pair[i, j],
-                          plan.clearance_travel[i, j]),
-                    *_met(setting, plan.margin[i, j], plan.margin_pair[i, j],
-                          plan.margin_travel[i, j]),
-                    _number(plan.droop[i, j]), _number(plan.bump[i, j]),
-                ])  # fmt: skip
+            for i, x in enumerate(plan.along.tolist()):
+                for j, y in enumerate(plan.across.tolist()):
+                    rows.writerow([f"{x:.3f}", f"{out * y:.3f}", *_figures(setting, plan, i, j)])
     except OSError as error:
         raise EntryError(f'"{path}" can\'t be written: {error.strerror or error}.') from None
 
 
-def _met(setting: Setting, value: float, pair: int, travel: float) -> list[str]:
-    names = setting.names[pair] if pair >= 0 else ("", "")
-    return [_number(value), *names, _number(travel)]
+def _figures(setting: Setting, plan: TopMap, i: int, j: int) -> list[str]:
+    found = []
+    for value, pair, travel in (
+        (plan.clearance, plan.clearance_pair, plan.clearance_travel),
+        (plan.margin, plan.margin_pair, plan.margin_travel),
+    ):
+        names = setting.names[int(pair[i, j])] if pair[i, j] >= 0 else ("", "")
+        found += [_number(float(value[i, j])), *names, _number(float(travel[i, j]))]
+    return [*found, _number(float(plan.droop[i, j])), _number(float(plan.bump[i, j]))]
 
 
 def _number(value: float) -> str:
