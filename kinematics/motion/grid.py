@@ -99,8 +99,16 @@ def _along(
         _follow(driven, start, values, state, ok, along)
     reach = np.where(ok, Reach.REACHED, Reach.STRAIGHTENED).astype(np.int8)
     if proving:
-        number = prove_chain(system, geo, start, values, state, ok, np.isin(values, marks), along)
-        reach[ok & ~np.isfinite(number)] = Reach.JUMP
+        anchored = np.isin(values, marks)
+        sound = np.isfinite(prove_chain(system, geo, start, values, state, ok, anchored, along))
+        if not sound[ok].all():
+            # The quick way may have led to another assembly: go there with care instead.
+            ok = ok & sound
+            _follow(driven, start, values, state, ok, along)
+            number = prove_chain(system, geo, start, values, state, ok, anchored, along)
+            sound = np.isfinite(number)
+            reach = np.where(ok, Reach.REACHED, Reach.STRAIGHTENED).astype(np.int8)
+        reach[ok & ~sound] = Reach.JUMP
     if len(values) == len(wanted) and (values == wanted).all():
         return state, reach.ravel()
     back = np.searchsorted(values, wanted)

@@ -16,7 +16,7 @@ from kinematics.motion.motion import Motion
 from kinematics.motion.recover import poses
 from kinematics.motion.rows import State, evaluate, jacobian, moved
 from kinematics.motion.solve import polish, predicted, rates
-from kinematics.motion.sweep import creep
+from kinematics.motion.sweep import Path, creep
 from kinematics.project.model import Coilover, End
 
 STEP = 0.0125
@@ -183,26 +183,45 @@ def _side(linkage: Linkage, rack: float, side: float, stops: bool = True) -> lis
     steps = side * STEP * linkage.size * np.arange(float(STRETCH + 1))
     for first in range(0, round(FARTHEST / STEP), STRETCH):
         travel = np.asarray(steps + side * STEP * linkage.size * first, dtype=float)
-        motion = move(linkage, travel, [rack], stops=False, prove=False)
-        reached = motion.reached[:, 0]
-        if not reached[0]:
-            raise MotionError(
-                f"With the rack at {rack:g} mm the corner can't stand at set-up height."
-            )
-        good = len(travel) if reached.all() else int(np.argmin(reached))
+        walk = _walk(linkage, travel, rack)
+        at = [*travel[: len(walk.poses)]]
         for event in met:
-            length = _apart(motion, event)
-            for i in np.flatnonzero(
-                (length[1:good] - event.length) * (length[: good - 1] - event.length) <= 0.0
-            ):
-                if length[i] != event.length or first + i == 0:
-                    z = _refine(linkage, motion, int(i), event)
+            length = np.array([_distance(linkage, pose, rack, event) for pose in walk.poses])
+            off = length - event.length
+            for i in np.flatnonzero(off[1:] * off[:-1] <= 0.0):
+                if off[i] != 0.0 or first + i == 0:
+                    z = _refine(linkage, walk.poses[i], (at[i], at[i + 1]), rack, event)
                     found.append(Limit(z, event.cause, event.stops))
-        if good < len(travel):
-            found.append(_end(linkage, motion, good, rack, side, met))
+        if len(walk.poses) < len(travel):
+            found.append(_end(linkage, walk, at[-1], rack, side, met))
         if any(x.ends for x in found):
             break
     return _to_the_end(found)
+
+
+def _walk(linkage: Linkage, travel: Array, rack: float) -> Path:
+    """Poses at the travels, outward, as far as they go; ``last`` and ``state`` where they end."""
+    motion = move(linkage, travel, [rack], stops=False)
+    reached = motion.reached[:, 0]
+    if not reached[0]:
+        raise MotionError(
+            f"With the rack at {rack:g} mm the corner can't be brought to {travel[0]:.1f} mm."
+        )
+    good = len(travel) if reached.all() else int(np.argmin(reached))
+    poses = [motion.solved.take(np.array([i])) for i in range(good)]
+    if good == len(travel) or linkage.give:
+        return Path(poses, float(travel[good - 1]), poses[-1])
+    driven = linkage.driven()
+    on = creep(
+        driven.system,
+        driven.system.geometry,
+        poses[-1],
+        float(travel[good - 1]),
+        travel[good:],
+        rack,
+        0,
+    )
+    return Path([*poses, *on.poses], on.last, on.state)
 
 
 def _to_the_end(found: list[Limit]) -> list[Limit]:
@@ -215,25 +234,20 @@ def _to_the_end(found: list[Limit]) -> list[Limit]:
     return out
 
 
-def _apart(motion: Motion, event: Event) -> Array:
-    first, second = (motion.point(end)[:, 0] for end in event.ends)
-    return np.asarray(np.linalg.norm(first - second, axis=-1))
-
-
-def _refine(linkage: Linkage, motion: Motion, i: int, event: Event) -> float:
-    """The travel between poses i and i + 1 of a motion at which the event happens."""
+def _refine(
+    linkage: Linkage, pose: State, between: tuple[float, float], rack: float, event: Event
+) -> float:
+    """The travel between two at which the event happens; ``pose`` is that of the first."""
     from scipy.optimize import brentq
 
-    low, high = float(motion.travel[i]), float(motion.travel[i + 1])
+    low, high = (float(z) for z in between)
 
     def off(z: float) -> float:
         if linkage.give:
-            near = move(linkage, [z], motion.rack, stops=False)
-            return float(_apart(near, event)[0]) - event.length
-        pose = _near(
-            linkage.driven(), motion.solved.take(np.array([i])), low, z, float(motion.rack[0])
-        )
-        return _distance(linkage, pose, float(motion.rack[0]), event) - event.length
+            here = move(linkage, [z], [rack], stops=False).solved
+        else:
+            here = _near(linkage.driven(), pose, low, z, rack)
+        return _distance(linkage, here, rack, event) - event.length
 
     at_low, at_high = off(low), off(high)
     if at_low * at_high > 0.0:
@@ -263,35 +277,24 @@ def _near(driven: Driven, state: State, at: float, z: float, rack: float) -> Sta
 
 
 def _end(
-    linkage: Linkage, motion: Motion, good: int, rack: float, side: float, met: list[Event]
+    linkage: Linkage, walk: Path, last: float, rack: float, side: float, met: list[Event]
 ) -> Limit:
-    """Where the links straighten out, just past the last pose reached."""
-    last = float(motion.travel[good - 1])
+    """Where the links straighten out past the last pose, or what is met just before that."""
     if linkage.give:
         return Limit(last, STRAIGHT, True)
-    driven = linkage.driven()
-    state = motion.solved.take(np.array([good - 1]))
-    path = creep(
-        driven.system, driven.system.geometry, state, last, motion.travel[good : good + 1], rack, 0
-    )
-    fold = _fold(driven, path.state, path.last, rack, side)
-    # Something may be met in the last stretch before the fold.
+    from scipy.optimize import brentq
+
+    driven, pose = linkage.driven(), walk.poses[-1]
+    system, geo = driven.system, driven.system.geometry
     for event in met:
-        here, there = (
-            _distance(linkage, s, rack, event) - event.length for s in (state, path.state)
-        )
-        if here * there < 0.0 and event.stops:
-            from scipy.optimize import brentq
 
-            def off(z: float, event: Event = event) -> float:
-                way = creep(
-                    driven.system, driven.system.geometry, state, last, np.array([z]), rack, 0
-                )
-                return _distance(linkage, way.state, rack, event) - event.length
+        def off(z: float, event: Event = event) -> float:
+            way = creep(system, geo, pose, last, np.array([z]), rack, 0)
+            return _distance(linkage, way.state, rack, event) - event.length
 
-            z = float(brentq(off, last, path.last, xtol=1e-9))
-            return Limit(z, event.cause, True)
-    return Limit(fold, STRAIGHT, True)
+        if event.stops and walk.last != last and off(last) * off(walk.last) < 0.0:
+            return Limit(float(brentq(off, last, walk.last, xtol=1e-9)), event.cause, True)
+    return Limit(_fold(driven, walk.state, walk.last, rack, side), STRAIGHT, True)
 
 
 def _fold(driven: Driven, state: State, at: float, rack: float, side: float) -> float:

@@ -58,16 +58,18 @@ def spacing(system: System, geo: Geometry, start: Lanes, along: int) -> float:
 
 
 def anchors(values: Array, at: float, reach: float) -> list[float]:
-    """Where to set anchors, outward on both sides: on given values if they are near enough."""
+    """Where to set anchors, outward on both sides: on given values if they are near enough.
+
+    The last value on either side is one, so that whatever is too far apart shows in the chain.
+    """
     out: list[float] = []
     for side in (1.0, -1.0):
-        given = np.sort(side * (values - at)).tolist()
+        given = np.sort(np.append(side * (values - at), 0.0)).tolist()
         here, end = 0.0, given[-1]
         while here < end:
             best = given[bisect_right(given, here + reach) - 1]
-            here = best if best > here + 0.3 * reach else here + reach
-            if here < end:
-                out.append(at + side * here)
+            here = best if best > here + 0.3 * reach else min(here + reach, end)
+            out.append(at + side * here)
     return out
 
 

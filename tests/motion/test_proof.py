@@ -54,8 +54,9 @@ def test_other_assemblies_are_refused():
         assert np.isfinite(mixed[:3]).all()
 
 
-def test_a_flipped_sweep_is_announced(monkeypatch):
-    """A solver that silently returns another assembly: the poses come back as a jump."""
+@pytest.fixture
+def flipping(monkeypatch):
+    """A solver whose quick way leads to another assembly beyond +20, closed all the same."""
     linkage = corner(five_links())
     others = other_assemblies(linkage)
     real = grid.sweep
@@ -72,16 +73,33 @@ def test_a_flipped_sweep_is_announced(monkeypatch):
                 return state, ok
         pytest.fail("no other assembly found")
 
+    expected = move(linkage, TRAVEL)
     monkeypatch.setattr(grid, "sweep", flipped)
-    travel = np.linspace(-40.0, 40.0, 41)
-    motion = move(linkage, travel)
-    assert (motion.state[travel > 20.0] == Reach.JUMP).all()
-    assert (motion.state[travel <= 20.0] == Reach.REACHED).all()
-    assert np.isnan(motion.point("foot")[travel > 20.0]).all()
-    assert "same way of fitting together" in motion.reason(40)
-    unproved = move(linkage, travel, prove=False)
-    assert unproved.reached.all()
+    return linkage, expected
+
+
+TRAVEL = np.linspace(-40.0, 40.0, 41)
+
+
+def test_a_flip_is_seen_and_mended(flipping):
+    linkage, expected = flipping
+    unproved = move(linkage, TRAVEL, prove=False)
     assert unproved.closure.max() < 1e-9  # closed, and yet not the same assembly
+    off = np.abs(unproved.point("foot") - expected.point("foot")).max(axis=-1)
+    assert off.max() > 1.0
+    proved = move(linkage, TRAVEL)
+    assert proved.reached.all()
+    np.testing.assert_allclose(proved.point("foot"), expected.point("foot"), atol=1e-9)
+
+
+def test_a_flip_that_can_not_be_mended_is_announced(flipping, monkeypatch):
+    linkage, _ = flipping
+    monkeypatch.setattr(grid, "_follow", lambda *given: given[-2].__setitem__(slice(None), True))
+    motion = move(linkage, TRAVEL)
+    assert (motion.state[TRAVEL > 20.0] == Reach.JUMP).all()
+    assert (motion.state[TRAVEL <= 20.0] == Reach.REACHED).all()
+    assert np.isnan(motion.point("foot")[TRAVEL > 20.0]).all()
+    assert "same way of fitting together" in motion.reason(40)
 
 
 @pytest.mark.parametrize("name", list(ALL))
