@@ -31,7 +31,7 @@ WORDS_TOP, WORDS_FOOT, WORDS_WIDE = 82.0, 506.0, 424.0
 PICTURE = QRectF(WIDE - MARGIN - 236, 58, 236, 450)
 CHART_TOP, CHART_HIGH, RULER = 540.0, 196.0, 122.0
 TABLE_TOP = 786.0
-CASES_SHOWN, ROWS_SHOWN = 6, 15
+CASES_SHOWN, ROWS_SHOWN, ROWS_FOOT = 6, 15, 988.0
 NAME_WIDE = 176.0
 NOTE = (
     "Forces in kN where spring and stops carry each load case: links and coilover along their "
@@ -109,10 +109,11 @@ def _forces(painter: QPainter, study: Study, units: Units) -> None:
         return
     shown = loading.settled[:CASES_SHOWN]
     y = _cases(painter, shown, units)
-    small = face(12, 400, True)
-    rows = _rows(study, shown)
-    for name, values in rows[:ROWS_SHOWN]:
-        y += 16
+    rows = _rows(study, shown)[:ROWS_SHOWN]
+    step = min(16.0, (ROWS_FOOT - y) / len(rows))
+    small = face(12 if step > 14 else 11, 400, True)
+    for name, values in rows:
+        y += step
         text(painter, MARGIN, y, name, small)
         for i, value in enumerate(values):
             text(painter, _column(i, len(shown)), y, plain(value, 2), small, align="right")
@@ -153,7 +154,8 @@ def _rows(study: Study, shown: tuple[Settled, ...]) -> list[tuple[str, list[floa
     for k, joint in enumerate(shown[0].forces.joints):
         same = [settled.forces.joints[k] for settled in shown if len(settled.forces.joints) > k]
         if joint.axial is None:
-            name = joint.place if joint.place in joint.member else f"{joint.member}, {joint.place}"
+            alone = sum(j.member == joint.member for j in shown[0].forces.joints) == 1
+            name = joint.member if alone else f"{joint.member}, {joint.place}"
             values = [float(j.size[0, 0]) for j in same]
         else:
             sign = -1.0 if joint.member == "coilover" else 1.0
