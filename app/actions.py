@@ -6,6 +6,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import msgspec
+import numpy as np
 from PySide6.QtCore import QMimeData, QObject, QPoint
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QFileDialog, QMenu, QMessageBox
@@ -13,12 +15,21 @@ from PySide6.QtWidgets import QFileDialog, QMenu, QMessageBox
 from app import examples, reading, recents
 from app.exports import Exports
 from app.tape import Tape
+from kinematics.project import files
 
 if TYPE_CHECKING:
     from app.stage.pick import Hit
     from app.window import Window
 
 SUFFIX = ".corner.json"
+PAIRS = 40  # listed, nearest first
+STARTS = {
+    "rear-in-trouble": "Lateral links and a radius arm",
+    "front-strut": "Strut, steered",
+    "front-wishbones": "Wishbones, steered",
+    "rear-five-links": "Five links",
+    "rear-semi-trailing": "Semi-trailing arm",
+}
 FILTER = f"Clearstroke projects (*{SUFFIX});;All files (*)"
 
 
@@ -47,6 +58,7 @@ class Actions(QObject):
             "all": self.show_all,
             "cut": self.cut,
             "views": self.views,
+            "pairs": self.pairs,
             "paper": self.exports.menu,
             "distance": self.distance,
             "through": self.through,
@@ -81,6 +93,12 @@ class Actions(QObject):
         window = self.window
         menu = QMenu(window)
         self._add(menu, "Open…", "open", "Ctrl+O")
+        fresh = menu.addMenu("New from an arrangement")
+        for name, path in examples.examples().items():
+            if name in STARTS:
+                fresh.addAction(STARTS[name]).triggered.connect(
+                    lambda _=False, p=path: self.begin_from(p)
+                )
         shipped = menu.addMenu("Open an example")
         for name, path in examples.examples().items():
             shipped.addAction(name.replace("-", " ")).triggered.connect(
@@ -125,6 +143,18 @@ class Actions(QObject):
         """Open a project, after asking about unsaved changes."""
         if asked or self.may_leave():
             self.window.open(path, example)
+
+    def begin_from(self, path: Path) -> None:
+        """A new project with sensible sizes, at once movable."""
+        if not self.may_leave():
+            return
+        project = files.read(path)
+        self.window.document.start(
+            msgspec.structs.replace(
+                project, title="New corner", notes="", source="begun from an example"
+            )
+        )
+        self.window.enter("Describe")
 
     def save(self) -> bool:
         """Save where it came from, or ask where."""
@@ -286,9 +316,7 @@ class Actions(QObject):
         if scene.cut is None:
             tyre = next((p for p in scene.pieces.values() if p.kind == "tyre"), None)
             x = float(tyre.pose[0, 3]) if tyre is not None else 0.0
-            from numpy import array
-
-            scene.cut = array([1.0, 0.0, 0.0, -x])
+            scene.cut = np.array([1.0, 0.0, 0.0, -x])
         else:
             scene.cut = None
         self._redraw()
@@ -298,7 +326,8 @@ class Actions(QObject):
         window.scene.look += 1
         window.bar.icons["only"].setChecked(any(p.faded for p in window.scene.pieces.values()))
         window.bar.icons["cut"].setChecked(window.scene.cut is not None)
-        window.stage.redraw()
+        for stage in window.show_it.stages:
+            stage.redraw()
 
     def views(self) -> None:
         """Which way to look."""
@@ -312,9 +341,37 @@ class Actions(QObject):
         ):
             action = menu.addAction(f"{words}\t{key}")
             action.triggered.connect(lambda _=False, n=name: window.view(n))
+        menu.addSeparator()
+        both = menu.addAction("3D and square side by side")
+        both.setCheckable(True)
+        both.setChecked(window.side is not None and window.side.isVisible())
+        both.triggered.connect(lambda _=False: window.beside())
         menu.aboutToHide.connect(menu.deleteLater)
         button = window.bar.icons["views"]
         menu.popup(button.mapToGlobal(QPoint(0, button.height())))
+
+    def pairs(self) -> None:
+        """Every pair that is checked, nearest first; choosing one goes to where it is nearest."""
+        window = self.window
+        study = window.document.study
+        if study is None:
+            return
+        menu = QMenu(window)
+        units = study.project.units
+        worst = study.clearances.worst
+        for p in sorted(range(len(worst)), key=lambda p: worst[p])[:PAIRS]:
+            low = study.clearances.low[p]
+            i, j = divmod(int(np.nanargmin(low)), low.shape[1])
+            a, b = study.names[p]
+            place = (float(study.travel[i]), float(study.rack[j]))
+            point = study.clearances.point_a[p, i, j]
+            action = menu.addAction(f"{a}, {b}: {reading.amount_words(float(worst[p]), units)}")
+            action.triggered.connect(
+                lambda _=False, at=place, spot=point: window.visit(*at, tuple(map(float, spot)))
+            )
+        menu.aboutToHide.connect(menu.deleteLater)
+        rest = window.headline.rest
+        menu.popup(rest.mapToGlobal(QPoint(34, rest.height())))
 
     def escape(self) -> None:
         """Put back what is held; else stop what runs; else let go of what is selected."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import copy
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -56,7 +55,8 @@ def get(project: Project, path: Path) -> Any:
 
 def put(project: Project, path: Path, value: Any) -> Project:
     """The project with one entry changed. Raises ProjectError, one sentence, if it can't stand."""
-    tree = copy.deepcopy(msgspec.to_builtins(project))
+    # Through text, so that everything in it is a list or a dict that can be changed.
+    tree = msgspec.json.decode(msgspec.json.encode(project))
     at = tree
     for step in path[:-1]:
         at = at.setdefault(step, {}) if isinstance(at, dict) else at[int(step)]

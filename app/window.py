@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import logging
 import sys
+from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
 
+import numpy as np
 from PySide6.QtCore import QRectF, Qt, QTimer
 from PySide6.QtGui import (
     QCloseEvent,
@@ -32,6 +34,8 @@ from app.pad import Pad
 from app.present import Presenter
 from app.ruler import WIDTH as RULER
 from app.ruler import Ruler
+from app.seeking import best_view
+from app.stage.choose import painter
 from app.stage.scene import Scene
 from app.stage.view import Picture, Stage
 from app.strips import STRIP, Strips
@@ -55,6 +59,7 @@ class Window(QWidget):
         self.document = Document(self)
         self.scene = Scene()
         self.why_flat = ""
+        self.side: Stage | None = None  # a square view beside the 3D one
         made, self.why_flat = (picture, "") if picture is not None else painter()
         self.bar = Bar(self.theme, ROOMS)
         self.stage = Stage(self.theme, self.scene, made)
@@ -84,7 +89,7 @@ class Window(QWidget):
         self._retitle()
 
     def _lay_out(self) -> None:
-        row = QHBoxLayout()
+        row = self.row = QHBoxLayout()
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(0)
         row.addWidget(self.stage, 1)
@@ -165,8 +170,18 @@ class Window(QWidget):
             return
         finding = study.findings[index]
         self.show_it.current = index
-        self.document.set_rack(finding.rack)
-        self.document.set_travel(finding.travel)
+        self.visit(finding.travel, finding.rack, finding.point_a)
+
+    def visit(
+        self, travel: float, rack: float, point: tuple[float, float, float] | None = None
+    ) -> None:
+        """Take travel and steer there, and the eye to where the point can be seen."""
+        self.document.set_rack(rack)
+        self.document.set_travel(travel)
+        if point is not None and not self.stage.camera.flat:
+            camera = best_view(self.scene, self.stage.camera, np.asarray(point, float))
+            if camera != self.stage.camera:
+                self.stage.look(camera, glide=True)
 
     def next_finding(self, way: int) -> None:
         """To the next problem, worst first; round and round."""
@@ -197,6 +212,27 @@ class Window(QWidget):
         project = self.document.project
         out = -1.0 if project is not None and project.side == "right" else 1.0
         self.stage.look(home if name == "3d" else home.squared(name, out), glide=True)
+
+    def beside(self) -> None:
+        """A square view beside the 3D one, or none."""
+        stages = self.show_it.stages
+        if self.side is None:
+            self.side = Stage(self.theme, self.scene, painter()[0])
+            self.side.hands = self.hands
+            self.side.extras.append(self.show_it.edges)
+            self.side.looked.connect(self.show_it.retag)
+            self.row.insertWidget(1, self.side, 1)
+            self.side.hide()
+        if self.side in stages:
+            stages.remove(self.side)
+            self.side.hide()
+            return
+        self.side.floor = self.stage.floor
+        self.side.show()
+        home = replace(self.show_it.home(self.stage), aside=(0.0, 0.0))
+        self.side.look(home.squared("front", self.stage.floor.out))
+        stages.append(self.side)
+        self.show_it.retag()
 
     def play(self) -> None:
         """Through travel and back until asked again."""
@@ -272,8 +308,6 @@ class Window(QWidget):
         camera = self.stage.camera
         aside = (free * 0.62, -0.02)
         if camera.aside != aside:
-            from dataclasses import replace
-
             self.stage.look(replace(camera, aside=aside))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
@@ -305,29 +339,9 @@ class Window(QWidget):
         self.document.close()
         recovery.drop()
         self.stage.picture.release()
+        if self.side is not None:
+            self.side.picture.release()
         event.accept()
-
-
-def painter() -> tuple[Picture, str]:
-    """The OpenGL painter, or the plain one and a sentence that says why."""
-    from PySide6.QtGui import QGuiApplication
-
-    from app.stage.plain import PlainPainter
-
-    why = "This display has no OpenGL."
-    if QGuiApplication.platformName() not in ("offscreen", "minimal"):
-        try:
-            from app.stage.opengl import NoOpenGL, OpenGLPainter
-        except ImportError as error:
-            log.warning("OpenGL could not be loaded: %s", error)
-        else:
-            try:
-                return OpenGLPainter(), ""
-            except NoOpenGL as error:
-                why = str(error)
-            except Exception:  # a driver may fail in any way; the window must open all the same
-                log.exception("OpenGL failed to start.")
-    return PlainPainter(), f"{why} The pictures are drawn plainly instead."
 
 
 def run(path: Path | None) -> int:
