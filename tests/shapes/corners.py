@@ -1,4 +1,4 @@
-"""Corners the shapes are tested on: the shipped examples, solved once a session."""
+"""Corners the shapes are tested on: the shipped examples, solved once a run."""
 
 from __future__ import annotations
 
