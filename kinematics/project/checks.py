@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from kinematics.project.basics import CHASSIS, UPRIGHT
 from kinematics.project.joints import Ball, Hinge, PointOnLine, Slide
-from kinematics.project.load_checks import load_problems
+from kinematics.project.load_checks import load_cautions, load_problems
 from kinematics.project.model import (
     Box,
     Coilover,
@@ -53,7 +53,7 @@ def problems_of(project: Project) -> list[str]:
 
 def cautions_of(project: Project) -> list[str]:
     """What is possible but worth a second look: the wrong side, a damper out of its stroke."""
-    return [*_wrong_side(project), *_out_of_stroke(project)]
+    return [*_wrong_side(project), *_out_of_stroke(project), *load_cautions(project)]
 
 
 def _basics(project: Project) -> Iterator[str]:

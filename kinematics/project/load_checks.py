@@ -8,7 +8,8 @@ from itertools import pairwise
 
 from kinematics.project.equipment import Coilover, Spring
 from kinematics.project.loads import Bearing
-from kinematics.project.model import Project
+from kinematics.project.model import Ball, Hinge, Project
+from kinematics.project.unfold import unfold
 
 Pairs = tuple[tuple[float, float], ...]
 
@@ -26,6 +27,22 @@ def load_problems(project: Project) -> Iterator[str]:
         yield from _curve(stop.curve, f"stops.{name}.curve")
     for name, bearing in project.bearings.items():
         yield from _bearing(bearing, f"bearings.{name}")
+
+
+def load_cautions(project: Project) -> Iterator[str]:
+    """Bearings at points where nothing swivels, and so are not looked at."""
+    whole = unfold(project)
+    swivels = {end.point for link in whole.links.values() for end in (link.inner, link.outer)}
+    for joint in whole.joints.values():
+        if isinstance(joint, Ball):
+            swivels.add(joint.at)
+        elif isinstance(joint, Hinge):
+            swivels.update(joint.along)
+    if whole.coilover is not None:
+        swivels |= {whole.coilover.foot.point, whole.coilover.top.point}
+    for point in project.bearings:
+        if point not in swivels:
+            yield f"bearings.{point}: no link, joint or coilover swivels there; it is not used."
 
 
 def _coilover(coilover: Coilover) -> Iterator[str]:

@@ -5,7 +5,7 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from kinematics.project.checks import problems_of
+from kinematics.project.checks import cautions_of, problems_of
 from kinematics.project.files import read
 from kinematics.project.model import (
     Bearing,
@@ -62,3 +62,11 @@ def test_each_is_named(changes: dict[str, object], path: str) -> None:
 
 def test_the_example_itself_is_fine() -> None:
     assert problems_of(TROUBLE) == []
+
+
+def test_a_bearing_where_nothing_swivels_is_worth_a_second_look() -> None:
+    more = {**TROUBLE.bearings, "hub face": Bearing(limit_deg=5)}
+    project = msgspec.structs.replace(TROUBLE, bearings=more)
+    (caution,) = cautions_of(project)
+    assert caution.startswith("bearings.hub face: ")
+    assert cautions_of(TROUBLE) == []
