@@ -6,12 +6,23 @@ positive, zero in the rim's centre plane. Shares marked "common practice" have n
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import atan2, pi
+from typing import TypeVar
 
 from kinematics.project.model import Wheel
-from kinematics.shapes.markings import MarkingError, read_bolts, read_rim, read_tyre
+from kinematics.shapes.markings import (
+    MarkingError,
+    RimSize,
+    TyreSize,
+    read_bolts,
+    read_rim,
+    read_tyre,
+)
 from kinematics.shapes.profile import Profile, from_arcs, rounded
+
+T = TypeVar("T")
 
 TREAD_SHARE = 0.80
 """Flat width of the tread as a share of the section width: common practice, no source."""
@@ -183,11 +194,11 @@ def tyre_section(wheel: Wheel) -> TyreSection:
 
     Raises `MarkingError` for a marking that can't be read or does not fit the rim.
     """
-    size, rim, own = read_tyre(wheel.tyre.size), read_rim(wheel.rim.size), wheel.tyre
+    size, rim, own = _tyre(wheel), _rim(wheel), wheel.tyre
     if size.rim_code != rim.code:
         raise MarkingError(
-            f"tyre {own.size} is for a {size.rim_code:g} in rim, but the rim {wheel.rim.size} "
-            f"is {rim.code:g} in: check both markings"
+            f"wheel: tyre {own.size} is for a {size.rim_code:g} in rim, but the rim {wheel.rim.size} "
+            f"is {rim.code:g} in: check both markings."
         )
     radius = (own.free_radius or size.diameter / 2) + own.growth
     section = own.section_width or size.section(rim.width_mm)
@@ -195,8 +206,8 @@ def tyre_section(wheel: Wheel) -> TyreSection:
     bead = rim.diameter / 2
     if radius < bead + LEAST_HEIGHT or section < LEAST_SECTION:
         raise MarkingError(
-            f"tyre {own.size}: a free radius of {radius:.0f} mm and a section width of "
-            f"{section:.0f} mm don't go on a rim of {bead:.0f} mm radius: check both figures"
+            f"wheel.tyre: on {own.size} a free radius of {radius:.0f} mm and a section width of "
+            f"{section:.0f} mm don't go on a rim of {bead:.0f} mm radius: check both figures."
         )
     tread = (own.tread_width or TREAD_SHARE * section) / 2 + own.growth
     # The upper sidewall can lean in no further than it is high.
@@ -222,7 +233,7 @@ def most_growth(wheel: Wheel) -> float:
     By the limits of UN R30 on diameter and width; what to enter as growth before the tyre itself
     can be measured. 0 where the sizes typed are as large already. Raises `MarkingError`.
     """
-    size, rim, drawn = read_tyre(wheel.tyre.size), read_rim(wheel.rim.size), tyre_section(wheel)
+    size, rim, drawn = _tyre(wheel), _rim(wheel), tyre_section(wheel)
     return max(
         0.0,
         size.greatest_diameter / 2 - drawn.free_radius,
@@ -232,8 +243,8 @@ def most_growth(wheel: Wheel) -> float:
 
 def rim_section(wheel: Wheel) -> RimSection:
     """The rim's section from its marking. Raises `MarkingError`."""
-    rim = read_rim(wheel.rim.size)
-    count, circle = read_bolts(wheel.rim.bolts) if wheel.rim.bolts else (4, None)
+    rim, bolts = _rim(wheel), wheel.rim.bolts
+    count, circle = _read("wheel.rim.bolts", read_bolts, bolts) if bolts else (4, None)
     return RimSection(
         seat=rim.diameter / 2,
         flange=rim.diameter / 2 + rim.flange_height,
@@ -244,6 +255,22 @@ def rim_section(wheel: Wheel) -> RimSection:
         bolt_circle=circle,
         bore=wheel.rim.centre_bore,
     )
+
+
+def _tyre(wheel: Wheel) -> TyreSize:
+    return _read("wheel.tyre.size", read_tyre, wheel.tyre.size)
+
+
+def _rim(wheel: Wheel) -> RimSize:
+    return _read("wheel.rim.size", read_rim, wheel.rim.size)
+
+
+def _read(entry: str, reader: Callable[[str], T], text: str) -> T:
+    """What a marking says; a refusal names the entry it stands in."""
+    try:
+        return reader(text)
+    except MarkingError as error:
+        raise MarkingError(f"{entry}: {error}.") from error
 
 
 def _shell(r0: float, y0: float, r1: float, y1: float) -> tuple[tuple[float, float], ...]:

@@ -54,6 +54,28 @@ def test_a_tyre_on_the_wrong_rim_is_refused() -> None:
         tyre_section(wheel(Tyre("195/50R15"), "7Jx16 ET30"))
 
 
+@pytest.mark.parametrize(
+    ("tyre", "rim", "bolts", "entry"),
+    [
+        ("195-50x15", "6.5Jx15 ET25", "4x100", "wheel.tyre.size: "),
+        ("195/50R15", "six and a half", "4x100", "wheel.rim.size: "),
+        ("195/50R15", "6.5Jx15 ET25", "four", "wheel.rim.bolts: "),
+    ],
+)
+def test_a_refusal_names_the_entry(tyre: str, rim: str, bolts: str, entry: str) -> None:
+    which = wheel(Tyre(tyre), rim, bolts=bolts)
+    with pytest.raises(MarkingError) as refused:
+        tyre_section(which)
+        rim_section(which)
+    assert str(refused.value).startswith(entry)
+    assert str(refused.value).endswith(".")
+
+
+def test_figures_that_fit_no_rim_are_refused() -> None:
+    with pytest.raises(MarkingError, match=r"wheel.tyre: .* don't go on a rim of 190 mm radius"):
+        tyre_section(wheel(Tyre("195/50R15", free_radius=195.0)))
+
+
 SIZES = st.builds(
     lambda width, aspect, code, rim: (f"{width}/{aspect}R{code}", f"{rim}Jx{code} ET20"),
     st.sampled_from(range(125, 345, 10)),
