@@ -19,22 +19,20 @@ from kinematics.motion import Motion, move
 from kinematics.project.model import Project
 
 
-def ackermann_error(
-    project: Project, motion: Motion, steer: Array, other: Array, axis_y: float
-) -> Array:
-    """How much more this wheel is steered than would roll true with the other, rad.
+def ackermann_error(project: Project, steer: Array, other: Array, axis_y: Array) -> Array:
+    """How much more this wheel is steered than would roll true with the other, rad, (n,).
 
     ``steer`` this wheel's angle, ``other`` that of the same corner with the rack the opposite way,
-    ``axis_y`` where the steering axis meets the ground at set-up height, from the centre plane.
-    Positive: turned more, in the way it is turned. NaN without a wheelbase.
+    ``axis_y`` (1,) how far outboard of the centre plane the steering axis meets the ground at
+    set-up height. Positive: turned more, in the way it is turned. NaN without a wheelbase.
     """
     if project.wheelbase is None:
-        return np.full(motion.shape, np.nan)
+        return np.full(steer.shape, np.nan)
     out = 1.0 if project.side == "left" else -1.0
     opposite = np.tan(-other)
-    share = 2.0 * abs(axis_y) / project.wheelbase
+    share = 2.0 * axis_y / project.wheelbase
     ideal = np.arctan(opposite / (1.0 - out * share * opposite))
-    return np.asarray(np.sign(steer) * (steer - ideal))
+    return np.asarray(np.sign(steer.real) * (steer - ideal))
 
 
 def mirrored(project: Project, motion: Motion) -> Motion | None:

@@ -39,8 +39,9 @@ class Measures:
 
 @dataclass(frozen=True)
 class Posture:
-    """The wheel at n poses: ``centre`` W, ``axis`` n (pointing outboard), ``contact`` C, and
-    their rates by travel; ``spin`` of its carrier. All (3, n)."""
+    """The wheel at n poses: ``centre`` W, ``axis`` n (pointing outboard), ``contact`` C (below the
+    rim's middle, which a spacer moves out along n), and their rates by travel; ``spin`` of its
+    carrier. All (3, n)."""
 
     centre: Array
     axis: Array
@@ -58,7 +59,7 @@ def measure(project: Project, motion: Motion) -> Measures:
     setup = setup_motion(motion.linkage)
     with np.errstate(invalid="ignore", divide="ignore"):
         flat = figures(project, motion, setup)
-        flat["ackermann_error"] = _ackermann(project, motion, setup, flat["steer"])
+        flat |= pair_figures(project, mirrored(project, motion), setup, flat["steer"])
     # An instant centre at infinity is nowhere: undefined, like what was not reached.
     shaped = {
         key: np.where(np.isfinite(value), value, np.nan).reshape(motion.shape)
@@ -81,18 +82,18 @@ def figures(project: Project, motion: Motion, setup: Motion) -> dict[str, Array]
     return found
 
 
-def _ackermann(project: Project, motion: Motion, setup: Motion, steer: Array) -> Array:
-    opposite = mirrored(project, motion)
+def pair_figures(
+    project: Project, opposite: Motion | None, setup: Motion, steer: Array
+) -> dict[str, Array]:
+    """Figures that take both wheels of an axle; ``opposite`` is the motion with the rack turned
+    the opposite way, which mirrored is the other wheel."""
     if opposite is None:
-        return np.full(len(steer), np.nan)
+        return {"ackermann_error": np.full(len(steer), np.nan)}
     other = figures(project, opposite, setup)["steer"]
     standing = figures(project, setup, setup)
     out = 1.0 if project.side == "left" else -1.0
-    axis_y = float((standing["contact_y"] - out * standing["scrub"])[0])
-    shape = motion.shape
-    return ackermann_error(
-        project, motion, steer.reshape(shape), other.reshape(shape), axis_y
-    ).ravel()
+    axis_y = out * standing["contact_y"] - standing["scrub"]
+    return {"ackermann_error": ackermann_error(project, steer, other, axis_y)}
 
 
 def wheel_axis(project: Project) -> Array:
@@ -122,14 +123,14 @@ def posture(project: Project, motion: Motion) -> Posture:
     down = n * (n[2] / level)
     down[2] = down[2] - 1.0 / level
     sinking = dn * (n[2] / level) + n * (dn[2] / level) + down * (n[2] * dn[2] / level**2)
-    radius = loaded_radius(project)
+    radius, spacer = loaded_radius(project), wheel.rim.spacer
     return Posture(
         centre=centre,
         axis=n,
-        contact=centre + radius * down,
+        contact=centre + spacer * n + radius * down,
         centre_rate=speed,
         axis_rate=dn,
-        contact_rate=speed + radius * sinking,
+        contact_rate=speed + spacer * dn + radius * sinking,
         spin=spin,
         down=down,
     )

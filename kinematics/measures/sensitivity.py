@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from kinematics.frames import Array
-from kinematics.measures.measure import figures
+from kinematics.measures.ackermann import mirrored
+from kinematics.measures.measure import figures, pair_figures
 from kinematics.motion import Motion
 from kinematics.motion.sensitivity import STEP, Dimension, dimensions, nudged
 from kinematics.project.model import Project
@@ -45,10 +46,13 @@ def sensitivity(project: Project, motion: Motion, dims: Sequence[str] | None = N
     wanted = dimensions(motion.linkage, dims)
     found: dict[str, list[Array]] = {}
     motions = []
-    for moving, standing in nudged(motion, wanted):
+    opposite = mirrored(project, motion)
+    others = [pair[0] for pair in nudged(opposite, wanted)] if opposite else [None] * len(wanted)
+    for (moving, standing), other in zip(nudged(motion, wanted), others, strict=True):
         motions.append(moving)
         with np.errstate(invalid="ignore", divide="ignore"):
             values = figures(project, moving, standing)
+            values |= pair_figures(project, other, standing, values["steer"])
         for key, value in values.items():
             slope = np.where(np.isfinite(value), value.imag / STEP, np.nan)
             found.setdefault(key, []).append(slope.reshape(motion.shape))

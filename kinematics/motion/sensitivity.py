@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kinematics.frames import Array
+from kinematics.frames import Array, product_last
 from kinematics.motion.eliminate import solve_pivoting
 from kinematics.motion.errors import MotionError
 from kinematics.motion.linkage import Linkage
@@ -75,14 +75,16 @@ def nudged(motion: Motion, dims: Sequence[Dimension]) -> list[tuple[Motion, Moti
     The travel asked for is the same; set-up height moves with the wheel centre unless the project
     states it.
     """
+    standing = setup_motion(motion.linkage)
     system = _uncharted(motion)
-    moving = _steps(system, motion, dims)
-    standing = _steps(system, setup_motion(motion.linkage), dims, "travel")
-    return list(zip(moving, standing, strict=True))
+    by_travel = system if motion.by == "travel" else _uncharted(standing)
+    return list(zip(_steps(system, motion, dims), _steps(by_travel, standing, dims), strict=True))
 
 
 def _uncharted(motion: Motion) -> System:
     """The corner with hinges as rows, since the hinges themselves move with their points."""
+    if not motion.certified:
+        raise MotionError("Sensitivities are not had for a corner whose bushes give.")
     return _pivoted(build(motion.linkage.mechanism, motion.by, charts=False), motion)
 
 
@@ -107,14 +109,10 @@ def state_about(system: System, motion: Motion) -> State:
     return State(centre, turn)
 
 
-def _steps(
-    system: System, motion: Motion, dims: Sequence[Dimension], by: str | None = None
-) -> list[Motion]:
-    if by is not None and by != motion.by:
-        raise AssertionError("the set-up pose is held by travel")
-    if system.table.by != "travel" and motion.by == "travel":
-        # The set-up pose is a matter of travel, whatever drives the motion.
-        system = _uncharted(motion)
+def _steps(system: System, motion: Motion, dims: Sequence[Dimension]) -> list[Motion]:
+    """The motion nudged in every dimension."""
+    if not dims:
+        return []
     state = state_about(system, motion)
     drive, rack = motion.drivers
     geo = system.geometry
@@ -125,8 +123,6 @@ def _steps(
         evaluate(system.table, geo_, state, drive, rack).value.imag[system.kept] / STEP
         for geo_, _ in nudges
     ]
-    if not dims:
-        return []
     answer = solve_pivoting(matrix, -np.stack(right, axis=1))
     out = []
     for k, (geo_, xyz) in enumerate(nudges):
@@ -184,8 +180,6 @@ def _nudge(system: System, linkage: Linkage, dim: Dimension) -> tuple[Geometry, 
 
 def _nudged_state(system: System, geo: Geometry, state: State, step: Array) -> State:
     """The poses plus a derivative step (columns, n) as imaginary part."""
-    from kinematics.frames import product_last
-
     shift, spin = motions(system.table, geo, step)
     centre = state.centre + 1j * STEP * np.stack(shift)
     turn = state.turn.astype(complex)

@@ -14,9 +14,9 @@ from numpy.typing import NDArray
 from kinematics.frames import Array
 from kinematics.motion.errors import MotionError
 from kinematics.motion.grid import Values, move
-from kinematics.motion.linkage import Linkage
+from kinematics.motion.linkage import Linkage, state_of
 from kinematics.motion.recover import names, poses
-from kinematics.motion.rows import Geometry, State, evaluate, moved
+from kinematics.motion.rows import Geometry, State, evaluate, jacobian, moved
 from kinematics.motion.sensitivity import pose_slopes, state_about
 from kinematics.motion.solve import correction, polish
 from kinematics.motion.sweep import CLOSED
@@ -90,27 +90,20 @@ def variants(linkage: Linkage, travel: Values, shifts: Array, rack: float = 0.0)
     if not np.isfinite(shifts).all():
         raise MotionError("The shifts of variants must be plain numbers in mm.")
     nominal = move(linkage, travel, [rack], stops=False)
+    if linkage.give:
+        raise MotionError("Variants are not had for a corner whose bushes give.")
     if not nominal.reached.all():
-        raise MotionError(f"The corner itself can't reach these travels: {_first(nominal)}.")
-    system = with_pivots_of(build(mechanism, charts=False), linkage)
+        first = int(np.argmin(nominal.reached[:, 0]))
+        raise MotionError(f"The corner itself can't reach these travels: {nominal.reason(first)}.")
+    system = _pivoted(build(mechanism, charts=False), linkage)
     seeds = state_about(system, nominal)
     slopes = pose_slopes(system, nominal, seeds)
     xyz = np.ascontiguousarray(mechanism.xyz.T[:, :, None] + shifts.transpose(2, 1, 0))
     return _closed(linkage, system, nominal.travel, rack, xyz, seeds, slopes, shifts)
 
 
-def _first(motion: object) -> str:
-    from kinematics.motion.motion import Motion
-
-    assert isinstance(motion, Motion)
-    return motion.reason(int(np.flatnonzero(~motion.reached[:, 0])[0]))
-
-
-def with_pivots_of(system: System, linkage: Linkage) -> System:
+def _pivoted(system: System, linkage: Linkage) -> System:
     """The system with its rows in the order of its pivots at set-up height."""
-    from kinematics.motion.linkage import state_of
-    from kinematics.motion.rows import jacobian
-
     state, zero = state_of(linkage, system), np.zeros(1)
     rows = evaluate(system.table, system.geometry, state, zero, zero)
     return with_pivots(system, jacobian(system.table, system.geometry, rows, state)[..., 0])

@@ -148,3 +148,16 @@ def test_brake_path_of_a_trailing_arm():
     speed = np.cross(axis, contact - pivot)
     speed = speed * np.sign(speed[2])
     assert measures["brake_path"][0, 0] == pytest.approx(np.arctan2(speed[0], speed[2]))
+
+
+def test_a_spacer_moves_the_contact_point_and_the_scrub_radius_out_by_its_thickness():
+    plain = published_wishbone()
+    rim = msgspec.structs.replace(plain.wheel.rim, spacer=12.0)
+    wheel = msgspec.structs.replace(plain.wheel, rim=rim)
+    spaced = msgspec.structs.replace(plain, wheel=wheel)
+    one, other = (measure(p, move(corner(p), [-40.0, 0.0, 40.0])).figures for p in (plain, spaced))
+    lean = np.cos(one["camber"])
+    assert other["contact_y"] - one["contact_y"] == pytest.approx(12.0 * lean, abs=0.05)
+    # The scrub radius is read across the wheel's own plane, on the ground.
+    assert other["scrub"] - one["scrub"] == pytest.approx(12.0 / lean, abs=0.1)
+    assert other["wheel_y"] == pytest.approx(one["wheel_y"], abs=1e-9)
