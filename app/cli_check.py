@@ -64,13 +64,15 @@ def run(args: argparse.Namespace) -> int:
         COUNT["travel"] if travel is None else travel.size
     ) > MOST_POSITIONS:
         raise EntryError(f"That is more than {MOST_POSITIONS:,} positions; ask for fewer.")
-    # Loaded only now: --help and a mistyped word answer at once.
+    from kinematics.project.files import read
+
+    project = read(find_project(args.file))
+    # Loaded only now: --help, a mistyped word and a bad file are answered at once.
     from app.paper.record import record
     from app.paper.screen import screen
-    from kinematics.project.files import read
     from kinematics.studies.study import study
 
-    checked = study(read(find_project(args.file)), travel=travel, rack=rack)
+    checked = study(project, travel=travel, rack=rack)
     units = args.units or checked.project.units
     if args.out is not None:
         from app.paper.folder import write_folder

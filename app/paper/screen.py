@@ -57,9 +57,10 @@ def _checked(study: Study, units: Units) -> str:
     if len(study.rack) > 1:
         ends = [position(r, units) for r in (study.rack[0], study.rack[-1])]
         rack = f", rack {ends[0]} to {ends[1]} {units}"
+    between = ", between positions too" if len(study.travel) > 1 else ""
     pairs = len(study.names)
     return (
-        f"Checked travel {travel}{rack}, between positions too: {pairs} pairs of parts, "
+        f"Checked travel {travel}{rack}{between}: {pairs} pairs of parts, "
         f"calculation error {study.tolerance:g} mm or less"
     )
 

@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -42,7 +43,11 @@ Progress = Callable[[float], None]
 Cancelled = Callable[[], bool]
 
 TRAVELS = 161
+MOST_TRAVELS = 2000
 RACKS = 5
+FINEST = 1.0
+"""Positions are checked this close together whatever was asked for, mm: between them the bound on
+how far the motion strays from a straight line is then some hundredths of a millimetre."""
 TOLERANCE = 0.02
 """Calculation error of a clearance, mm."""
 ONSET_TOLERANCE = 1e-3
@@ -197,11 +202,19 @@ def study(
     asked = travel is not None or project.travel is not None
     z = travels(setting) if travel is None else _rising(travel, "travel")
     r = racks(setting) if rack is None else _racks_asked(setting, rack)
-    done = look(setting, z, r, progress=progress, cancelled=cancelled)
-    if done.reached.any():
-        known = statics(done.motion)
-        done = replace(done, statics=known, facts=facts(known))
-    return replace(done, findings=_find(done, asked))
+    fine = look(setting, closer(z), r, progress=progress, cancelled=cancelled)
+    fine = _with_facts(fine)
+    fine = replace(fine, findings=_find(fine, asked))
+    return fine if len(fine.travel) == len(z) else _with_statics(thinned(fine, z))
+
+
+def _with_facts(done: Study) -> Study:
+    done = _with_statics(done)
+    return done if done.statics is None else replace(done, facts=facts(done.statics))
+
+
+def _with_statics(done: Study) -> Study:
+    return replace(done, statics=statics(done.motion)) if done.reached.any() else done
 
 
 def set_up(project: Project) -> Setting:
@@ -238,6 +251,53 @@ def look(
     )
     measures = measure(setting.unfolded, motion)
     return Study(setting, travel, rack, motion, measures, parts, found)
+
+
+def closer(travel: Array) -> Array:
+    """The positions with others put between them, none farther than ``FINEST`` from the next."""
+    gaps = np.diff(travel)
+    if gaps.size == 0:
+        return travel
+    step = max(FINEST, float(travel[-1] - travel[0]) / MOST_TRAVELS)
+    pieces = [
+        np.linspace(a, b, max(int(np.ceil((b - a) / step - 0.01)), 1), endpoint=False)
+        for a, b in pairwise(travel.tolist())
+    ]
+    return np.concatenate([*pieces, travel[-1:]])
+
+
+def thinned(fine: Study, travel: Array) -> Study:
+    """The study at some of its travels alone; between them it holds what all of it found."""
+    rows = np.searchsorted(fine.travel, travel - 1e-9)
+    setting, found = fine.setting, fine.clearances
+    motion = move(setting.linkage, travel, fine.rack)
+    low, at = found.between_low[:, :0], found.between_at[:, :0]
+    for first, last in pairwise(rows.tolist()):
+        lows, places = _between(found, fine.travel, first, last)
+        low = np.concatenate([low, lows], axis=1)
+        at = np.concatenate([at, places], axis=1)
+    kept = Clearances(
+        found.pairs, found.low[:, rows], found.bound[:, rows], found.point_a[:, rows],
+        found.point_b[:, rows], low, at,
+    )  # fmt: skip
+    return replace(
+        fine,
+        travel=travel,
+        motion=motion,
+        measures=measure(setting.unfolded, motion),
+        parts=setting.builder(motion),
+        clearances=kept,
+    )
+
+
+def _between(found: Clearances, travel: Array, first: int, last: int) -> tuple[Array, Array]:
+    """The least clearance between two rows, over all that lies there, and where (pairs, 1, ns)."""
+    inner = found.between_low[:, first:last]
+    k = np.argmin(np.where(np.isnan(inner), np.inf, inner), axis=1, keepdims=True)
+    share = np.take_along_axis(found.between_at[:, first:last], k, axis=1)
+    gaps = np.diff(travel)[first:last]
+    where = (travel[first:last][k] + share * gaps[k] - travel[first]) / gaps.sum()
+    return np.take_along_axis(inner, k, axis=1), where
 
 
 def moment(study: Study, travel: float, rack: float = 0.0) -> Study:

@@ -10,6 +10,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from app.cli import main
+
 ROOT = Path(__file__).parents[2]
 EXAMPLES = ROOT / "assets" / "examples"
 FILES = {
@@ -64,17 +66,15 @@ def test_every_example_has_its_expected_code():
     assert set(CODES) == {p.name.removesuffix(".corner.json") for p in EXAMPLES.glob("*.json")}
 
 
-@pytest.mark.parametrize("name", sorted(CODES))
-def test_check_on_every_example(name, tmp_path):
-    run = clearstroke("check", EXAMPLES / f"{name}.corner.json", "--out", tmp_path / "out",
-                      "--travel=-20:20:9")  # fmt: skip
-    assert run.stderr == ""
-    assert {p.name for p in (tmp_path / "out").iterdir()} == FILES
-    motion = rows(tmp_path / "out" / "motion.csv")
+@pytest.mark.parametrize("name", ["front-strut", "published-wishbones"])
+def test_the_folder_of_a_check(name, tmp_path, app):
+    out = tmp_path / "new" / "out"
+    assert main(["check", name, "--out", str(out), "--travel=-20:20:5"]) == 0
+    assert {p.name for p in out.iterdir()} == FILES
+    motion = rows(out / "motion.csv")
     assert list(motion[0])[: len(MOTION)] == MOTION
-    racks = len({row["rack_mm"] for row in motion})
-    assert len(motion) == 9 * racks
-    clearance = rows(tmp_path / "out" / "clearance.csv")
+    assert len(motion) == 5 * 5
+    clearance = rows(out / "clearance.csv")
     assert list(clearance[0]) == CLEARANCE
     pairs = {(row["part_a"], row["part_b"]) for row in clearance}
     assert len(clearance) == len(motion) * len(pairs)
@@ -118,18 +118,19 @@ def test_trouble_is_told_with_place_and_millimetres(tmp_path):
     assert off == pytest.approx(19 - 1.1, abs=1.5)
 
 
-def test_both_forms_of_a_range_give_the_same(tmp_path):
-    clearstroke("check", "rear-put-right", "--travel=-30:30:3", "--out", tmp_path / "a")
-    clearstroke("check", "rear-put-right", "--travel", "-30:30:3", "--out", tmp_path / "b")
-    for name in ("motion.csv", "clearance.csv"):
-        assert (tmp_path / "a" / name).read_bytes() == (tmp_path / "b" / name).read_bytes()
-    assert column(rows(tmp_path / "a" / "motion.csv"), "travel_mm").tolist() == [-30, 0, 30]
+def test_both_forms_of_a_range_give_the_same(capsys):
+    said = []
+    for words in (["--travel=-30:30:3"], ["--travel", "-30:30:3"]):
+        assert main(["check", "rear-put-right", "--json", *words]) == 0
+        said.append(capsys.readouterr().out)
+    assert said[0] == said[1]
+    assert json.loads(said[0])["travel_mm"] == {"from": -30, "to": 30, "count": 3}
 
 
-def test_travel_that_cannot_be_reached_is_a_problem_with_a_reason(tmp_path):
-    run = clearstroke("check", "rear-put-right", "--travel", "-140:0:29", "--out", tmp_path)
-    assert run.returncode == 1
-    assert "The wheel can't reach −140.0" in run.stdout
+def test_travel_that_cannot_be_reached_is_a_problem_with_a_reason(tmp_path, capsys, app):
+    words = ["check", "rear-put-right", "--travel", "-140:0:29", "--out", str(tmp_path)]
+    assert main(words) == 1
+    assert "The wheel can't reach −140.0" in capsys.readouterr().out
     table = rows(tmp_path / "motion.csv")
     gone = [row for row in table if row["reached"] == "no"]
     assert gone
@@ -144,9 +145,9 @@ def test_steering_a_corner_without_a_rack_is_bad_input():
     assert "no steering rack" in run.stderr
 
 
-def test_inches_in_sentences_and_millimetres_in_tables(tmp_path):
-    run = clearstroke("check", "rear-in-trouble", "--units", "in", "--out", tmp_path)
-    assert "0.20 in into the tower lip" in run.stdout
+def test_inches_in_sentences_and_millimetres_in_tables(tmp_path, capsys, app):
+    main(["check", "rear-in-trouble", "--units", "in", "--travel=0:79:3", "--out", str(tmp_path)])
+    assert "0.20 in into the tower lip" in capsys.readouterr().out
     assert column(rows(tmp_path / "motion.csv"), "wheel_y_mm").max() > 700
 
 
@@ -172,21 +173,34 @@ def test_bad_files_are_told_in_a_sentence(tmp_path):
         assert len(run.stderr.splitlines()) <= 3
 
 
-def test_a_folder_that_cannot_be_written_is_bad_input(tmp_path):
+def test_a_folder_that_cannot_be_written_is_bad_input(tmp_path, capsys):
     (tmp_path / "file").write_text("")
-    run = clearstroke("check", "rear-put-right", "--travel=0", "--out", tmp_path / "file" / "out")
-    assert run.returncode == 2
-    assert run.stderr.count("\n") == 1
-    assert "can't be written" in run.stderr
-    run = clearstroke("check", "rear-put-right", "--travel=0", "--out", tmp_path / "file")
-    assert run.returncode == 2
+    for out in (tmp_path / "file" / "out", tmp_path / "file"):
+        assert main(["check", "rear-put-right", "--travel=0", "--out", str(out)]) == 2
+        said = capsys.readouterr()
+        assert said.out == ""
+        assert said.err.count("\n") == 1
+        assert "can't be written" in said.err
 
 
-def test_nothing_is_left_behind_and_old_files_stay(tmp_path):
+def test_nothing_is_left_behind_and_old_files_stay(tmp_path, app):
     (tmp_path / "mine.txt").write_text("keep")
-    clearstroke("check", "rear-put-right", "--travel=-5:5:3", "--out", tmp_path)
-    clearstroke("check", "rear-put-right", "--travel=-5:5:3", "--out", tmp_path)
+    (tmp_path / "motion.csv").write_text("old")
+    main(["check", "rear-put-right", "--travel=-5:5:3", "--out", str(tmp_path)])
     assert {p.name for p in tmp_path.iterdir()} == FILES | {"mine.txt"}
+    assert (tmp_path / "motion.csv").read_text() != "old"
+
+
+def test_an_interrupted_run_leaves_no_file(tmp_path, monkeypatch):
+    from app.paper import folder
+
+    def stopped(*_):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(folder, "clearance_csv", stopped)
+    out = tmp_path / "out"
+    assert main(["check", "rear-put-right", "--travel=-5:5:3", "--out", str(out)]) == 130
+    assert not out.exists()
 
 
 def test_examples_are_listed_and_copied(tmp_path):

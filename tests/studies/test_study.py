@@ -69,6 +69,24 @@ def test_positions_come_back_in_rising_order(trouble):
     assert study(trouble, travel=[10, -10, 10, 0]).travel.tolist() == [-10, 0, 10]
 
 
+def test_few_positions_find_what_many_find(trouble):
+    """What lies between two far positions is checked as closely as ever."""
+    z = travels(set_up(trouble))
+    many, few = study(trouble), study(trouble, travel=[z[0], 0.0, z[-1]])
+    assert few.travel.tolist() == [z[0], 0.0, z[-1]]
+    assert [(f.kind, f.parts) for f in few.findings] == [(f.kind, f.parts) for f in many.findings]
+    for a, b in zip(few.findings, many.findings, strict=True):
+        assert a.amount == pytest.approx(b.amount, abs=0.03)
+        assert a.touches.bump == pytest.approx(b.touches.bump, abs=0.02)
+    half = int(np.flatnonzero(z == 0.0)[0])
+    np.testing.assert_allclose(few.clearances.low[:, 0], many.clearances.low[:, 0], atol=0.05)
+    least = np.nanmin(many.clearances.between_low[:, half:, 0], axis=1)
+    np.testing.assert_allclose(few.clearances.between_low[:, 1, 0], least, atol=0.05)
+    at = few.clearances.between_at
+    assert ((at >= 0) & (at <= 1)).all()
+    assert few.measures["camber"].shape == few.reached.shape == (3, 1)
+
+
 def test_cancelling_and_progress(trouble):
     with pytest.raises(Cancelled):
         study(trouble, cancelled=lambda: True)
