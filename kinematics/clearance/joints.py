@@ -18,7 +18,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.spatial import ConvexHull, QhullError
 
-from kinematics.shapes.pieces import Block, Part, Piece, Ring, Rod, Sheet, poses
+from kinematics.shapes.pieces import Block, Mesh, Part, Piece, Ring, Rod, Sheet, poses
 from kinematics.shapes.profile import Profile, rectangle
 
 Array = npt.NDArray[np.float64]
@@ -65,6 +65,8 @@ def _trimmed(part: Part, balls: Sequence[tuple[Array, float]]) -> Part:
 
 
 def _outside(piece: Piece, centre: Array, radius: float) -> list[Piece]:
+    if isinstance(piece, Mesh):  # a scan is measured whole
+        return [piece]
     if isinstance(piece, Rod):
         return _rod_outside(piece, centre, radius)
     if isinstance(piece, Ring):

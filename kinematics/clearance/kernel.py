@@ -25,6 +25,10 @@ overlap. Because supports of points that move straight are convex in time, a cer
 holds at both ends of a straight motion holds between them.
 """
 
+# mypy: disable-error-code="no-untyped-def, no-untyped-call, call-overload"
+# numba works out types from what it is given and reads no annotations; pieces are buffers as
+# above, x, y, z and the like are floats, `out` arrays are written to.
+
 from __future__ import annotations
 
 import math
@@ -175,16 +179,19 @@ def _outward(px, py, pz, q, size, ax, ay, az):
 
 @_inner
 def _arc_point(s, i, nr, ny):
-    """Furthest point (r, y) of arc i of a ring's core in a unit direction."""
+    """Furthest point (r, y) of arc i of a ring's core in a unit direction; True where the
+    direction is one of the arc's own normals, so that no other arc reaches further."""
     k = ARCS + 7 * i
     radius = s[k + 2] - s[2]
     fr, fy, tr, ty = s[k + 3], s[k + 4], s[k + 5], s[k + 6]
-    if fr * ny - fy * nr < 0.0 or nr * ty - ny * tr < 0.0 or (fr + tr) * nr + (fy + ty) * ny < 0.0:
+    own = fr * ny - fy * nr >= 0.0 and nr * ty - ny * tr >= 0.0
+    own = own and (fr + tr) * nr + (fy + ty) * ny >= 0.0
+    if not own:
         if fr * nr + fy * ny > tr * nr + ty * ny:
             nr, ny = fr, fy
         else:
             nr, ny = tr, ty
-    return s[k] + radius * nr, s[k + 1] + radius * ny
+    return s[k] + radius * nr, s[k + 1] + radius * ny, own
 
 
 @_inner
@@ -213,10 +220,12 @@ def _support(s, x, y, z):
     best = -1e300
     r = h = 0.0
     for i in range(n):
-        cr, cy = _arc_point(s, i, nr, ny)
+        cr, cy, own = _arc_point(s, i, nr, ny)
         value = nr * cr + ny * cy
-        if value > best:
+        if value > best or own:
             best, r, h = value, cr, cy
+        if own:
+            break
     cx, cy_, cz = s[HEAD], s[HEAD + 1], s[HEAD + 2]
     return cx + h * ax + r * px, cy_ + h * ay + r * py, cz + h * az + r * pz
 
@@ -240,10 +249,12 @@ def _sector_support(s, x, y, z):
     best = -1e300
     r = h = 0.0
     for i in range(int(s[1])):
-        cr, cy = _arc_point(s, i, nr, ny)
+        cr, cy, own = _arc_point(s, i, nr, ny)
         value = nr * cr + ny * cy
-        if value > best:
+        if value > best or own:
             best, r, h = value, cr, cy
+        if own:
+            break
     px, py, pz = c * ex + w * fx, c * ey + w * fy, c * ez + w * fz
     return (
         s[HEAD] + h * ax + r * px,
@@ -369,7 +380,11 @@ def _profile_field(s, r, y):
         value = tr * dr + ty * dy - s[k + 2]
         if value > best:
             best, mr, my = value, tr, ty
-        if fr * dy - fy * dr > 0.0 and dr * ty - dy * tr > 0.0 and (fr + tr) * dr + (fy + ty) * dy > 0:
+        if (
+            fr * dy - fy * dr > 0.0
+            and dr * ty - dy * tr > 0.0
+            and (fr + tr) * dr + (fy + ty) * dy > 0
+        ):
             d = math.sqrt(dr * dr + dy * dy)
             if d - s[k + 2] > best:
                 best, mr, my = d - s[k + 2], dr / d, dy / d
@@ -455,7 +470,7 @@ def _side(w, a, b, c, d):
 
 @_inner
 def _nearest_on_simplex(w, n, weight, trial):
-    """Weights of the point nearest the origin in the hull of n points; True: it holds the origin."""
+    """Weights of the hull's point nearest the origin; True where the hull holds the origin."""
     for i in range(4):
         weight[i] = 0.0
     if n == 1:
@@ -584,7 +599,6 @@ def _basis_rows(rows, basis, m, across):
                 m[j, i] = rows[basis[i], j]
             else:
                 m[i, j] = rows[basis[i], j]
-
 
 
 @_inner
@@ -791,7 +805,11 @@ def _middle(s):
             low = min(low, s[ARCS + 7 * i + 1])
             high = max(high, s[ARCS + 7 * i + 1])
         h = 0.5 * (low + high)
-        return s[HEAD] + h * s[HEAD + 3], s[HEAD + 1] + h * s[HEAD + 4], s[HEAD + 2] + h * s[HEAD + 5]
+        return (
+            s[HEAD] + h * s[HEAD + 3],
+            s[HEAD + 1] + h * s[HEAD + 4],
+            s[HEAD + 2] + h * s[HEAD + 5],
+        )
     x = y = z = 0.0
     for i in range(n):
         x += s[HEAD + 3 * i]
@@ -956,7 +974,7 @@ def _workspace():
     return (
         np.empty((4, 3)), np.empty((4, 3)), np.empty(4), np.empty(4), np.empty(16),
         np.empty((4, 4)), vectors, np.empty((CUTS, 5)), np.zeros(4, np.int64), np.zeros(16),
-        np.zeros(8), np.zeros((600, 3)),
+        np.zeros(8), np.zeros((600, 6)),
     )  # fmt: skip
 
 
@@ -983,14 +1001,14 @@ def _half_width(s):
 
 
 @_inner
-def _to_and_fro(h, b, x, y, z, out):
+def _to_and_fro(h, b, x, y, z, eps, out):
     """Project a point between the two surfaces while that brings it nearer; best kept in out."""
     last = 1e300
     for _ in range(20):
         v, gx, gy, gz = _field(h, x, y, z)
         px, py, pz = x - v * gx, y - v * gy, z - v * gz
         v, gx, gy, gz = _field(b, px, py, pz)
-        if v <= 0.0 or v > last - 1e-9:
+        if v <= 0.0 or v > last - 0.02 * eps:
             break
         last = v
         x, y, z = px - v * gx, py - v * gy, pz - v * gz
@@ -1016,7 +1034,7 @@ def _held(h, b, x, y, z, out):
 
 @_inner
 def _sector_bound(h, b, span, limit, eps, ws, out):
-    """Lower bound over the sector span = (angle, half); better points are kept in out."""
+    """Lower bound over the sector span = (angle, half, bound, u); better points are kept in out."""
     w, p, weight, trial, near = ws[0], ws[1], ws[2], ws[3], ws[4]
     h[4], h[7] = span[0], span[1]
     ax, ay, az = h[HEAD + 3], h[HEAD + 4], h[HEAD + 5]
@@ -1029,14 +1047,18 @@ def _sector_bound(h, b, span, limit, eps, ws, out):
     z = bz - h[HEAD + 2] - c * ez - s * fz
     if x * x + y * y + z * z < 1e-12:
         x = 1.0
-    bound = limit if h[7] < 1e-3 else -1e300
+    bound = limit if h[7] < 1.5e-3 else -1e300
+    span[3] = span[4] = span[5] = 0.0
     if _separate(h, b, x, y, z, 0.25 * eps, w, p, weight, trial, near):
         bound = max(bound, near[0] - h[2] - b[2])
-        _to_and_fro(h, b, near[8], near[9], near[10], out)
-        _held(h, b, near[8] - b[2] * near[2], near[9] - b[2] * near[3], near[10] - b[2] * near[4],
-              out)
-        _held(h, b, near[5] + h[2] * near[2], near[6] + h[2] * near[3], near[7] + h[2] * near[4],
-              out)
+        span[3], span[4], span[5] = near[2], near[3], near[4]
+        if bound < out[1] - eps:
+            ux, uy, uz = near[2], near[3], near[4]
+            _to_and_fro(h, b, near[8], near[9], near[10], eps, out)
+            m = b[2]
+            _held(h, b, near[8] - m * ux, near[9] - m * uy, near[10] - m * uz, out)
+            m = h[2]
+            _held(h, b, near[5] + m * ux, near[6] + m * uy, near[7] + m * uz, out)
     else:
         x, y, z = _common_point(w, p, weight)
         _held(h, b, x, y, z, out)
@@ -1044,45 +1066,192 @@ def _sector_bound(h, b, span, limit, eps, ws, out):
 
 
 @_inner
-def _open_bore(h, b, eps, ws, out):
-    """Clearance of a hollow ring h (a SECTOR) and a convex piece, given that of the filled ring.
+def _turn_back(s, e, ux, uy, uz):
+    """u turned back by the least rotation that takes ring s's axis a to ring e's axis b
+    (Rodrigues, with w = b x a)."""
+    k = HEAD + 3
+    ax, ay, az = s[k], s[k + 1], s[k + 2]
+    bx, by, bz = e[k], e[k + 1], e[k + 2]
+    wx, wy, wz = by * az - bz * ay, bz * ax - bx * az, bx * ay - by * ax
+    turn = 1.0 / max(1.0 + ax * bx + ay * by + az * bz, 1e-9)
+    px, py, pz = wy * uz - wz * uy, wz * ux - wx * uz, wx * uy - wy * ux
+    return (
+        ux + px + turn * (wy * pz - wz * py),
+        uy + py + turn * (wz * px - wx * pz),
+        uz + pz + turn * (wx * py - wy * px),
+    )
 
-    Branch and bound over sectors: the hull of a sector exceeds the ring only by r (1 - cos half),
-    on its inner side. Where the ring itself is entered deeper than its rounded edges, the bound is
-    the depth neither can exceed, and the calculation error says so.
+
+@_inner
+def _shift(a0, a1, b0, b1):
+    """How far any point of ring b moves as ring a's frame sees it, between two poses."""
+    n = int(b0[1])
+    k = HEAD
+    x, y, z = b1[k] - a1[k], b1[k + 1] - a1[k + 1], b1[k + 2] - a1[k + 2]
+    x, y, z = _turn_back(a0, a1, x, y, z)
+    x, y, z = x + a0[k] - b0[k], y + a0[k + 1] - b0[k + 1], z + a0[k + 2] - b0[k + 2]
+    far = math.sqrt(x * x + y * y + z * z)
+    k = HEAD + 3
+    x, y, z = _turn_back(a0, a1, b1[k], b1[k + 1], b1[k + 2])
+    x, y, z = x - b0[k], y - b0[k + 1], z - b0[k + 2]
+    # A chord of the unit circle; the arc is at most pi / 2 of it.
+    far += b0[5] * 0.5 * math.pi * math.sqrt(x * x + y * y + z * z)
+    stretch = 0.0
+    for i in range(n):
+        k = ARCS + 7 * i + 1
+        stretch = max(stretch, abs(b1[k] - b0[k]))
+    return far + stretch
+
+
+@_inner
+def _in_frame(h, b, i):
+    """Greatest distance from ring h's axis, and span along it, of point i of b and what is about
+    it: a ring's ends, a rod's, sheet's or block's corners."""
+    ax, ay, az = h[HEAD + 3], h[HEAD + 4], h[HEAD + 5]
+    if b[0] >= RING:
+        k = ARCS + 7 * i
+        y, grow = b[k + 1], b[k] + b[k + 2]
+        x, z = b[HEAD] + y * b[HEAD + 3], b[HEAD + 2] + y * b[HEAD + 5]
+        y = b[HEAD + 1] + y * b[HEAD + 4]
+    else:
+        k = HEAD + 3 * i
+        x, y, z, grow = b[k], b[k + 1], b[k + 2], b[2]
+    x, y, z = x - h[HEAD], y - h[HEAD + 1], z - h[HEAD + 2]
+    d = x * ax + y * ay + z * az
+    return math.sqrt(max(x * x + y * y + z * z - d * d, 0.0)) + grow, d
+
+
+@_inner
+def _around(h, b):
+    """Radius and ends of a cylinder about ring h's axis that holds b."""
+    radius = 0.0
+    for i in range(int(b[1])):
+        radius = max(radius, _in_frame(h, b, i)[0])
+    ax, ay, az = h[HEAD + 3], h[HEAD + 4], h[HEAD + 5]
+    base = h[HEAD] * ax + h[HEAD + 1] * ay + h[HEAD + 2] * az
+    return radius, -_height(b, -ax, -ay, -az) - base, _height(b, ax, ay, az) - base
+
+
+@_inner
+def _all_round(h, b0, b1):
+    """Lower bound from the cylinder about h's axis that holds b at both ends of a motion, where
+    it lies in h's bore: the widest slab in the (r, y) plane along a normal of the outline."""
+    r0, low0, high0 = _around(h, b0)
+    r1, low1, high1 = _around(h, b1)
+    radius, low, high = max(r0, r1), min(low0, low1), max(high0, high1)
+    best = -1e300
+    for i in range(int(h[1])):
+        k = ARCS + 7 * i
+        for end in range(3, 7, 2):
+            nr, ny = h[k + end], h[k + end + 1]
+            if nr < 0.0:
+                held = nr * radius + min(ny * low, ny * high)
+                best = max(best, held - nr * h[k] - ny * h[k + 1] - h[k + 2])
+    for end in range(2):  # from the cylinder's rims to the outline's corners
+        y = low if end == 0 else high
+        value, nr, ny = _profile_field(h, radius, y)
+        if nr <= 0.0:
+            best = max(best, value - ny * y + min(ny * low, ny * high))
+    return best
+
+
+@_inner
+def _open_bore(h, b, eps, stop, ws, out):
+    """Clearance of a hollow ring h (a SECTOR) and a convex piece; returns the sectors used.
+
+    out comes with points to start from. Branch and bound over sectors: the hull of a sector exceeds
+    the ring only by r (1 - cos half), on its inner side. Where the ring itself is entered deeper
+    than its rounded edges, the bound is the depth neither can exceed, and the calculation error
+    says so. Ends early once the bound reaches `stop`.
     """
-    if out[0] > 0.0 and _field(h, out[2], out[3], out[4])[0] <= 1e-7:
-        return
     spans = ws[11]
-    limit = -max(h[3], _half_width(b))
     x, y, z = out[5], out[6], out[7]
-    out[0], out[1] = -1e300, 1e300
-    _to_and_fro(h, b, x, y, z, out)
+    out[1] = 1e300
+    _to_and_fro(h, b, x, y, z, eps, out)
     _held(h, b, x, y, z, out)
+    out[0] = _all_round(h, b, b)
+    if out[0] >= min(stop, out[1] - eps):
+        return 0
+    limit = -max(h[3], _half_width(b))
+    # The first sector lies about the nearest point so far.
+    ax, ay, az = h[HEAD + 3], h[HEAD + 4], h[HEAD + 5]
+    ex, ey, ez = _square(ax, ay, az)
+    fx, fy, fz = ay * ez - az * ey, az * ex - ax * ez, ax * ey - ay * ex
+    px, py, pz = out[2] - h[HEAD], out[3] - h[HEAD + 1], out[4] - h[HEAD + 2]
+    at = math.atan2(px * fx + py * fy + pz * fz, px * ex + py * ey + pz * ez)
     n = 8
     for i in range(n):
-        spans[i, 0], spans[i, 1] = math.pi * i / 4.0, math.pi / 8.0
+        spans[i, 0], spans[i, 1] = at + math.pi * i / 4.0, math.pi / 8.0
         spans[i, 2] = _sector_bound(h, b, spans[i], limit, eps, ws, out)
     while True:
-        at = 0
+        least = 0
         for i in range(n):
-            if spans[i, 2] < spans[at, 2]:
-                at = i
-        out[0] = spans[at, 2]
-        if out[0] >= out[1] - eps or spans[at, 1] < 1e-3 or n >= len(spans):
+            if spans[i, 2] < spans[least, 2]:
+                least = i
+        out[0] = spans[least, 2]
+        third = spans[least, 1] / 3.0
+        if out[0] >= min(stop, out[1] - eps) or third < 5e-4 or n + 1 >= len(spans):
             break
-        half = 0.5 * spans[at, 1]
-        spans[n, 0], spans[n, 1] = spans[at, 0] + half, half
-        spans[at, 0], spans[at, 1] = spans[at, 0] - half, half
-        spans[at, 2] = _sector_bound(h, b, spans[at], limit, eps, ws, out)
-        spans[n, 2] = _sector_bound(h, b, spans[n], limit, eps, ws, out)
-        n += 1
+        # In three, so that a nearest point in the middle stays in the middle of one.
+        middle = spans[least, 0]
+        for i in range(3):
+            k = least if i == 0 else n + i - 1
+            spans[k, 0], spans[k, 1] = middle + 2.0 * third * (i - 1), third
+            spans[k, 2] = _sector_bound(h, b, spans[k], limit, eps, ws, out)
+        n += 2
     out[0] = max(out[0], limit)
     if out[1] > 1e299:  # touching, to the last digits
         v, gx, gy, gz = _field(h, x, y, z)
         out[1] = abs(v)
         out[2], out[3], out[4] = x - v * gx, y - v * gy, z - v * gz
         out[5], out[6], out[7] = x, y, z
+    return n
+
+
+@_inner
+def _bore_between(h0, b0, h1, b1, spans, n):
+    """Lower bound while b moves in ring h's bore from pose 0 to pose 1, where spans were found.
+
+    In the ring's own frame b's points leave their straight paths by no more than
+    (angle^2 |p - c| + 2 angle |dp|) / 8, and a direction held in that frame bounds the motion by
+    its two ends. Spans 0: the bound all round holds.
+    """
+    a0x, a0y, a0z = h0[HEAD + 3], h0[HEAD + 4], h0[HEAD + 5]
+    dx, dy, dz = h1[HEAD + 3] - a0x, h1[HEAD + 4] - a0y, h1[HEAD + 5] - a0z
+    angle = 2.0 * math.asin(min(1.0, 0.5 * math.sqrt(dx * dx + dy * dy + dz * dz)))
+    # Pose 1's zero of angle about the axis, seen in pose 0's frame.
+    x, y, z = _square(h1[HEAD + 3], h1[HEAD + 4], h1[HEAD + 5])
+    x, y, z = _turn_back(h0, h1, x, y, z)
+    ex, ey, ez = _square(a0x, a0y, a0z)
+    fx, fy, fz = a0y * ez - a0z * ey, a0z * ex - a0x * ez, a0x * ey - a0y * ex
+    zero = math.atan2(x * fx + y * fy + z * fz, x * ex + y * ey + z * ez)
+    far = moved = 0.0
+    for i in range(int(b0[1])):
+        r, d = _in_frame(h0, b0, i)
+        far = max(far, math.sqrt(r * r + d * d))
+        r, d = _in_frame(h1, b1, i)
+        far = max(far, math.sqrt(r * r + d * d))
+        if b0[0] < RING:
+            k = HEAD + 3 * i
+            x = b1[k] - h1[HEAD] - b0[k] + h0[HEAD]
+            y = b1[k + 1] - h1[HEAD + 1] - b0[k + 1] + h0[HEAD + 1]
+            z = b1[k + 2] - h1[HEAD + 2] - b0[k + 2] + h0[HEAD + 2]
+            moved = max(moved, math.sqrt(x * x + y * y + z * z))
+    if b0[0] >= RING:
+        moved = _shift(h0, h1, b0, b1) + angle * far
+    bound = 1e300
+    for i in range(n):
+        ux, uy, uz = _turn_back(h0, h1, spans[i, 3], spans[i, 4], spans[i, 5])
+        h0[4], h0[7] = spans[i, 0] + zero, spans[i, 1]
+        low = -1e300
+        if ux * ux + uy * uy + uz * uz > 0.5:
+            low = min(spans[i, 2], _gap(h0, b0, ux, uy, uz))
+        bound = min(bound, low)
+    if n == 0:
+        # Radius and ends about the axis at either pose, in frames that differ by the motion only.
+        bound = min(_all_round(h0, b0, b0), _all_round(h1, b1, b1))
+    limit = -max(h1[3], max(_half_width(b0), _half_width(b1)))
+    return max(bound, limit) - (angle * angle * far + 2.0 * angle * moved) / 8.0
 
 
 # ---------------------------------------------------------------- parts over a column of travel
@@ -1107,49 +1276,6 @@ def _turning(now, before):
     half = 0.5 * math.sqrt(dx * dx + dy * dy + dz * dz)
     angle = 2.0 * math.asin(min(half, 1.0))
     return now[5] * angle * angle / 8.0
-
-
-@_inner
-def _turn_back(s, e, ux, uy, uz):
-    """u turned back by the least rotation that takes ring s's axis a to ring e's axis b
-    (Rodrigues, with w = b x a)."""
-    k = HEAD + 3
-    ax, ay, az = s[k], s[k + 1], s[k + 2]
-    bx, by, bz = e[k], e[k + 1], e[k + 2]
-    wx, wy, wz = by * az - bz * ay, bz * ax - bx * az, bx * ay - by * ax
-    turn = 1.0 / max(1.0 + ax * bx + ay * by + az * bz, 1e-9)
-    px, py, pz = wy * uz - wz * uy, wz * ux - wx * uz, wx * uy - wy * ux
-    return (
-        ux + px + turn * (wy * pz - wz * py),
-        uy + py + turn * (wz * px - wx * pz),
-        uz + pz + turn * (wx * py - wy * px),
-    )
-
-
-@_inner
-def _shift(a0, a1, b0, b1):
-    """How far any point of piece b moves as ring a's frame sees it, between two poses."""
-    n = int(b0[1])
-    points = 1 if b0[0] >= RING else n
-    far = 0.0
-    for i in range(points):
-        k = HEAD + 3 * i
-        x, y, z = b1[k] - a1[HEAD], b1[k + 1] - a1[HEAD + 1], b1[k + 2] - a1[HEAD + 2]
-        x, y, z = _turn_back(a0, a1, x, y, z)
-        x, y, z = x + a0[HEAD] - b0[k], y + a0[HEAD + 1] - b0[k + 1], z + a0[HEAD + 2] - b0[k + 2]
-        far = max(far, math.sqrt(x * x + y * y + z * z))
-    if b0[0] >= RING:
-        k = HEAD + 3
-        x, y, z = _turn_back(a0, a1, b1[k], b1[k + 1], b1[k + 2])
-        x, y, z = x - b0[k], y - b0[k + 1], z - b0[k + 2]
-        # A chord of the unit circle; the arc is at most pi / 2 of it.
-        far += b0[5] * 0.5 * math.pi * math.sqrt(x * x + y * y + z * z)
-        stretch = 0.0
-        for i in range(n):
-            k = ARCS + 7 * i + 1
-            stretch = max(stretch, abs(b1[k] - b0[k]))
-        far += stretch
-    return far
 
 
 @_inner
@@ -1179,7 +1305,7 @@ def _mixed_height(s, e, ux, uy, uz, vx, vy, vz):
         q = math.sqrt(px * px + py * py + pz * pz)
     nr, ny = (q / length, d / length) if length > 0.0 else (1.0, 0.0)
     for i in range(n):
-        r, h = _arc_point(s, i, nr, ny)
+        r, h, _own = _arc_point(s, i, nr, ny)
         k = ARCS + 7 * i + 1
         best = max(best, q * r + d * h + along * (e[k] - s[k]))
     return 0.5 * (base + best)
@@ -1212,19 +1338,41 @@ def _between(a0, b0, a1, b1, cert0, cert1):
 
 
 @_inner
-def _figure(data, meta, fixed, blank, ia, ib, row, step, t, origin, a, b, hollow, eps, ws, cert, out):
-    """`_pair` for two loaded pieces, with a hollow one's bore opened where that matters."""
-    _pair(a, b, eps, ws, cert, out)
+def _load_hollow(data, meta, fixed, blank, ia, ib, row, step, t, origin, a, b, hollow):
+    """Load the whole outline of whichever of two pieces is hollow (a first)."""
     if a[6] > 0.0 or b[6] > 0.0:
         k = meta[ia if a[6] > 0.0 else ib, 4]
         _copy(hollow, blank[k])
         _load_piece(data, meta, fixed, k, row, step, t, origin, hollow)
-        if a[6] > 0.0:
-            _open_bore(hollow, b, eps, ws, out)
-        else:
-            _swap(out)
-            _open_bore(hollow, a, eps, ws, out)
-            _swap(out)
+
+
+@_inner
+def _figure(a, b, hollow, eps, stop, ws, cert, out):
+    """`_pair` for two loaded pieces, with a hollow one's bore opened where that matters.
+
+    Returns the number of sectors looked at, or -1 where the filled ring's answer stands.
+    """
+    if a[6] == 0.0 and b[6] == 0.0:
+        _pair(a, b, eps, ws, cert, out)
+        return -1
+    near = ws[4]
+    ux, uy, uz = _guess(a, b, cert)
+    apart = _separate(a, b, ux, uy, uz, 0.5 * eps, ws[0], ws[1], ws[2], ws[3], near)
+    at = 2 if a[6] > 0.0 else 5
+    if apart and near[1] - a[2] - b[2] > 0.0 and _polish(a, b, eps, near, cert, out):
+        if _field(hollow, out[at], out[at + 1], out[at + 2])[0] <= 1e-7:
+            return -1
+    else:
+        _one_plane(cert, ux, uy, uz)
+        x, y, z = _middle(b if a[6] > 0.0 else a)
+        for j in range(2, 8, 3):
+            out[j], out[j + 1], out[j + 2] = x, y, z
+    if a[6] > 0.0:
+        return _open_bore(hollow, b, eps, stop, ws, out)
+    _swap(out)
+    n = _open_bore(hollow, a, eps, stop, ws, out)
+    _swap(out)
+    return n
 
 
 @_inner
@@ -1243,8 +1391,24 @@ def _worst_piece(lower, settled, n):
 
 
 @_inner
-def _over_interval(data, meta, fixed, pieces, row, step, origin, four, stack, spans, target, eps,
-                   ws, trial, out, result):
+def _over_interval(
+    data,
+    meta,
+    fixed,
+    pieces,
+    row,
+    step,
+    origin,
+    four,
+    stack,
+    spans,
+    target,
+    eps,
+    ws,
+    trial,
+    out,
+    result,
+):
     """Bound a piece pair over the straight motion between two rows, halving where it is needed.
 
     stack[0] and stack[1] hold certificates to start from. result: bound, lowest clearance met, its
@@ -1288,8 +1452,28 @@ def _over_interval(data, meta, fixed, pieces, row, step, origin, four, stack, sp
 
 
 @_inner
-def _run_pair(data, meta, fixed, blank, ids_a, ids_b, nz, ns, tol, cutoff, worst_only, origin,
-              sagitta, low, high, point_a, point_b, between, at):
+def _run_pair(
+    data,
+    meta,
+    fixed,
+    blank,
+    ids_a,
+    ids_b,
+    nz,
+    ns,
+    tol,
+    cutoff,
+    worst_only,
+    origin,
+    sagitta_a,
+    sagitta_b,
+    low,
+    high,
+    point_a,
+    point_b,
+    between,
+    at,
+):
     """Clearance of two parts over the grid; fills the last six arrays. Unknown poses stay NaN."""
     na, nb = len(ids_a), len(ids_b)
     n = na * nb
@@ -1301,16 +1485,17 @@ def _run_pair(data, meta, fixed, blank, ids_a, ids_b, nz, ns, tol, cutoff, worst
             _copy(side_a[k, i], blank[ids_a[i]])
         for i in range(nb):
             _copy(side_b[k, i], blank[ids_b[i]])
-    four, hollow = np.empty((4, width)), np.empty(width)
+    four, hollow, hollow0 = np.empty((4, width)), np.empty(width), np.empty(width)
+    bore = np.zeros(n)
     ws = _workspace()
     certs, before = np.zeros((n, 32)), np.zeros((n, 32))
     stack, spans, trial = np.zeros((32, 32)), np.zeros((16, 2)), np.zeros(32)
     lower, carried, last = np.zeros(n), np.zeros(n), np.zeros(n)
-    settled = np.zeros(n, np.bool_)
+    settled, opened = np.zeros(n, np.bool_), np.zeros(n, np.bool_)
     out, result = np.zeros(8), np.zeros(3)
     worst, still = cutoff, 0.0
     for js in range(ns):
-        known_before = False
+        known_before, first = False, -1
         for p in range(n):
             certs[p, 0] = 0.0
         for iz in range(nz):
@@ -1318,9 +1503,13 @@ def _run_pair(data, meta, fixed, blank, ids_a, ids_b, nz, ns, tol, cutoff, worst
             row = iz * ns + js
             known = True
             for i in range(na):
-                known &= _load_piece(data, meta, fixed, ids_a[i], row, ns, still, origin, side_a[k, i])
+                known &= _load_piece(
+                    data, meta, fixed, ids_a[i], row, ns, still, origin, side_a[k, i]
+                )
             for i in range(nb):
-                known &= _load_piece(data, meta, fixed, ids_b[i], row, ns, still, origin, side_b[k, i])
+                known &= _load_piece(
+                    data, meta, fixed, ids_b[i], row, ns, still, origin, side_b[k, i]
+                )
             if not known:
                 known_before = False
                 continue
@@ -1331,25 +1520,40 @@ def _run_pair(data, meta, fixed, blank, ids_a, ids_b, nz, ns, tol, cutoff, worst
                     _one_plane(certs[p], ux, uy, uz)
                 carried[p] = _proved(a, b, certs[p])
                 lower[p] = carried[p]
-                settled[p] = False
+                settled[p] = opened[p] = False
             limit = worst if worst_only else cutoff
             best = limit
+            winner = first
             while True:
-                p = _worst_piece(lower, settled, n)
+                # The last position's nearest pieces first: what they give spares the others.
+                p = first if first >= 0 and not settled[first] else _worst_piece(lower, settled, n)
                 if p < 0 or lower[p] >= best - (eps if best < limit else 0.0):
                     break
                 _copy(before[p], certs[p])
                 settled[p] = True
-                _figure(data, meta, fixed, blank, ids_a[p // nb], ids_b[p % nb], row, ns, still,
-                        origin, side_a[k, p // nb], side_b[k, p % nb], hollow, eps, ws, certs[p],
-                        out)  # fmt: skip
+                a, b = side_a[k, p // nb], side_b[k, p % nb]
+                stop = best - eps
+                ia, ib = ids_a[p // nb], ids_b[p % nb]
+                _load_hollow(data, meta, fixed, blank, ia, ib, row, ns, still, origin, a, b, hollow)
+                sectors = _figure(a, b, hollow, eps, stop, ws, certs[p], out)
+                bore[p] = -1e300
+                if sectors >= 0 and known_before:
+                    _load_hollow(
+                        data, meta, fixed, blank, ia, ib, row - ns, ns, still, origin, a, b, hollow0
+                    )
+                    a0, b0 = side_a[1 - k, p // nb], side_b[1 - k, p % nb]
+                    b0, b1 = (b0, b) if a[6] > 0.0 else (a0, a)
+                    bore[p] = _bore_between(hollow0, b0, hollow, b1, ws[11], sectors)
+                opened[p] = sectors >= 0
                 lower[p] = max(lower[p], out[0])
                 if out[1] < high[iz, js]:
                     high[iz, js] = out[1]
+                    winner = p
                     for j in range(3):
                         point_a[iz, js, j] = out[2 + j] + origin[j]
                         point_b[iz, js, j] = out[5 + j] + origin[j]
                 best = min(best, out[1])
+            first = winner
             worst = min(worst, best)
             low[iz, js] = np.min(lower) - ROUNDING
             if known_before:
@@ -1363,28 +1567,35 @@ def _run_pair(data, meta, fixed, blank, ids_a, ids_b, nz, ns, tol, cutoff, worst
                     if bound < min(target, result[1]) - 0.5 * eps and settled[p]:
                         bound = _between(side_a[1 - k, i], side_b[1 - k, j], side_a[k, i],
                                          side_b[k, j], before[p], certs[p])  # fmt: skip
-                    a, b = side_a[k, i], side_b[k, j]
-                    bored = a[6] > 0.0 or b[6] > 0.0
-                    if bored:  # its certificate is the filled ring's: bound the motion itself
-                        moved = (
-                            _shift(side_a[1 - k, i], a, side_b[1 - k, j], b)
-                            if a[6] > 0.0
-                            else _shift(side_b[1 - k, j], b, side_a[1 - k, i], a)
-                        )
-                        bound = max(bound, min(last[p], lower[p]) - 0.5 * moved)
-                    if bound < min(target, result[1]) - 0.5 * eps and bound < limit and not bored:
+                    if settled[p] and opened[p]:
+                        bound = max(bound, bore[p])
+                    elif bound < min(target, result[1]) - 0.5 * eps and bound < limit:
                         _copy(stack[0], before[p] if settled[p] else certs[p])
                         _copy(stack[1], certs[p])
                         for e in range(4):
                             _copy(four[e], blank[ids_a[i] if e % 2 == 0 else ids_b[j]])
                         _over_interval(
-                            data, meta, fixed, (ids_a[i], ids_b[j]), row - ns, ns, origin, four,
-                            stack, spans, target, 0.5 * eps, ws, trial, out, result,
+                            data,
+                            meta,
+                            fixed,
+                            (ids_a[i], ids_b[j]),
+                            row - ns,
+                            ns,
+                            origin,
+                            four,
+                            stack,
+                            spans,
+                            target,
+                            0.5 * eps,
+                            ws,
+                            trial,
+                            out,
+                            result,
                         )
                         bound = result[0]
                     bound -= _turning(side_a[k, i], side_a[1 - k, i])
                     bound -= _turning(side_b[k, j], side_b[1 - k, j])
-                    total = min(total, bound - sagitta[ids_a[i], iz - 1, js] - sagitta[ids_b[j], iz - 1, js])
+                    total = min(total, bound - sagitta_a[i, iz - 1, js] - sagitta_b[j, iz - 1, js])
                 between[iz - 1, js] = total - ROUNDING
                 at[iz - 1, js] = result[2]
             _copy(last, lower)
@@ -1393,49 +1604,285 @@ def _run_pair(data, meta, fixed, blank, ids_a, ids_b, nz, ns, tol, cutoff, worst
 
 @_entry(
     types.void(
-        _F1, _I2, _F1, _F2, _F2, _I1, _I2, _I2, types.float64, types.float64, types.boolean, _F3,
-        _F3, _F3, _F4, _F4, _F3, _F3,
+        _F1, _I2, _F1, _F2, _F2, _I1, _I1, _I2, _I2, types.float64, types.float64, types.boolean,
+        _F3, _F3, _F3, _F4, _F4, _F3, _F3,
     )
 )  # fmt: skip
-def run_pairs(data, meta, fixed, blank, middle, first, pairs, grid, tol, cutoff, worst_only,
-              sagitta, low, high, point_a, point_b, between, at):
+def run_pairs(
+    data,
+    meta,
+    fixed,
+    blank,
+    middle,
+    ids,
+    first,
+    pairs,
+    grid,
+    tol,
+    cutoff,
+    worst_only,
+    sagitta,
+    low,
+    high,
+    point_a,
+    point_b,
+    between,
+    at,
+):
     """Clearance of pairs of parts over a travel x rack grid; fills the last six arrays.
 
-    Part i has the pieces first[i] to first[i + 1] - 1. pairs : (n, 3) two parts and the row of the
-    results to fill. grid : (1, 2) travel and rack positions. sagitta : (pieces, nz - 1, ns).
+    Part i has the pieces ids[first[i] : first[i + 1]]. pairs : (n, 3) two parts and the row of the
+    results to fill. grid : (1, 2) travel and rack positions. sagitta : (len(ids), nz - 1, ns).
     """
     nz, ns = grid[0, 0], grid[0, 1]
     for k in range(len(pairs)):
         i, j, row = pairs[k, 0], pairs[k, 1], pairs[k, 2]
-        ids_a = np.arange(first[i], first[i + 1])
-        ids_b = np.arange(first[j], first[j + 1])
+        ids_a, ids_b = ids[first[i] : first[i + 1]], ids[first[j] : first[j + 1]]
         origin = 0.5 * (middle[ids_a[0]] + middle[ids_b[0]])
         _run_pair(data, meta, fixed, blank, ids_a, ids_b, nz, ns, tol, cutoff, worst_only, origin,
-                  sagitta, low[row], high[row], point_a[row], point_b[row], between[row],
+                  sagitta[first[i] : first[i + 1]], sagitta[first[j] : first[j + 1]],
+                  low[row], high[row], point_a[row], point_b[row], between[row],
                   at[row])  # fmt: skip
 
 
-@_entry(types.void(_F1, _I2, _F1, _F2, types.int64, types.int64, types.int64, types.float64,
-                   _F1, _F2, _F2))  # fmt: skip
-def run_pieces(data, meta, fixed, blank, piece_a, piece_b, n, tol, origin, results, directions):
-    """Clearance of two pieces at n poses; results (n, 8): low, high, point a, point b.
+# ---------------------------------------------------------------- scans
 
-    directions (n, 3): from a to b, where one plane proves the figure, else the plane nearest it.
+
+@_inner
+def _triangle(triangles, i, s):
+    """Write a triangle as a bare sheet."""
+    s[0], s[1], s[2], s[6] = 1.0, 3.0, 0.0, 0.0
+    for j in range(9):
+        s[HEAD + j] = triangles[i, j]
+
+
+@_inner
+def _held_bound(u, x, y, z, b0, b1):
+    """Distance of a fixed point from the slab side u of a piece at both ends of its motion."""
+    at = u[0] * x + u[1] * y + u[2] * z
+    return at - max(_height(b0, u[0], u[1], u[2]), _height(b1, u[0], u[1], u[2]))
+
+
+@_inner
+def _node_bound(b0, b1, hollow, moving, u, x, y, z, radius):
+    """Lower bound for all within a ball: at pose 1, or over the motion from 0 to 1."""
+    if hollow[0] > 0.0:
+        return _field(hollow, x, y, z)[0] - radius
+    v, u[0], u[1], u[2] = _field(b1, x, y, z)
+    if moving:
+        v = _held_bound(u, x, y, z, b0, b1)
+    return v - radius
+
+
+@_inner
+def _over_mesh(
+    triangles,
+    centre,
+    radius,
+    leaf,
+    b0,
+    b1,
+    hollow,
+    moving,
+    start,
+    best,
+    eps,
+    ws,
+    stack,
+    tri,
+    work,
+    out,
+    result,
+):
+    """Least clearance of a mesh and a piece at pose 1, or bounded over its motion from pose 0.
+
+    Depth first through a tree of balls, nearer branch first. result: low, high, point on the mesh,
+    point on the piece; returns the nearest triangle. `best` is a value to start from.
     """
-    a, b = blank[piece_a].copy(), blank[piece_b].copy()
-    hollow = np.empty(blank.shape[1])
-    ws = _workspace()
-    cert, out = np.zeros(32), np.zeros(8)
-    step, still = n, 0.0
-    for i in range(n):
-        known = _load_piece(data, meta, fixed, piece_a, i, step, still, origin, a)
-        known &= _load_piece(data, meta, fixed, piece_b, i, step, still, origin, b)
-        if not known:
+    cert0, cert1, u = work
+    low = 1e300
+    nodes = len(radius)
+    first_leaf = nodes // 2
+    stack[0, 0], stack[0, 1] = 0.0, -1e300
+    n = 1
+    nearest = start
+    result[1] = best
+    while n > 0:
+        n -= 1
+        node, bound = int(stack[n, 0]), stack[n, 1]
+        if bound >= result[1] - eps:
+            low = min(low, bound)
             continue
-        cert[0] = 0.0
-        _figure(data, meta, fixed, blank, piece_a, piece_b, i, step, still, origin, a, b, hollow,
-                0.9 * tol, ws, cert, out)  # fmt: skip
-        _copy(results[i], out)
-        results[i, 0] -= ROUNDING
-        ux, uy, uz = _guess(a, b, cert)
-        directions[i, 0], directions[i, 1], directions[i, 2] = ux, uy, uz
+        if node < first_leaf:
+            near, far = 2 * node + 1, 2 * node + 2
+            bn = bf = 1e300
+            if radius[near] >= 0.0:
+                x, y, z = centre[near, 0], centre[near, 1], centre[near, 2]
+                bn = _node_bound(b0, b1, hollow, moving, u, x, y, z, radius[near])
+            if radius[far] >= 0.0:
+                x, y, z = centre[far, 0], centre[far, 1], centre[far, 2]
+                bf = _node_bound(b0, b1, hollow, moving, u, x, y, z, radius[far])
+            if bf < bn:
+                near, far, bn, bf = far, near, bf, bn
+            stack[n, 0], stack[n, 1] = far, bf
+            stack[n + 1, 0], stack[n + 1, 1] = near, bn
+            n += 2
+            continue
+        begin = (node - first_leaf) * leaf
+        for i in range(begin, min(begin + leaf, len(triangles))):
+            x = (triangles[i, 0] + triangles[i, 3] + triangles[i, 6]) / 3.0
+            y = (triangles[i, 1] + triangles[i, 4] + triangles[i, 7]) / 3.0
+            z = (triangles[i, 2] + triangles[i, 5] + triangles[i, 8]) / 3.0
+            reach = 0.0
+            for j in range(0, 9, 3):
+                r = (triangles[i, j] - x) ** 2 + (triangles[i, j + 1] - y) ** 2
+                reach = max(reach, r + (triangles[i, j + 2] - z) ** 2)
+            bound = _node_bound(b0, b1, hollow, moving, u, x, y, z, math.sqrt(reach))
+            if bound >= result[1] - eps:
+                low = min(low, bound)
+                continue
+            _triangle(triangles, i, tri)
+            cert1[0] = 0.0
+            _figure(tri, b1, hollow, eps, result[1] - eps, ws, cert1, out)
+            if moving:
+                _copy(cert0, cert1)
+                out[0] = _between(tri, b0, tri, b1, cert1, cert1)
+                if out[0] < result[1] - eps:
+                    _pair(tri, b0, eps, ws, cert0, out)
+                    out[0] = _between(tri, b0, tri, b1, cert0, cert1)
+                low = min(low, out[0])
+                continue
+            low = min(low, out[0])
+            if out[1] < result[1]:
+                nearest = i
+                for j in range(1, 8):
+                    result[j] = out[j]
+    result[0] = low
+    return nearest
+
+
+@_entry(
+    types.void(
+        _F2, _F2, _F1, types.int64, _F1, _I2, _F1, _F2, types.int64, types.int64, types.int64,
+        types.float64, types.float64, _F2, _F2, _F2, _F3, _F3, _F2,
+    )
+)  # fmt: skip
+def run_mesh(
+    triangles,
+    centre,
+    radius,
+    leaf,
+    data,
+    meta,
+    fixed,
+    blank,
+    piece,
+    nz,
+    ns,
+    tol,
+    cutoff,
+    sagitta,
+    low,
+    high,
+    point_a,
+    point_b,
+    between,
+):
+    """Clearance of a mesh that stands still and a piece that moves; fills the last five arrays.
+
+    triangles : (m, 9) in the order of the tree's leaves, `leaf` a leaf; centre, radius : balls of
+    the implicit binary tree (children of i: 2 i + 1, 2 i + 2), radius -1 where it is empty.
+    """
+    eps = 0.9 * tol
+    width = max(blank.shape[1], HEAD + 9)
+    sides, hollow, tri = np.zeros((2, width)), np.zeros(width), np.zeros(width)
+    for k in range(2):
+        for j in range(blank.shape[1]):
+            sides[k, j] = blank[piece, j]
+    ws = _workspace()
+    stack = np.empty((128, 2))
+    work = np.zeros(32), np.zeros(32), np.zeros(3)
+    out, result = np.zeros(8), np.zeros(8)
+    origin = np.zeros(3)
+    still = 0.0
+    for js in range(ns):
+        known_before, start = False, -1
+        for iz in range(nz):
+            k = iz % 2
+            row = iz * ns + js
+            b0, b1 = sides[1 - k], sides[k]
+            if not _load_piece(data, meta, fixed, piece, row, ns, still, origin, b1):
+                known_before = False
+                continue
+            if b1[6] > 0.0:
+                _copy(hollow, blank[meta[piece, 4]])
+                _load_piece(data, meta, fixed, meta[piece, 4], row, ns, still, origin, hollow)
+            best = cutoff
+            result[2] = np.nan
+            if start >= 0:  # the last position's nearest triangle gives a value to beat
+                _triangle(triangles, start, tri)
+                work[0][0] = 0.0
+                _figure(tri, b1, hollow, eps, 1e300, ws, work[0], out)
+                if out[1] < best:
+                    best = out[1]
+                    for j in range(2, 8):
+                        result[j] = out[j]
+            start = _over_mesh(
+                triangles,
+                centre,
+                radius,
+                leaf,
+                b0,
+                b1,
+                hollow,
+                False,
+                start,
+                best,
+                eps,
+                ws,
+                stack,
+                tri,
+                work,
+                out,
+                result,
+            )
+            low[iz, js] = min(result[0], result[1]) - ROUNDING
+            if result[2] == result[2]:
+                high[iz, js] = result[1]
+                for j in range(3):
+                    point_a[iz, js, j], point_b[iz, js, j] = result[2 + j], result[5 + j]
+            if known_before:
+                target = min(low[iz - 1, js], low[iz, js])
+                if hollow[0] > 0.0:
+                    angle = 0.0
+                    for j in range(3, 6):
+                        angle += (b1[HEAD + j] - b0[HEAD + j]) ** 2
+                    moved = b1[5] * 0.5 * math.pi * math.sqrt(angle)
+                    angle = 0.0
+                    for j in range(3):
+                        angle += (b1[HEAD + j] - b0[HEAD + j]) ** 2
+                    bound = target - 0.5 * (moved + math.sqrt(angle))
+                else:
+                    _over_mesh(
+                        triangles,
+                        centre,
+                        radius,
+                        leaf,
+                        b0,
+                        b1,
+                        hollow,
+                        True,
+                        start,
+                        target,
+                        0.5 * eps,
+                        ws,
+                        stack,
+                        tri,
+                        work,
+                        out,
+                        result,
+                    )
+                    bound = result[0]
+                bound = min(bound, target) - _turning(b1, b0)
+                between[iz - 1, js] = bound - sagitta[iz - 1, js] - ROUNDING
+            known_before = True

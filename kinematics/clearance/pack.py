@@ -9,7 +9,7 @@ from weakref import WeakKeyDictionary
 import numpy as np
 import numpy.typing as npt
 
-from kinematics.shapes.pieces import Block, Piece, Ring, Rod, Sheet, poses
+from kinematics.shapes.pieces import Block, Mesh, Piece, Ring, Rod, Sheet, poses
 from kinematics.shapes.profile import Profile
 
 Array = npt.NDArray[np.float64]
@@ -103,6 +103,7 @@ def _row(piece: Piece) -> Array:
             ),
             dtype=float,
         )
+    assert not isinstance(piece, Mesh)  # scans are kept apart (scans.py)
     points = piece.ends if isinstance(piece, Rod) else piece.corners
     return np.ascontiguousarray(points.reshape(len(points), -1), dtype=float)
 
@@ -113,15 +114,16 @@ def _head(piece: Piece, row: Array) -> Array:
         arcs = piece.profile.outer
         low, high = np.nanmin(row[:, 6], initial=0.0), np.nanmax(row[:, 6], initial=0.0)
         ends = np.concatenate([arcs[:, 1] + arcs[:, 7] * s for s in (low, high)])
-        half = 0.5 * max(
-            float(np.ptp(arcs[:, 1] + arcs[:, 7] * s)) for s in (low, high)
-        ) + float(np.max(arcs[:, 2]))
+        half = 0.5 * max(float(np.ptp(arcs[:, 1] + arcs[:, 7] * s)) for s in (low, high)) + float(
+            np.max(arcs[:, 2])
+        )
         r = piece.profile.r_max
         y = float(np.max(np.abs(ends))) + float(np.max(arcs[:, 2]))
         margin = float(np.min(arcs[:, 2]))
         head = [_RING, len(arcs), margin, np.hypot(r, half), 0.0, np.hypot(r, y)]
         head += [float(piece.hollow), 0.0]
         return np.concatenate([head, np.zeros(6), arcs[:, :7].ravel()])
+    assert not isinstance(piece, Mesh)
     points = row.reshape(len(row), -1, 3)
     spread = np.linalg.norm(points - points.mean(axis=1, keepdims=True), axis=2)
     reach = float(np.nanmax(spread, initial=0.0))

@@ -5,14 +5,15 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor, as_completed
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
 from kinematics.clearance.joints import Joint, trimmed
 from kinematics.clearance.pack import pack
-from kinematics.shapes.pieces import Part
+from kinematics.clearance.scans import merge, scan_clearance
+from kinematics.shapes.pieces import Mesh, Part
 
 Array = npt.NDArray[np.float64]
 Pair = tuple[int, int]
@@ -93,33 +94,86 @@ def clearances(
     chosen = tuple(all_pairs(parts) if pairs is None else pairs)
     result = _empty(chosen, nz, ns)
     work, place = _with_joints(parts, chosen, joints)
-    pieces = [piece for part in work for piece in part.pieces]
+    used = {i for pair in place for i in pair}
+    scans = [k for k, part in enumerate(work) if any(isinstance(p, Mesh) for p in part.pieces)]
+    whole = work
+    work = [
+        _without_scans(part) if k in used else replace(part, pieces=(), sagitta=())
+        for k, part in enumerate(work)
+    ]
+    # A piece that trimming left alone is the same object: it is written once.
+    unique = {id(piece): piece for part in work for piece in part.pieces}
+    pieces = list(unique.values())
+    number = {key: k for k, key in enumerate(unique)}
+    ids = np.array([number[id(piece)] for part in work for piece in part.pieces], np.int64)
     first = np.cumsum([0, *(len(part.pieces) for part in work)], dtype=np.int64)
-    if not chosen or not pieces:
+    if not chosen or not (pieces or scans):
         return result
-    packed = pack(pieces, nz * ns)
+    packed = pack(pieces, nz * ns) if pieces else None
     sagitta = np.concatenate([_sagitta(part, nz, ns) for part in work])
     table = [(*place[k], k) for k in range(len(chosen))]
     for i, j, k in table:
-        if first[i] == first[i + 1] or first[j] == first[j + 1]:
+        if not (whole[i].pieces and whole[j].pieces):
             result.low[k] = result.between_low[k] = np.inf  # all of it inside a joint's ball
     table = [t for t in table if first[t[0]] < first[t[0] + 1] and first[t[1]] < first[t[1] + 1]]
 
     def run(rows: list[tuple[int, int, int]]) -> None:
         if cancelled is not None and cancelled():
             raise Cancelled
+        assert packed is not None
         kernel.run_pairs(
-            packed.data, packed.meta, packed.fixed, packed.blank, packed.middle, first,
+            packed.data, packed.meta, packed.fixed, packed.blank, packed.middle, ids, first,
             np.array(rows, np.int64), np.array([grid], np.int64), float(tol), float(cutoff),
             worst_only, sagitta, result.low, result.bound, result.point_a, result.point_b,
             result.between_low, result.between_at,
         )  # fmt: skip
 
     _run_all(run, _chunks(table, nz * ns), progress, threads)
+    for k, (i, j) in enumerate(place):
+        if i in scans or j in scans:
+            if cancelled is not None and cancelled():
+                raise Cancelled
+            _with_scan(whole[i], whole[j], k, result, grid, tol, cutoff)
     # The kernel leaves the upper bound where the error belongs; a certified pair has none.
     known = np.isfinite(result.low)
     np.subtract(result.bound, result.low, out=result.bound, where=known)
     return result
+
+
+def _without_scans(part: Part) -> Part:
+    """The part's exact pieces alone."""
+    kept = [k for k, piece in enumerate(part.pieces) if not isinstance(piece, Mesh)]
+    if len(kept) == len(part.pieces):
+        return part
+    sagitta = tuple(part.sagitta[k] for k in kept) if part.sagitta else ()
+    return replace(part, pieces=tuple(part.pieces[k] for k in kept), sagitta=sagitta)
+
+
+def _with_scan(
+    a: Part, b: Part, k: int, result: Clearances, grid: tuple[int, int], tol: float, cutoff: float
+) -> None:
+    """Let the scans among two parts' pieces have their say in row k of the result."""
+    nz, ns = grid
+    for mine, other, swapped in ((a, b, False), (b, a, True)):
+        sag_mine, sag_other = _sagitta(mine, nz, ns), _sagitta(other, nz, ns)
+        found = [
+            scan_clearance(p, q, grid, sag_mine[i] + sag_other[j], tol, cutoff)
+            for i, p in enumerate(mine.pieces)
+            if isinstance(p, Mesh)
+            for j, q in enumerate(other.pieces)
+            if not isinstance(q, Mesh)
+        ]
+        if not found:
+            continue
+        worst = merge(found)
+        first, second = worst.point_scan, worst.point_piece
+        if swapped:
+            first, second = second, first
+        nearer = ~(worst.high >= result.bound[k])
+        result.point_a[k][nearer], result.point_b[k][nearer] = first[nearer], second[nearer]
+        result.bound[k] = np.fmin(result.bound[k], worst.high)
+        result.low[k] = np.fmin(result.low[k], worst.low)
+        result.between_low[k] = np.fmin(result.between_low[k], worst.between)
 
 
 def _with_joints(
@@ -129,7 +183,9 @@ def _with_joints(
     work, place = list(parts), list(pairs)
     for k, (i, j) in enumerate(pairs):
         balls = [
-            (joint.centre, joint.radius) for joint in joints if {joint.part_a, joint.part_b} == {i, j}
+            (joint.centre, joint.radius)
+            for joint in joints
+            if {joint.part_a, joint.part_b} == {i, j}
         ]
         if balls:
             place[k] = len(work), len(work) + 1

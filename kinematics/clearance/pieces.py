@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from kinematics.clearance.pack import pack
-from kinematics.shapes.pieces import Piece, poses
+from kinematics.clearance.parts import clearances
+from kinematics.shapes.pieces import Part, Piece, poses
 
 Array = npt.NDArray[np.float64]
 
@@ -32,20 +32,13 @@ def distance(piece_a: Piece, piece_b: Piece, tol: float = 0.02) -> Distance:
 
     tol : greatest calculation error, mm. Sources of the method: see kernel.py.
     """
-    from kinematics.clearance import kernel
-
     n = max(poses(piece_a), poses(piece_b))
-    packed = pack((piece_a, piece_b), n)
-    results = np.full((n, 8), np.nan)
-    directions = np.full((n, 3), np.nan)
-    origin = packed.middle[0]
-    kernel.run_pieces(
-        packed.data, packed.meta, packed.fixed, packed.blank, 0, 1, n, float(tol), origin,
-        results, directions,
-    )  # fmt: skip
+    parts = Part("a", "a", "", (piece_a,)), Part("b", "b", "", (piece_b,))
+    # All poses side by side, as rack positions: nothing is asked of the motion between them.
+    found = clearances(parts, [(0, 1)], (1, n), tol, threads=1)
     return Distance(
-        low=results[:, 0],
-        bound=results[:, 1] - results[:, 0],
-        point_a=results[:, 2:5] + origin,
-        point_b=results[:, 5:8] + origin,
+        low=found.low[0, 0],
+        bound=found.bound[0, 0],
+        point_a=found.point_a[0, 0],
+        point_b=found.point_b[0, 0],
     )

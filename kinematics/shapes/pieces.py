@@ -8,12 +8,14 @@ piece like any other: its control points move.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TypeAlias
 
 import numpy as np
 import numpy.typing as npt
 
 from kinematics.shapes.profile import Profile
+from kinematics.shapes.tree import Tree, grow
 
 Array = npt.NDArray[np.float64]
 
@@ -103,7 +105,48 @@ class Ring:
             _shape(self, "stretch", self.stretch, ())
 
 
-Piece: TypeAlias = Rod | Sheet | Block | Ring
+@dataclass(frozen=True, eq=False)
+class Surface:
+    """The triangles of a scan, and a tree of balls over them that is built once.
+
+    triangles : (m, 3, 3) in the scan's own coordinates, finite. component : (m,) number of the
+    connected piece each belongs to, or None for one. closed : per component, whether it is
+    watertight, so that its inside is known; empty means none is.
+    """
+
+    triangles: Array
+    component: npt.NDArray[np.int64] | None = None
+    closed: tuple[bool, ...] = ()
+
+    def __post_init__(self) -> None:
+        _shape(self, "triangles", self.triangles, (3, 3))
+        if len(self.triangles) == 0 or not np.all(np.isfinite(self.triangles)):
+            raise ValueError("A scan needs at least one triangle, and finite corners.")
+
+    @cached_property
+    def tree(self) -> Tree:
+        """The triangles in tree order with their balls."""
+        return grow(self.triangles)
+
+
+@dataclass(frozen=True, eq=False)
+class Mesh:
+    """A scan carried by a body: at pose i its points are rotation[i] @ p + position[i].
+
+    rotation : (n, 3, 3); position : (n, 3). Other parts are measured to its surface; where a whole
+    part lies inside a closed component that is an overlap.
+    """
+
+    surface: Surface
+    rotation: Array
+    position: Array
+
+    def __post_init__(self) -> None:
+        _shape(self, "rotation", self.rotation, (3, 3))
+        _shape(self, "position", self.position, (3,))
+
+
+Piece: TypeAlias = Rod | Sheet | Block | Ring | Mesh
 
 
 @dataclass(frozen=True, eq=False)
@@ -156,6 +199,8 @@ def poses(piece: Piece) -> int:
         if piece.stretch is not None:
             counts.append(len(piece.stretch))
         return max(counts)
+    if isinstance(piece, Mesh):
+        return max(len(piece.rotation), len(piece.position))
     return len(piece.corners)
 
 

@@ -63,7 +63,7 @@ class Profile:
         return float(np.max(self.arcs[:, :2] @ n + self.arcs[:, RADIUS] * _reach(self.arcs, n)))
 
     def points(self, chord_error: float = 0.05) -> Array:
-        """Points (k, 2) on the outline in order, whose chords stay within chord_error (mm) of it."""
+        """Points (k, 2) on the outline in order; chords stay within chord_error (mm) of it."""
         out: list[Array] = []
         for row in self.arcs:
             start = np.arctan2(row[FROM_Y], row[FROM_R])

@@ -89,10 +89,14 @@ def convex_hull(points):
     def half(sequence):
         out = []
         for p in sequence:
-            while len(out) > 1 and (
-                (out[-1][0] - out[-2][0]) * (p[1] - out[-2][1])
-                - (out[-1][1] - out[-2][1]) * (p[0] - out[-2][0])
-            ) <= 1e-12:
+            while (
+                len(out) > 1
+                and (
+                    (out[-1][0] - out[-2][0]) * (p[1] - out[-2][1])
+                    - (out[-1][1] - out[-2][1]) * (p[0] - out[-2][0])
+                )
+                <= 1e-12
+            ):
                 out.pop()
             out.append(p)
         return out[:-1]
@@ -184,9 +188,7 @@ def random_solid(rng, middle, kind=None) -> Solid:
         corners = middle + scale * flat @ turn[:2]
         half = float(rng.choice([0.0, 1.5, 5.0]))
         centre = corners.mean(0)
-        return Solid(
-            Sheet(corners[None], half), centre, 2 * scale + half, kind, (corners, half)
-        )
+        return Solid(Sheet(corners[None], half), centre, 2 * scale + half, kind, (corners, half))
     if kind == "block":
         half = scale * rng.uniform(0.05, 1, 3)
         local = np.array([[i >> 2 & 1, i >> 1 & 1, i & 1] for i in range(8)]) * 2.0 - 1

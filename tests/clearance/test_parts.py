@@ -60,7 +60,9 @@ def test_swept_scenes_are_never_over_reported(seed):
     for k in range(2):
         at = rng.normal(size=3) * 60 * k
         path = at + t[:, None] * rng.normal(size=3) * 40
-        axis = np.array([0.0, 0.0, 1.0]) + t[:, None] * rng.normal(size=3) * 0.3 + rng.normal(size=3)
+        axis = (
+            np.array([0.0, 0.0, 1.0]) + t[:, None] * rng.normal(size=3) * 0.3 + rng.normal(size=3)
+        )
         pieces.append(_swept(rng, path, axis))
     a, b = part("a", pieces[0]), part("b", pieces[1])
     found = clearances([a, b], [(0, 1)], (n, 1))
@@ -84,7 +86,9 @@ def _swept(rng, path, axis):
         corners = [path + 30 * axis, path + 25 * side, path - 30 * axis]
         return Sheet(np.stack(corners, axis=1), 1.5)
     if kind == 2:
-        return Ring(path, axis, rectangle(0.0, 30.0, 0.0, 20.0), 10.0 * np.linspace(0, 1, len(path)))
+        return Ring(
+            path, axis, rectangle(0.0, 30.0, 0.0, 20.0), 10.0 * np.linspace(0, 1, len(path))
+        )
     return Ring(path, axis, rounded([(0, -20), (50, -20), (50, 20), (0, 20)], [0, 8, 8, 0]))
 
 
@@ -203,7 +207,9 @@ def test_onset_in_bump_and_droop():
 
     def at(z):
         z = np.asarray(z, float)
-        ends = np.stack([np.stack([0 * z - 20, 0 * z, z], 1), np.stack([0 * z + 20, 0 * z, z], 1)], 1)
+        ends = np.stack(
+            [np.stack([0 * z - 20, 0 * z, z], 1), np.stack([0 * z + 20, 0 * z, z], 1)], 1
+        )
         return [above, part("rod", Rod(ends, 10.0))]
 
     found = clearances(at(travel), [(0, 1)], (len(travel), 1))
@@ -221,7 +227,9 @@ def test_onset_in_bump_and_droop():
 def test_unknown_poses_stay_unknown():
     travel = np.array([0.0, 1.0, np.nan, 3.0])
     found = clearances(
-        [part("tab", box([0, 0, 10], [5, 5, 0.5])), part("rod", moving_rod(travel))], [(0, 1)], (4, 1)
+        [part("tab", box([0, 0, 10], [5, 5, 0.5])), part("rod", moving_rod(travel))],
+        [(0, 1)],
+        (4, 1),
     )
     assert np.array_equal(np.isnan(found.low[0, :, 0]), [False, False, True, False])
     assert np.array_equal(np.isnan(found.between_low[0, :, 0]), [False, True, True])

@@ -1,0 +1,208 @@
+"""Clearance of a scan and a part: the scan stands still, and the part is moved in its coordinates.
+
+The figure is the distance to the scan's surface; negative where that surface enters the part, by
+its greatest depth in it. Where a whole part lies inside a closed component the overlap is at least
+its distance from the surface, and at most that and the part's own size: the calculation error says
+so. An open scan has no inside.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from kinematics.clearance.pack import pack
+from kinematics.shapes.pieces import Block, Mesh, Piece, Ring, Rod, Sheet, Surface
+from kinematics.shapes.tree import LEAF
+
+Array = npt.NDArray[np.float64]
+
+
+class ScanClearance(NamedTuple):
+    """low, high (nz, ns), points (nz, ns, 3) on scan and piece, between (nz - 1, ns)."""
+
+    low: Array
+    high: Array
+    point_scan: Array
+    point_piece: Array
+    between: Array
+
+
+def scan_clearance(
+    mesh: Mesh,
+    piece: Piece,
+    grid: tuple[int, int],
+    sagitta: Array,
+    tol: float = 0.02,
+    cutoff: float = np.inf,
+) -> ScanClearance:
+    """Clearance of a scan and a convex piece over a grid, as in `clearances`.
+
+    sagitta : (nz - 1, ns), of scan and piece together. Two scans are not measured against each
+    other: NaN.
+    """
+    from kinematics.clearance import kernel
+
+    nz, ns = grid
+    found = ScanClearance(
+        np.full((nz, ns), np.nan),
+        np.full((nz, ns), np.inf),
+        np.full((nz, ns, 3), np.nan),
+        np.full((nz, ns, 3), np.nan),
+        np.full((max(nz - 1, 0), ns), np.nan),
+    )
+    if isinstance(piece, Mesh):
+        return found
+    n = nz * ns
+    moved, turning = _in_scan(mesh, piece, n, grid)
+    packed = pack((moved,), n)
+    tree = mesh.surface.tree
+    kernel.run_mesh(
+        tree.triangles, tree.centre, tree.radius, LEAF, packed.data, packed.meta, packed.fixed,
+        packed.blank, 0, nz, ns, float(tol), float(cutoff), sagitta + turning, *found,
+    )  # fmt: skip
+    _inside(mesh.surface, moved, found)
+    turn = np.broadcast_to(mesh.rotation, (n, 3, 3)).reshape(nz, ns, 3, 3)
+    at = np.broadcast_to(mesh.position, (n, 3)).reshape(nz, ns, 3)
+    for points in (found.point_scan, found.point_piece):
+        points[...] = np.einsum("zsij,zsj->zsi", turn, points) + at
+    return found
+
+
+def _in_scan(mesh: Mesh, piece: Piece, n: int, grid: tuple[int, int]) -> tuple[Piece, Array]:
+    """The piece in the scan's coordinates, and how far its points' paths there may leave their
+    chords beyond their own sagitta: (angle^2 |p| + 2 angle |dp|) / 8 for a scan that turns."""
+    turn, at = mesh.rotation, mesh.position
+
+    def back(points: Array) -> Array:
+        moved: Array = np.einsum("nji,nkj->nki", turn, points - at[:, None, :])
+        return moved
+
+    if isinstance(piece, Ring):
+        centre = back(piece.centre[:, None, :])[:, 0]
+        axis = np.einsum("nji,nj->ni", turn, np.broadcast_to(piece.axis, (len(piece.axis), 3)))
+        placed: Piece = Ring(centre, axis, piece.profile, piece.stretch, piece.hollow)
+        reach = float(np.hypot(piece.profile.r_max, max(-piece.profile.y_min, piece.profile.y_max)))
+        if piece.stretch is not None:
+            reach += float(np.nanmax(np.abs(piece.stretch), initial=0.0))
+        points = centre[:, None, :]
+    elif isinstance(piece, Rod):
+        points, reach = back(piece.ends), piece.radius
+        placed = Rod(points, piece.radius)
+    elif isinstance(piece, Sheet):
+        points, reach = back(piece.corners), piece.half
+        placed = Sheet(points, piece.half)
+    else:
+        assert isinstance(piece, Block)
+        points, reach = back(piece.corners), 0.0
+        placed = Block(points, piece.faces)
+    nz, ns = grid
+    if len(turn) == 1 or nz < 2:
+        return placed, np.zeros((max(nz - 1, 0), ns))
+    turns = turn.reshape(nz, ns, 3, 3)
+    step = np.linalg.norm(turns[1:] - turns[:-1], axis=(2, 3)) / np.sqrt(2.0)  # 2 sin(angle / 2)
+    angle = 2.0 * np.arcsin(np.minimum(0.5 * step, 1.0))
+    path = np.broadcast_to(points, (n, *points.shape[1:])).reshape(nz, ns, -1, 3)
+    far = np.linalg.norm(path, axis=3).max(axis=2) + reach
+    shift = np.linalg.norm(path[1:] - path[:-1], axis=3).max(axis=2) + 2.0 * angle * reach
+    turning: Array = (angle**2 * np.maximum(far[1:], far[:-1]) + 2.0 * angle * shift) / 8.0
+    return placed, turning
+
+
+def _inside(surface: Surface, piece: Piece, found: ScanClearance) -> None:
+    """Turn the figures round where the piece lies inside a closed component.
+
+    While a piece keeps clear of the surface it stays on its side of it, so one test serves a run
+    of positions.
+    """
+    if not any(surface.closed):
+        return
+    nz, ns = found.low.shape
+    for js in range(ns):
+        side = False
+        for iz in range(nz):
+            if not found.low[iz, js] > 0.0:
+                side = False
+                continue
+            same = iz > 0 and found.low[iz - 1, js] != 0.0 and found.between[iz - 1, js] > 0.0
+            if not same:
+                side = holds(surface, _some_point(piece, iz * ns + js))
+            if side:
+                size = _size(piece, iz * ns + js)
+                low, high = found.low[iz, js], found.high[iz, js]
+                found.low[iz, js], found.high[iz, js] = -(high + size), -low
+                if iz + 1 < nz and found.between[iz, js] > 0.0:
+                    found.between[iz, js] = -(high + size + _step(piece, iz, ns, js))
+
+
+def _step(piece: Piece, iz: int, ns: int, js: int) -> float:
+    """How far the piece's own point moves to the next position, mm."""
+    a, b = _some_point(piece, iz * ns + js), _some_point(piece, (iz + 1) * ns + js)
+    return float(np.linalg.norm(b - a)) + _size(piece, (iz + 1) * ns + js)
+
+
+def holds(surface: Surface, point: Array) -> bool:
+    """Whether a point lies inside any closed component: its winding number (van Oosterom and
+    Strackee 1983 for the solid angle of a triangle) is not 0."""
+    component = surface.component
+    for k, closed in enumerate(surface.closed):
+        if not closed:
+            continue
+        triangles = surface.triangles if component is None else surface.triangles[component == k]
+        low, high = triangles.min(axis=(0, 1)), triangles.max(axis=(0, 1))
+        if np.any(point < low) or np.any(point > high):
+            continue
+        a, b, c = np.moveaxis(triangles - point, 1, 0)
+        la, lb, lc = (np.linalg.norm(v, axis=1) for v in (a, b, c))
+        volume = np.einsum("ij,ij->i", a, np.cross(b, c))
+        base = la * lb * lc
+        base += np.einsum("ij,ij->i", a, b) * lc + np.einsum("ij,ij->i", b, c) * la
+        base += np.einsum("ij,ij->i", c, a) * lb
+        winding = np.sum(np.arctan2(volume, base)) / (2.0 * np.pi)
+        if abs(winding) > 0.5:
+            return True
+    return False
+
+
+def _some_point(piece: Piece, i: int) -> Array:
+    """A point of the piece at pose i."""
+    if isinstance(piece, Ring):
+        k, outer = i if len(piece.centre) > 1 else 0, piece.profile.points(1.0)
+        axis = piece.axis[i if len(piece.axis) > 1 else 0]
+        side = np.cross(axis, np.eye(3)[int(np.argmin(np.abs(axis)))])
+        r, y = outer[0]
+        point: Array = piece.centre[k] + y * axis + r * side / np.linalg.norm(side)
+        return point
+    assert not isinstance(piece, Mesh)
+    points = piece.ends if isinstance(piece, Rod) else piece.corners
+    first: Array = points[i if len(points) > 1 else 0][0]
+    return first
+
+
+def _size(piece: Piece, i: int) -> float:
+    """No two points of the piece are farther apart than this at pose i."""
+    if isinstance(piece, Ring):
+        s = piece.stretch
+        longer = 0.0 if s is None else abs(float(s[i if len(s) > 1 else 0]))
+        height = piece.profile.y_max - piece.profile.y_min + longer
+        return float(np.hypot(2.0 * piece.profile.r_max, height))
+    assert not isinstance(piece, Mesh)
+    points = piece.ends if isinstance(piece, Rod) else piece.corners
+    at = points[i if len(points) > 1 else 0]
+    grown = 2.0 * (piece.radius if isinstance(piece, Rod) else getattr(piece, "half", 0.0))
+    return float(np.max(np.linalg.norm(at[:, None] - at[None], axis=2))) + grown
+
+
+def merge(found: Sequence[ScanClearance]) -> ScanClearance:
+    """The worst of several pieces, position by position; a pair of scans has nothing to say."""
+    low = np.fmin.reduce([f.low for f in found])
+    between = np.fmin.reduce([f.between for f in found])
+    which = np.argmin([f.high for f in found], axis=0)
+    pick = np.ix_(*(range(k) for k in which.shape))
+    high = np.stack([f.high for f in found])[(which, *pick)]
+    scan = np.stack([f.point_scan for f in found])[(which, *pick)]
+    piece = np.stack([f.point_piece for f in found])[(which, *pick)]
+    return ScanClearance(low, high, scan, piece, between)
