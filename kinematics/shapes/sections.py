@@ -197,8 +197,8 @@ def tyre_section(wheel: Wheel) -> TyreSection:
     size, rim, own = _tyre(wheel), _rim(wheel), wheel.tyre
     if size.rim_code != rim.code:
         raise MarkingError(
-            f"wheel: tyre {own.size} is for a {size.rim_code:g} in rim, but the rim {wheel.rim.size} "
-            f"is {rim.code:g} in: check both markings."
+            f"wheel: tyre {own.size} is for a {size.rim_code:g} in rim, but the rim "
+            f"{wheel.rim.size} is {rim.code:g} in: check both markings."
         )
     radius = (own.free_radius or size.diameter / 2) + own.growth
     section = own.section_width or size.section(rim.width_mm)

@@ -65,8 +65,7 @@ def test_a_tyre_on_the_wrong_rim_is_refused() -> None:
 def test_a_refusal_names_the_entry(tyre: str, rim: str, bolts: str, entry: str) -> None:
     which = wheel(Tyre(tyre), rim, bolts=bolts)
     with pytest.raises(MarkingError) as refused:
-        tyre_section(which)
-        rim_section(which)
+        (tyre_section(which), rim_section(which))
     assert str(refused.value).startswith(entry)
     assert str(refused.value).endswith(".")
 
