@@ -85,18 +85,19 @@ def _rod_outside(rod: Rod, centre: Array, radius: float) -> list[Piece]:
     if not np.all((across < radius) | np.isnan(across)):
         return [rod]
     reach = np.sqrt(radius**2 - across**2)
-    before, after = _most(along - reach), _most(length - along - reach)
+    before = np.clip(along - reach, 0.0, length)
+    after = np.clip(length - along - reach, 0.0, length)
     out: list[Piece] = []
     for free, at, direction in ((before, start, axis), (after, end, -axis)):
         cap = np.linalg.norm(at - centre, axis=1) + rod.radius
         if _most(cap) > radius:
             out.append(Rod(np.repeat(at[:, None, :], 2, axis=1), rod.radius))
-        if free > 0.0 and rod.radius > 0.0:
-            span = np.broadcast_to(np.minimum(free, length), len(at))
+        if _most(free) > 0.0 and rod.radius > 0.0:
+            span = np.broadcast_to(free, len(at))
             flat = _unit_cylinder(rod.radius)
             out.append(Ring(at, _unit(direction), flat, np.ascontiguousarray(span) - 1.0))
-        elif free > 0.0:
-            far = at + direction * np.minimum(free, length)[:, None]
+        elif _most(free) > 0.0:
+            far = at + direction * free[:, None]
             out.append(Rod(np.stack([at, far], axis=1), 0.0))
     return out
 
