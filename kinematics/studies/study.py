@@ -297,7 +297,7 @@ def _between(found: Clearances, travel: Array, first: int, last: int) -> tuple[A
     share = np.take_along_axis(found.between_at[:, first:last], k, axis=1)
     gaps = np.diff(travel)[first:last]
     where = (travel[first:last][k] + share * gaps[k] - travel[first]) / gaps.sum()
-    return np.take_along_axis(inner, k, axis=1), where
+    return np.take_along_axis(inner, k, axis=1), np.clip(where, 0.0, 1.0)
 
 
 def moment(study: Study, travel: float, rack: float = 0.0) -> Study:
