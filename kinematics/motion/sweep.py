@@ -36,9 +36,9 @@ CHUNK = 768
 for numpy to spread over threads, which slows these."""
 FINE = 2e-11
 """mm: poses less closed than this after the steps for all get more."""
-CURVED = 8.0
-"""How much a row can bend over the corner's own size: what a Newton step leaves open is at most
-about this times the step squared, over ``scale``."""
+CURVED = 1.0
+"""How much rows bend over the corner's own size: what a Newton step leaves open is at most about
+this times the step squared, over ``scale``."""
 ROUGH = 1e-5
 """mm: closure of knots; what is left shows only in the seeds between."""
 SHORTEST = 1e-5
@@ -89,15 +89,15 @@ def sweep(
 def closed_in(
     system: System, geo: Geometry, seeds: State, drive: Array, rack: Array
 ) -> tuple[State, NDArray[np.bool_]]:
-    """Poses closed from good seeds: one Newton step for all, more for those in need."""
+    """Poses closed from good seeds: a Newton step or two for all, more for those in need."""
     if seeds.size <= CHUNK:
-        state, gap = stepped(system, geo, seeds, drive, rack, 1)
+        state, gap = stepped(system, geo, seeds, drive, rack, 2)
     else:
         state, gap = State(seeds.centre, seeds.turn), np.empty(seeds.size)
         for first in range(0, seeds.size, CHUNK):
             some = slice(first, first + CHUNK)
             part, gap[some] = stepped(
-                system, parts_of(geo, some), seeds.take(some), drive[some], rack[some], 1
+                system, parts_of(geo, some), seeds.take(some), drive[some], rack[some], 2
             )
             state.centre[..., some], state.turn[..., some] = part.centre, part.turn
     open_ = np.flatnonzero(~(gap <= FINE))
