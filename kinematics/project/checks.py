@@ -9,6 +9,7 @@ from itertools import pairwise
 from kinematics.project.basics import CHASSIS, UPRIGHT
 from kinematics.project.joints import Ball, Hinge, PointOnLine, Slide
 from kinematics.project.load_checks import load_cautions, load_problems
+from kinematics.project.markings import MarkingError, read_rim, read_tyre
 from kinematics.project.model import (
     Box,
     Coilover,
@@ -142,6 +143,14 @@ def _wheel(project: Project) -> Iterator[str]:
             yield "wheel.axis: it has no direction that can be used; it should point outboard."
         elif outboard * wheel.axis[1] <= 0:
             yield "wheel.axis: it points inboard; the axis should point outboard."
+    for path, reader, text in (
+        ("wheel.tyre.size", read_tyre, wheel.tyre.size),
+        ("wheel.rim.size", read_rim, wheel.rim.size),
+    ):
+        try:
+            reader(text)
+        except MarkingError as error:
+            yield f"{path}: {error}."
     tyre = wheel.tyre
     if tyre.free_radius and tyre.loaded_radius and tyre.loaded_radius > tyre.free_radius:
         yield "wheel.tyre: the loaded radius is more than the free radius."

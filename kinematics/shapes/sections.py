@@ -11,8 +11,7 @@ from dataclasses import dataclass
 from math import atan2, pi
 from typing import TypeVar
 
-from kinematics.project.model import Wheel
-from kinematics.shapes.markings import (
+from kinematics.project.markings import (
     MarkingError,
     RimSize,
     TyreSize,
@@ -20,6 +19,7 @@ from kinematics.shapes.markings import (
     read_rim,
     read_tyre,
 )
+from kinematics.project.model import Wheel
 from kinematics.shapes.profile import Profile, from_arcs, rounded
 
 T = TypeVar("T")

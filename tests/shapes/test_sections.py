@@ -3,8 +3,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from kinematics.project.markings import MarkingError
 from kinematics.project.model import Rim, Tyre, Wheel
-from kinematics.shapes.markings import MarkingError
 from kinematics.shapes.profile import rounded
 from kinematics.shapes.sections import rim_section, tyre_section
 

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kinematics.shapes.markings import (
+from kinematics.project.markings import (
     MarkingError,
     RimSize,
     TyreSize,
