@@ -35,14 +35,16 @@ def sd(solid: Solid, x: np.ndarray) -> np.ndarray:
         return polygon_distance(x, corners) - half
     if solid.kind == "block":
         normals, offsets, faces = solid.data
-        inside = np.max(x @ normals.T - offsets, axis=1)
-        outside = np.min([polygon_distance(x, f) for f in faces], axis=0)
-        return np.where(inside <= 0.0, inside, outside)
-    centre, axis, corners, grow = solid.data
+        value = np.max(x @ normals.T - offsets, axis=1)
+        out = value > 0.0
+        if out.any():
+            value[out] = np.min([polygon_distance(x[out], f) for f in faces], axis=0)
+        return value
+    centre, axis, hull, grow = solid.data
     rel = x - centre
     y = rel @ axis
     r = np.linalg.norm(rel - y[:, None] * axis, axis=1)
-    return flat_polygon_sd(np.column_stack([r, y]), corners) - grow
+    return flat_polygon_sd(np.column_stack([r, y]), hull) - grow
 
 
 def segment_distance(x, p, q):
@@ -54,33 +56,28 @@ def segment_distance(x, p, q):
 
 def polygon_distance(x, corners):
     """Distance to a flat convex polygon in space: in front of it, or to its nearest edge."""
-    k = len(corners)
     normal = np.cross(corners[1] - corners[0], corners[2] - corners[0])
     normal /= np.linalg.norm(normal)
-    inside = np.ones(len(x), bool)
-    edge = np.full(len(x), np.inf)
-    for i in range(k):
-        p, q = corners[i], corners[(i + 1) % k]
-        inside &= (x - p) @ np.cross(normal, q - p) >= 0
-        edge = np.minimum(edge, segment_distance(x, p, q))
-    return np.where(inside, np.abs((x - corners[0]) @ normal), edge)
+    edge = np.roll(corners, -1, axis=0) - corners
+    rel = x[:, None, :] - corners
+    inside = np.all(np.einsum("mkj,kj->mk", rel, np.cross(normal, edge)) >= 0, axis=1)
+    share = np.einsum("mkj,kj->mk", rel, edge) / np.einsum("kj,kj->k", edge, edge)
+    off = rel - np.clip(share, 0, 1)[..., None] * edge
+    nearest = np.sqrt(np.einsum("mkj,mkj->mk", off, off).min(axis=1))
+    return np.where(inside, np.abs(rel[:, 0] @ normal), nearest)
 
 
-def flat_polygon_sd(p, corners):
-    """Signed distance in the (r, y) plane to a convex polygon mirrored in the axis."""
-    both = np.concatenate([corners, corners * [-1.0, 1.0]])
-    hull = convex_hull(both)
-    k = len(hull)
-    edge = np.full(len(p), np.inf)
-    inside = np.full(len(p), -np.inf)
-    for i in range(k):
-        a, b = hull[i], hull[(i + 1) % k]
-        d = b - a
-        t = np.clip(((p - a) @ d) / (d @ d), 0, 1)
-        edge = np.minimum(edge, np.linalg.norm(p - a - t[:, None] * d, axis=1))
-        out = np.array([d[1], -d[0]]) / np.linalg.norm(d)
-        inside = np.maximum(inside, (p - a) @ out)
-    return np.where(inside <= 0, inside, edge)
+def flat_polygon_sd(p, hull):
+    """Signed distance in the (r, y) plane to a convex polygon, counter-clockwise."""
+    edge = np.roll(hull, -1, axis=0) - hull
+    square = np.einsum("kj,kj->k", edge, edge)
+    rel = p[:, None, :] - hull
+    share = np.clip(np.einsum("mkj,kj->mk", rel, edge) / square, 0, 1)
+    off = rel - share[..., None] * edge
+    nearest = np.sqrt(np.einsum("mkj,mkj->mk", off, off).min(axis=1))
+    out = np.column_stack([edge[:, 1], -edge[:, 0]]) / np.sqrt(square)[:, None]
+    inside = np.einsum("mkj,kj->mk", rel, out).max(axis=1)
+    return np.where(inside <= 0, inside, nearest)
 
 
 def convex_hull(points):
@@ -104,14 +101,15 @@ def convex_hull(points):
     return np.array(half(pts) + half(pts[::-1]))
 
 
-def least_over(host: Solid, probe: Solid, rng, points=600, rounds=40) -> float:
+def least_over(host: Solid, probe: Solid, rng, thorough=False) -> float:
     """Best value of the host's field found over the probe: never below the true least."""
+    points, starts, rounds = (600, 6, 40) if thorough else (200, 4, 20)
     size = 1.2 * probe.size
     x = probe.middle + rng.uniform(-1, 1, (points, 3)) * size
     x = np.concatenate([x, host.middle + rng.uniform(-1, 1, (points, 3)) * host.size * 1.2])
     x = into(probe, x)
     value = sd(host, x)
-    keep = np.argsort(value)[:6]
+    keep = np.argsort(value)[:starts]
     x, value = x[keep], value[keep]
     step = np.full(len(x), 0.3 * size)
     for _ in range(rounds):
@@ -128,25 +126,24 @@ def least_over(host: Solid, probe: Solid, rng, points=600, rounds=40) -> float:
 
 
 def into(probe: Solid, x: np.ndarray) -> np.ndarray:
-    """Pull points outside the probe towards it: a nearest-point step by finite differences, then
-    (the probe being convex) along the line to its middle until inside."""
+    """Pull points outside the probe into it: a nearest-point step by finite differences, then
+    (the probe being convex) along the line to its middle."""
     x = x.copy()
-    for _ in range(2):
-        v = sd(probe, x)
-        out = v > 0
-        if not out.any():
-            return x
-        h = 1e-6 * (1 + probe.size)
-        xo = x[out]
-        grad = np.stack([sd(probe, xo + h * e) - sd(probe, xo - h * e) for e in np.eye(3)], 1)
-        grad /= 2 * h
-        x[out] = xo - grad * v[out][:, None]
+    v = sd(probe, x)
+    out = v > 0
+    if not out.any():
+        return x
+    h = 1e-6 * (1 + probe.size)
+    xo = x[out]
+    moved = np.concatenate([xo + h * s * e for e in np.eye(3) for s in (1, -1)])
+    ends = sd(probe, moved).reshape(3, 2, -1)
+    x[out] = xo - ((ends[:, 0] - ends[:, 1]) / (2 * h)).T * v[out][:, None]
     out = sd(probe, x) > 1e-10
     if not out.any():
         return x
     low, high = np.zeros(out.sum()), np.ones(out.sum())
     base = x[out]
-    for _ in range(24):
+    for _ in range(16):
         mid = 0.5 * (low + high)
         p = probe.middle + mid[:, None] * (base - probe.middle)
         ok = sd(probe, p) <= 1e-10
@@ -155,9 +152,9 @@ def into(probe: Solid, x: np.ndarray) -> np.ndarray:
     return x
 
 
-def clearance(a: Solid, b: Solid, rng) -> float:
+def clearance(a: Solid, b: Solid, rng, thorough=False) -> float:
     """Sampled clearance by the definition: the lesser of the two directed figures."""
-    return min(least_over(a, b, rng), least_over(b, a, rng))
+    return min(least_over(a, b, rng, thorough), least_over(b, a, rng, thorough))
 
 
 # ---------------------------------------------------------------- random solids
@@ -212,7 +209,8 @@ def random_solid(rng, middle, kind=None) -> Solid:
     # The product is given the grown outline, corners rounded; here the sharp one and its growth.
     profile = _grown(corners, grow)
     piece = Ring(middle[None], turn[2][None], profile)
-    return Solid(piece, middle, np.hypot(r, y) + grow, kind, (middle, turn[2], corners, grow))
+    hull = convex_hull(np.concatenate([corners, corners * [-1.0, 1.0]]))  # mirrored in the axis
+    return Solid(piece, middle, np.hypot(r, y) + grow, kind, (middle, turn[2], hull, grow))
 
 
 def _grown(corners, grow):

@@ -8,14 +8,14 @@ from kinematics.clearance import distance
 from tests.clearance.oracle import clearance, random_scene, sd
 
 
-def faults(seed: int, tol: float = 0.02) -> list[str]:
+def faults(seed: int, thorough: bool = False, tol: float = 0.02) -> list[str]:
     """What is wrong with the product's answer in random scene `seed`; empty when nothing is."""
     rng = np.random.default_rng(seed)
     a, b = random_scene(rng)
     found = distance(a.piece, b.piece, tol)
     low, bound = float(found.low[0]), float(found.bound[0])
     high = low + bound
-    sampled = clearance(a, b, rng)
+    sampled = clearance(a, b, rng, thorough)
     say = []
     if not low <= sampled + 1e-7:
         say.append(f"over-reports: {low} where {sampled} was found")

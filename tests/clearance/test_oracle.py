@@ -19,6 +19,8 @@ def test_random_scenes():
 @pytest.mark.parametrize("block", range(20))
 def test_many_random_scenes(block):
     wrong = {
-        seed: say for seed in range(1000 + 110 * block, 1110 + 110 * block) if (say := faults(seed))
+        seed: say
+        for seed in range(1000 + 110 * block, 1110 + 110 * block)
+        if (say := faults(seed, True))
     }
     assert not wrong
