@@ -10,7 +10,7 @@ import numpy as np
 
 from kinematics.project.model import CHASSIS
 from kinematics.shapes.directions import around
-from kinematics.shapes.pieces import Array, Block, Part, Piece, Ring, Rod, Sheet
+from kinematics.shapes.pieces import Array, Block, Part, Piece, Ring, Rod
 from kinematics.shapes.poses import Poses
 from kinematics.shapes.profile import Profile, rectangle
 
@@ -31,20 +31,13 @@ def carried(
     body: str,
     kind: str,
     solids: list[Carried],
-    box: Array | None = None,
     closed: bool = True,
 ) -> Recipe:
-    """A part of pieces that one body carries; on the chassis it is made once.
-
-    `box` (8, 3) holds them all, where one stray will do for all of them.
-    """
+    """A part of pieces that one body carries; on the chassis it is made once."""
 
     def make(poses: Poses) -> Part:
         pieces = tuple(solid.make(poses) for solid in solids)
-        if box is None:
-            strays = tuple(poses.stray(body, solid.hull) for solid in solids)
-        else:
-            strays = (poses.stray(body, box),) * len(pieces)
+        strays = tuple(poses.stray(body, solid.hull) for solid in solids)
         return Part(name, body, kind, pieces, closed, strays)
 
     if body != CHASSIS:
@@ -56,11 +49,6 @@ def carried(
 def rod(body: str, ends: Array, radius: float) -> Carried:
     """A rod between two points (2, 3)."""
     return Carried(ends, lambda poses: Rod(poses.carry(body, ends), radius))
-
-
-def sheet(body: str, corners: Array) -> Carried:
-    """A bare flat facet of corners (k, 3)."""
-    return Carried(corners, lambda poses: Sheet(poses.carry(body, corners)))
 
 
 def block(body: str, corners: Array, faces: tuple[tuple[int, ...], ...]) -> Carried:

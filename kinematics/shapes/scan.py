@@ -9,7 +9,7 @@ from __future__ import annotations
 import io
 import re
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -20,8 +20,9 @@ from scipy.sparse.csgraph import connected_components
 
 from kinematics.errors import ClearstrokeError
 from kinematics.project.model import Scan
-from kinematics.shapes.directions import around
-from kinematics.shapes.recipe import Recipe, carried, sheet
+from kinematics.shapes.pieces import Mesh, Surface
+from kinematics.shapes.poses import Poses
+from kinematics.shapes.recipe import Carried, Recipe, carried
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -31,8 +32,6 @@ MOST_BYTES = 800_000_000
 MOST_TRIANGLES = 8_000_000
 FARTHEST = 100_000.0
 """Farthest a corner may lie from the origin, mm: beyond it the unit is surely wrong."""
-MOST_CHECKED = 3_000
-"""Most triangles of a scan that are checked; it takes as long as they are many."""
 FLAT = 1e-9
 """Doubled area below which a triangle is none, mm^2."""
 
@@ -59,6 +58,12 @@ class ScanMesh:
     component: Ints
     closed: NDArray[np.bool_]
     notes: tuple[str, ...]
+
+    @cached_property
+    def surface(self) -> Surface:
+        """What other parts are measured to."""
+        inside = tuple(bool(whole) for whole in self.closed)
+        return Surface(self.vertices[self.faces], self.component, inside)
 
     @property
     def box(self) -> tuple[Floats, Floats]:
@@ -93,21 +98,17 @@ def _remembered(path: Path, changed: int, unit: str, mirrored: bool) -> ScanMesh
 
 
 def scan(name: str, spec: Scan, folder: Path | None) -> Recipe:
-    """A scan's triangles as bare sheets. Raises `ScanError` where they are too many to check."""
+    """A scan carried whole by a body. Raises `ScanError`."""
     mesh = scan_of(spec, folder)
-    if len(mesh.faces) > MOST_CHECKED:
-        raise ScanError(
-            f"parts.{name}: {spec.file} has {len(mesh.faces):,} triangles; at most "
-            f"{MOST_CHECKED:,} can be checked: thin it out, or cut away what is far from the wheel."
-        )
-    corners = mesh.vertices[mesh.faces]
-    solids = [sheet(spec.body, triangle) for triangle in corners]
     low, high = mesh.box
-    box = around(
-        np.array([[low[0], *(low[1:] + high[1:]) / 2], [high[0], *(low[1:] + high[1:]) / 2]]),
-        float(np.linalg.norm(high[1:] - low[1:])) / 2,
-    )
-    return carried(name, spec.body, spec.is_a, solids, box, closed=bool(mesh.closed.all()))
+    box = np.array([[x, y, z] for x in (low[0], high[0]) for y in (low[1], high[1])
+                    for z in (low[2], high[2])])  # fmt: skip
+
+    def make(poses: Poses) -> Mesh:
+        return Mesh(mesh.surface, *poses.frame(spec.body))
+
+    closed = bool(mesh.closed.all())
+    return carried(name, spec.body, spec.is_a, [Carried(box, make)], closed=closed)
 
 
 def read_scan(path: str | Path, unit: str, mirrored: bool = False) -> ScanMesh:

@@ -20,7 +20,7 @@ from kinematics.errors import ClearstrokeError
 from kinematics.motion import Motion, move
 from kinematics.project.model import CHASSIS, Coilover, PointOnLine, Project
 from kinematics.shapes.build import Builder
-from kinematics.shapes.pieces import Part, Piece, Ring, Rod
+from kinematics.shapes.pieces import Mesh, Part, Piece, Ring, Rod
 from kinematics.shapes.poses import Poses
 from kinematics.studies.study import TOLERANCE, Setting
 
@@ -172,4 +172,7 @@ def _moved(piece: Piece, offset: Array) -> Piece:
         return replace(piece, centre=piece.centre + offset, axis=np.ascontiguousarray(axis))
     if isinstance(piece, Rod):
         return replace(piece, ends=piece.ends + offset[:, None])
+    if isinstance(piece, Mesh):
+        turn = np.broadcast_to(piece.rotation, (len(offset), 3, 3))
+        return replace(piece, rotation=turn, position=piece.position + offset)
     return replace(piece, corners=piece.corners + offset[:, None])
