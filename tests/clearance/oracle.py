@@ -207,7 +207,11 @@ def random_solid(rng, middle, kind=None) -> Solid:
     if rng.random() < 0.4:  # tapered, with a proud middle
         corners = np.array([(0, -y), (0.6 * r, -y), (r, 0.1 * y), (0.8 * r, y), (0, y)])
     # The product is given the grown outline, corners rounded; here the sharp one and its growth.
-    profile = _grown(corners, grow)
+    try:
+        profile = _grown(corners, grow)
+    except ValueError:  # too narrow for such a radius
+        grow = 0.0
+        profile = rounded(corners)
     piece = Ring(middle[None], turn[2][None], profile)
     hull = convex_hull(np.concatenate([corners, corners * [-1.0, 1.0]]))  # mirrored in the axis
     return Solid(piece, middle, np.hypot(r, y) + grow, kind, (middle, turn[2], hull, grow))
