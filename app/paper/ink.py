@@ -42,8 +42,9 @@ def face(pixels: float, weight: int = 400, condensed: bool = False) -> QFont:
     """Our typeface at ``pixels`` (96 to the inch), set by its true widths, as print needs."""
     _families()
     made = QFont(font(pixels, weight, condensed))
-    # Figures of equal width are other glyphs, which a PDF can't be searched for.
+    # Figures of equal width and joined letters are glyphs that a PDF can't be searched for.
     made.unsetFeature(QFont.Tag("tnum"))
+    made.setFeature(QFont.Tag("liga"), 0)
     made.setHintingPreference(QFont.HintingPreference.PreferNoHinting)
     return made
 

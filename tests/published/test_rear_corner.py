@@ -60,6 +60,8 @@ def test_clearance_table(folder):
 
 def test_contact_points_are_as_far_apart_as_the_table_says(folder):
     for row in table(folder / "clearance.csv"):
+        if not row["clearance_mm"]:
+            continue  # all of it is within the joint that holds the two
         a = np.array([float(row[f"a_{c}_mm"]) for c in "xyz"])
         b = np.array([float(row[f"b_{c}_mm"]) for c in "xyz"])
         gap, low = float(np.linalg.norm(a - b)), abs(float(row["clearance_mm"]))
