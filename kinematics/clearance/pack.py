@@ -160,6 +160,8 @@ def _sector_head(profile: Profile, stretched: bool) -> Array:
 
 
 def _first_known(row: Array) -> Array:
+    if np.isfinite(row[0].sum()):
+        return row[0, :3].copy()
     known = np.flatnonzero(np.all(np.isfinite(row), axis=1))
     return row[known[0], :3].copy() if len(known) else np.zeros(3)
 

@@ -181,12 +181,12 @@ def _with_joints(
 ) -> tuple[list[Part], list[Pair]]:
     """Parts with trimmed copies added for joined pairs, and the pairs in terms of them."""
     work, place = list(parts), list(pairs)
+    held: dict[Pair, list[tuple[Array, float]]] = {}
+    for joint in joints:
+        a, b = joint.part_a, joint.part_b
+        held.setdefault((min(a, b), max(a, b)), []).append((joint.centre, joint.radius))
     for k, (i, j) in enumerate(pairs):
-        balls = [
-            (joint.centre, joint.radius)
-            for joint in joints
-            if {joint.part_a, joint.part_b} == {i, j}
-        ]
+        balls = held.get((min(i, j), max(i, j)))
         if balls:
             place[k] = len(work), len(work) + 1
             work += [trimmed(parts[i], balls), trimmed(parts[j], balls)]
@@ -239,7 +239,9 @@ def _empty(pairs: tuple[Pair, ...], nz: int, ns: int) -> Clearances:
 
 def _sagitta(part: Part, nz: int, ns: int) -> Array:
     """(pieces, nz - 1, ns), mm."""
-    out = np.zeros((len(part.pieces), max(nz - 1, 0), ns))
+    if nz < 2:
+        return np.zeros((len(part.pieces), 0, ns))
+    out = np.zeros((len(part.pieces), nz - 1, ns))
     for k, given in enumerate(part.sagitta):
         value = np.asarray(given, float)
         out[k] = value[:, None] if value.ndim == 1 else value
