@@ -21,7 +21,16 @@ is nearer than level, and the first going outwards in bump and in droop.
 
 Signs: separated: the Euclidean distance. Overlapping, or one inside the other: minus the deeper of
 the two greatest depths (of a point of one below the surface of the other): the least that must go,
-not always enough. Of unions: the worst over pieces. Compiled code is loaded at the first call.
+not always enough. Of unions: the worst over pieces.
+
+Where the calculation error can exceed tol, the bound says so: a hollow ring whose own metal is
+entered deeper than its rounded edges (no deeper than half its wall), a part wholly inside a closed
+scan. A scan (`Mesh`) is measured to its surface; two scans are not measured against each other
+(NaN). Between positions a deep overlap of sharp-edged pieces is bounded less tightly.
+
+Compiled code is loaded at the first call. It is compiled once for a machine, which takes up to a
+minute: `python -c "import kinematics.clearance.kernel"` does it ahead of time. Where no folder can
+keep the result it is compiled anew in each run. NUMBA_DISABLE_JIT=1 runs all of it uncompiled.
 """
 
 from kinematics.clearance.joints import Joint
