@@ -146,7 +146,7 @@ def fixes(
     for done, cure in enumerate(kinds):
         if cancelled is not None and cancelled():
             raise Cancelled
-        found.append(_remedy(project, cure, before, wrong))
+        found.append(remedy(project, cure, before))
         if progress is not None:
             progress((done + 1) / (len(kinds) + 1))
     if (moved := _mount_moved(project, wrong, cancelled)) is not None:
@@ -187,7 +187,9 @@ class _Trial:
         return math.inf if gap is None else gap.left if rules else gap.low
 
 
-def _remedy(project: Project, cure: Cure, before: Gaps, wrong: tuple[Names, ...]) -> Remedy:
+def remedy(project: Project, cure: Cure, before: Gaps) -> Remedy:
+    """What one kind of fix takes. before : the gaps of the project as it is."""
+    wrong = troubles(before)
     trial = _Trial(project, cure, before, wrong)
     made = []
     for rules in (False, True):
