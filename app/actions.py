@@ -367,7 +367,7 @@ class Actions(QObject):
             point = study.clearances.point_a[p, i, j]
             action = menu.addAction(f"{a}, {b}: {reading.amount_words(float(worst[p]), units)}")
             action.triggered.connect(
-                lambda _=False, at=place, spot=point: window.visit(*at, tuple(map(float, spot)))
+                lambda _=False, at=place, spot=point: window.visit(at[0], at[1], tuple(spot))
             )
         menu.aboutToHide.connect(menu.deleteLater)
         rest = window.headline.rest

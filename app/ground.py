@@ -46,12 +46,16 @@ def nearest_good(ground: Ground, place: tuple[float, float]) -> tuple[float, flo
 
 
 def value_at(ground: Ground, values: Array, place: tuple[float, float]) -> float:
-    """A figure at a place, from the nearest one looked at; NaN outside."""
+    """A figure at a place, straight between the four looked at about it; NaN outside."""
     fore, inward = ground.fore, ground.inward
     if not (fore[0] <= place[0] <= fore[-1] and inward[0] <= place[1] <= inward[-1]):
         return float("nan")
-    i, j = int(np.argmin(np.abs(fore - place[0]))), int(np.argmin(np.abs(inward - place[1])))
-    return float(values[i, j])
+    i = min(int(np.searchsorted(fore, place[0], side="right")) - 1, len(fore) - 2)
+    j = min(int(np.searchsorted(inward, place[1], side="right")) - 1, len(inward) - 2)
+    a = (place[0] - fore[i]) / (fore[i + 1] - fore[i])
+    b = (place[1] - inward[j]) / (inward[j + 1] - inward[j])
+    weights = np.array([[(1 - a) * (1 - b), (1 - a) * b], [a * (1 - b), a * b]])
+    return float((weights * values[i : i + 2, j : j + 2]).sum())
 
 
 def advice(ground: Ground, place: tuple[float, float], units: str) -> str:

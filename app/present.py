@@ -341,5 +341,7 @@ class Presenter(QObject):
         words = describe(*place, project.units) if moved else "Slide it to where nothing meets."
         if document.ground is not None and document.drag_start is None:
             words = advice(document.ground, place, project.units) or words
+        if reading.all_kept(document.study, project):
+            words = "Every rule is kept here."
         rounded = (round(place[0], 3), round(place[1], 3))
         self.pad.show_state(rounded, words, out, document.ground)

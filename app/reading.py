@@ -15,6 +15,7 @@ from app.headline import Saying
 from app.look.palette import State
 from app.stage.scene import Mark
 from kinematics.findings.finding import Finding
+from kinematics.findings.statics import fact_sentence
 from kinematics.findings.words import room, sentence
 from kinematics.measures import FIGURES
 from kinematics.motion.limits import STOP_SOLID
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 MM_PER_INCH = 25.4
 SHOWN_PAIRS = 3
+TOLD = ("rides", "bump stops", "droop stops")  # facts told in the headline after the findings
+ONE_MARK = 2.0  # mm: marks nearer than this share one name
 SHORT = {"set-up height": "set-up", "full droop": "droop end"}
 CLEARANCE_SPAN = (-14.0, 46.0)  # mm: what is farther than this is far
 
@@ -129,11 +132,17 @@ def state_of(touch: float, near: float) -> State:
 
 def stops(study: Study, low: float, high: float) -> tuple[Stop, ...]:
     """The heights worth naming, between the limits; the upper limit speaks for itself."""
-    return tuple(
+    named = [
         Stop(travel, SHORT.get(name, name))
         for travel, name in study.setting.ends.marks
         if low - 1e-6 <= travel <= high - 1e-6
-    )
+    ]
+    rides = next((f.travel for f in study.facts if f.kind == "rides"), None)
+    if rides is not None and low < rides < high:
+        if abs(rides) < ONE_MARK:  # it rides where it was set up: one mark, one name
+            named = [s for s in named if s.label != "set-up"]
+        named.append(Stop(rides, "ride height"))
+    return tuple(named)
 
 
 def clearance_curve(study: Study, j: int) -> Curve:
@@ -254,6 +263,11 @@ def sayings(study: Study, before: Study | None) -> tuple[list[Saying], str]:
         closest = next((s for s in said if s.state is State.CLEAR), None)
         text = f"Closest: {closest.text[:1].lower() + closest.text[1:]}" if closest else ""
         said = [Saying("Nothing touches.", text, State.CLEAR, closest.target if closest else -1)]
+    said += [
+        Saying(words.headline, words.detail, State.CLEAR, len(study.findings) + k)
+        for k, fact in enumerate(study.facts)
+        if fact.kind in TOLD and not fact.problem and (words := fact_sentence(fact, units))
+    ]
     rest = f"{clear} more pairs are clear" if clear > 1 else ""
     return said, rest
 
@@ -273,6 +287,13 @@ def _saying(index: int, finding: Finding, study: Study, before: Study | None, un
             now = amount_words(finding.amount, units)
             detail = f"Was {amount_words(was, units)}, now {now}. {detail}"
     return Saying(words.headline, detail, state, index)
+
+
+def all_kept(study: Study | None, project: object) -> bool:
+    """Whether a study of this very project found nothing wrong."""
+    if study is None or study.project is not project or not study.findings:
+        return False
+    return not any(f.is_problem for f in study.findings)
 
 
 # --- figures beside the hand --------------------------------------------------------------

@@ -1,7 +1,7 @@
-"""Pictures of the window for the guides: ``python -m app.screenshot [FOLDER]``.
+"""Pictures of the window for the guides: ``python -m app.screenshot [FOLDER] [--all]``.
 
-Opens the example in trouble on the display there is (on a machine without one, under Xvfb) and
-writes the main states, light and dark, small and large, into docs/images or the folder given.
+Opens examples on the display there is (on a machine without one, under Xvfb) and writes the main
+states into docs/images or the folder given; with ``--all`` light and dark, small and large.
 """
 
 from __future__ import annotations
@@ -14,7 +14,8 @@ from pathlib import Path
 from PySide6.QtWidgets import QApplication
 
 from app import examples
-from app.window import Window, dress
+from app.start import dress
+from app.window import Window
 
 SMALL, LARGE = (1280, 800), (2560, 1440)
 LONGEST = 120.0  # s to wait for a study
@@ -66,38 +67,43 @@ class Photographer:
         print(self.folder / f"{name}.png")
 
 
-def main(folder: Path) -> None:
-    """All pictures."""
+def main(folder: Path, every: bool = False) -> None:
+    """The pictures of the guides; with ``every`` each state in both themes and sizes."""
     QApplication.setOrganizationName("Clearstroke pictures")
     app = QApplication(sys.argv[:1])
     dress(app)
     app.setOrganizationName("Clearstroke pictures")
     folder.mkdir(parents=True, exist_ok=True)
     camera = Photographer(app, folder)
-    document = camera.window.document
+    window, document = camera.window, camera.window.document
     camera.open("rear-in-trouble")
     document.set_travel(64.0)
     camera.take("window")
-    camera.take("window-dark", "dark")
-    camera.take("window-large", size=LARGE)
-    camera.take("window-large-dark", "dark", LARGE)
-    camera.window.resize(*SMALL)
+    if every:
+        camera.take("window-dark", "dark")
+        camera.take("window-large", size=LARGE)
+        camera.take("window-large-dark", "dark", LARGE)
+        window.resize(*SMALL)
     document.keep()
     if document.project is not None:
         document.edit(document.slide_mount(document.project, -12.0, -16.0), "slide the top mount")
     camera.rest()
     document.set_travel(64.0)
-    camera.take("put-right")
-    camera.take("put-right-dark", "dark")
-    document.set_travel(document.limits[1])
-    camera.take("limit")
+    camera.take("put-right", "dark")
+    if every:
+        camera.take("put-right-light")
+        document.set_travel(document.limits[1])
+        camera.take("limit")
     document.stack.setClean()
     camera.open("front-wishbones")
-    document.set_rack(20.0)
+    document.set_rack(-20.0)
     camera.take("steered")
+    window.enter("Describe")
+    camera.take("describe")
     document.stack.setClean()
-    camera.window.close()
+    window.close()
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]) if len(sys.argv) > 1 else Path("docs/images"))
+    words = [word for word in sys.argv[1:] if word != "--all"]
+    main(Path(words[0]) if words else Path("docs/images"), "--all" in sys.argv)

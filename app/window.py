@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import logging
 import sys
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
-from types import TracebackType
 
 import numpy as np
 from PySide6.QtCore import QRectF, Qt, QTimer
@@ -28,7 +28,6 @@ from app.hands import StageHands
 from app.headline import Headline
 from app.help import Help
 from app.look.theme import Theme
-from app.look.type import font, heed_system_size, load_fonts
 from app.notice import Notice
 from app.pad import Pad
 from app.present import Presenter
@@ -38,6 +37,7 @@ from app.seeking import best_view
 from app.stage.choose import painter
 from app.stage.scene import Scene
 from app.stage.view import Picture, Stage
+from app.start import dress, log_to_file, teller
 from app.strips import STRIP, Strips
 
 EXAMPLE = "rear-in-trouble"
@@ -166,15 +166,18 @@ class Window(QWidget):
     def jump(self, index: int) -> None:
         """To a finding's travel and steer."""
         study = self.document.study
-        if study is None or not 0 <= index < len(study.findings):
+        if study is None or index < 0:
+            return
+        if index >= len(study.findings):
+            fact = study.facts[index - len(study.findings)]
+            if fact.travel is not None:
+                self.visit(fact.travel, fact.rack or 0.0)
             return
         finding = study.findings[index]
         self.show_it.current = index
         self.visit(finding.travel, finding.rack, finding.point_a)
 
-    def visit(
-        self, travel: float, rack: float, point: tuple[float, float, float] | None = None
-    ) -> None:
+    def visit(self, travel: float, rack: float, point: Sequence[float] | None = None) -> None:
         """Take travel and steer there, and the eye to where the point can be seen."""
         self.document.set_rack(rack)
         self.document.set_travel(travel)
@@ -350,6 +353,7 @@ def run(path: Path | None) -> int:
     app = QApplication.instance() or QApplication(sys.argv[:1])
     assert isinstance(app, QApplication)
     dress(app)
+    log_to_file()
     window = Window()
     sys.excepthook = teller(window)
     left = recovery.found() if path is None else None
@@ -364,24 +368,3 @@ def run(path: Path | None) -> int:
         window.notice.say(window.why_flat)
     window.show()
     return app.exec()
-
-
-def dress(app: QApplication) -> None:
-    """Names and fonts the application goes by."""
-    app.setOrganizationName("Clearstroke")
-    app.setApplicationName("Clearstroke")
-    app.setApplicationDisplayName("Clearstroke")
-    app.setStyle("Fusion")
-    heed_system_size()
-    load_fonts()
-    app.setFont(font(14, 500, False))
-
-
-def teller(window: Window):  # type: ignore[no-untyped-def]
-    """An excepthook that tells in a sentence and writes the rest to the log."""
-
-    def tell(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
-        log.error("Unexpected.", exc_info=(kind, error, trace))
-        window.notice.say("Something went wrong here; your work is as it was. The log says more.")
-
-    return tell

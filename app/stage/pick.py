@@ -53,18 +53,16 @@ def _meet(piece: Piece, start: Array, way: Array, cut: Array | None) -> Hit | No
     ab, ac = b - a, c - a
     p = np.cross(ray, ac)
     det = np.einsum("ij,ij->i", ab, p)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        inverse = 1.0 / det
-        t = origin - a
-        u = np.einsum("ij,ij->i", t, p) * inverse
-        q = np.cross(t, ab)
-        v = (q @ ray) * inverse
-        depth = np.einsum("ij,ij->i", ac, q) * inverse
-    met = (np.abs(det) > 1e-12) & (u >= 0) & (v >= 0) & (u + v <= 1) & (depth > 0)
+    across = np.abs(det) > 1e-12  # seen edge on a triangle is not met
+    inverse = np.where(across, 1.0, 0.0) / np.where(across, det, 1.0)
+    t = origin - a
+    u = np.einsum("ij,ij->i", t, p) * inverse
+    q = np.cross(t, ab)
+    v = (q @ ray) * inverse
+    depth = np.einsum("ij,ij->i", ac, q) * inverse
+    met = across & (u >= 0) & (v >= 0) & (u + v <= 1) & (depth > 0)
     if cut is not None:
-        with np.errstate(invalid="ignore"):
-            points = start + depth[:, None] * way
-            met &= points @ cut[:3] + cut[3] <= 0
+        met &= (start + depth[:, None] * way) @ cut[:3] + cut[3] <= 0
     if not met.any():
         return None
     first = np.flatnonzero(met)[np.argmin(depth[met])]

@@ -115,7 +115,7 @@ class PlainPainter:
             colours += [tints[k] for k in (bright[kept] * (SHADES - 1)).astype(int)]
         spot = np.concatenate(spots)
         order = np.argsort(np.concatenate(depths))
-        fine = np.isfinite(spot.reshape(len(spot), -1)).all(axis=1)
+        fine = np.asarray(np.isfinite(spot).all(axis=(1, 2)))
         for k in order[fine[order]]:
             colour = colours[k]
             painter.setPen(colour)

@@ -12,7 +12,8 @@ from PySide6.QtWidgets import QApplication, QMessageBox
 
 from app import document as documents
 from app import examples, live
-from app.window import Window, dress
+from app.start import dress
+from app.window import Window
 from kinematics.project.model import Project
 from kinematics.studies.study import Study, set_up, study, travels
 

@@ -22,7 +22,8 @@ ROOT = Path(__file__).parent.parent.parent
 OPENED = """
 from PySide6.QtWidgets import QApplication
 from app import examples
-from app.window import Window, dress
+from app.start import dress
+from app.window import Window
 app = QApplication(["clearstroke", "-platform", "offscreen"])
 dress(app)
 window = Window()

@@ -94,7 +94,8 @@ def test_plots_are_written_and_read_back(
         (page,) = PdfReader(path).pages
         assert "Halfpenny" in page.extract_text()
     else:
-        rows = list(csv.DictReader(path.open()))
+        with path.open(encoding="utf-8") as file:
+            rows = list(csv.DictReader(file))
         assert len(rows) >= len(driver.document.study.travel)
 
 
@@ -117,7 +118,8 @@ KILLED = """
 import sys
 from PySide6.QtWidgets import QApplication
 from app import examples
-from app.window import Window, dress
+from app.start import dress
+from app.window import Window
 app = QApplication(["clearstroke"])
 dress(app)
 window = Window()
@@ -144,8 +146,9 @@ def test_work_survives_kill_9(driver: Driver, tmp_path: Path) -> None:
     time.sleep(0.2)
     child.send_signal(signal.SIGKILL)
     child.wait()
-    look = "from app import recovery, window; from PySide6.QtWidgets import QApplication; "
-    look += "a = QApplication(['x']); window.dress(a); p = recovery.found(); "
+    child.stdout.close()
+    look = "from app import recovery, start; from PySide6.QtWidgets import QApplication; "
+    look += "a = QApplication(['x']); start.dress(a); p = recovery.found(); "
     look += "print(p.points['top bearing'])"
     found = subprocess.run(
         [sys.executable, "-c", look], cwd=ROOT, env=home, capture_output=True, text=True

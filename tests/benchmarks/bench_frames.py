@@ -32,7 +32,8 @@ def main() -> None:
     from PySide6.QtCore import QPointF
     from PySide6.QtWidgets import QApplication
 
-    from app.window import Window, dress
+    from app.start import dress
+    from app.window import Window
     from tests.app.conftest import Driver
 
     app = QApplication(["clearstroke"])
