@@ -48,7 +48,7 @@ def draw_strips(
     at = ruler.scale(area)
     _ground(painter, area, ruler, at)
     for column, strip in zip(columns(area, strips), strips, strict=True):
-        _strip(painter, column, strip, at, about, ruler.level)
+        _strip(painter, column, strip, at, about, ruler)
         painter.setPen(line(ink.HAIR, 1))
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawRect(column)
@@ -103,7 +103,7 @@ def span(strip: Strip) -> tuple[float, float]:
 
 
 def _strip(
-    painter: QPainter, area: QRectF, strip: Strip, at: Scale, about: int, level: float | None
+    painter: QPainter, area: QRectF, strip: Strip, at: Scale, about: int, ruler: Ruler
 ) -> None:
     low, high = span(strip)
     across = Scale(low, high, area.left(), area.right())
@@ -128,7 +128,11 @@ def _strip(
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawPath(_path(curve, across, at))
     painter.restore()
-    taken = [] if level is None else [QRectF(area.left(), at(level) - 2, area.width(), 4)]
+    top, foot = at(ruler.high) + 3, at(ruler.low) - 3
+    taken = [QRectF(area.left(), area.top(), area.width(), top - area.top())]
+    taken += [QRectF(area.left(), foot, area.width(), area.bottom() - foot)]
+    if ruler.level is not None:
+        taken += [QRectF(area.left(), at(ruler.level) - 2, area.width(), 4)]
     name_curves(painter, area, strip.curves, across, at, taken)
 
 

@@ -38,10 +38,10 @@ STATES = {"contact": State.TOUCH, "near": State.NEAR, "limit": State.TOUCH,
 SET_UP = ("camber", "toe", "caster", "kpi", "scrub", "roll_centre", "damper",
           "motion_ratio")  # fmt: skip
 CAUTION = (
-    "A rigid model: tyre, bushes and sheet metal give, and tape measures err. Check the real car "
-    "through full travel with the spring off before the final weld. Support the car on stands and "
-    "mind springs under load. This sizes nothing: strength, welding and road approval are for a "
-    "qualified engineer and your local rules."
+    "A rigid model: tyre, bushes and sheet metal give, and tapes err. Check the real car through "
+    "full travel, spring off, before the final weld. Support the car on stands; mind springs under "
+    "load. This sizes nothing: strength, welding and approval are for a qualified engineer and "
+    "your local rules."
 )
 
 
@@ -214,7 +214,7 @@ def _chart(painter: QPainter, study: Study, worst: Finding | None, units: Units)
 TABLE_TOP = 904.0
 TABLE_ROWS = 5
 TABLE_WIDE = 470.0
-NOTES_TOP = HIGH - 88.0
+NOTES_TOP = HIGH - 84.0
 
 
 def _table(painter: QPainter, study: Study, units: Units) -> None:
@@ -282,7 +282,7 @@ def _figures(painter: QPainter, study: Study, units: Units) -> None:
         values = study.measures.figures.get(key)
         if values is None or not np.isfinite(values[i, j]):
             continue
-        y += 15
+        y += 14.5
         text(painter, left, y, FIGURES[key].label, face(12, 400, True))
         words = shown(float(values[i, j]), FIGURES[key].quantity, units)
         text(painter, WIDE - MARGIN, y, words, face(12, 600, True), align="right")
@@ -301,9 +301,9 @@ def shown(value: float, quantity: str, units: Units) -> str:
 def _foot(painter: QPainter, study: Study, units: Units) -> None:
     small = face(10.5, 400)
     note = (
-        f"{len(study.names)} pairs of parts checked at {len(study.travel) * len(study.rack)} "
+        f"{len(study.names)} pairs checked at {len(study.travel) * len(study.rack)} "
         f"positions and between them; calculation error at most {study.tolerance:g} mm. Room is "
-        "never overstated; an overlap is the least that must go, more may be needed. "
+        "never overstated; an overlap is the least that must go. "
     )
     y = NOTES_TOP
     for words in ink.wrapped(note + CAUTION, small, WIDE - 2 * MARGIN):
