@@ -1268,14 +1268,19 @@ def _load_piece(data, meta, fixed, piece, row, step, t, origin, s):
 
 @_inner
 def _turning(now, before):
-    """How far a ring's points leave their chords as its axis turns: reach * angle^2 / 8."""
+    """How far a ring's points leave their chords as its axis turns and it is stretched:
+    (reach * angle^2 + 2 * stretch * angle) / 8."""
     if now[0] != RING:
         return 0.0
     k = HEAD + 3
     dx, dy, dz = now[k] - before[k], now[k + 1] - before[k + 1], now[k + 2] - before[k + 2]
     half = 0.5 * math.sqrt(dx * dx + dy * dy + dz * dz)
     angle = 2.0 * math.asin(min(half, 1.0))
-    return now[5] * angle * angle / 8.0
+    stretch = 0.0
+    for i in range(int(now[1])):
+        k = ARCS + 7 * i + 1
+        stretch = max(stretch, abs(now[k] - before[k]))
+    return (now[5] * angle + 2.0 * stretch) * angle / 8.0
 
 
 @_inner
