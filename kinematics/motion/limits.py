@@ -241,12 +241,10 @@ def _refine(
     from scipy.optimize import brentq
 
     low, high = (float(z) for z in between)
+    near = None if linkage.give else _near(linkage.driven(), pose, low, rack)
 
     def off(z: float) -> float:
-        if linkage.give:
-            here = move(linkage, [z], [rack], stops=False).solved
-        else:
-            here = _near(linkage.driven(), pose, low, z, rack)
+        here = near(z) if near else move(linkage, [z], [rack], stops=False).solved
         return _distance(linkage, here, rack, event) - event.length
 
     at_low, at_high = off(low), off(high)
@@ -267,13 +265,16 @@ def _distance(linkage: Linkage, state: State, rack: float, event: Event) -> floa
     return float(np.linalg.norm(at[0] - at[1]))
 
 
-def _near(driven: Driven, state: State, at: float, z: float, rack: float) -> State:
-    """The pose at ``z`` from a solved one a short step away."""
-    system, geo = driven.system, driven.system.geometry
-    other = np.array([rack])
+def _near(driven: Driven, state: State, at: float, rack: float) -> Callable[[float], State]:
+    """The pose at any travel a short step away from a solved one at ``at``."""
+    system, geo, other = driven.system, driven.system.geometry, np.array([rack])
     rate = rates(system, geo, state, np.array([at]), other, 0)
-    guess = predicted(system.table, geo, state, rate, np.array([z - at]))
-    return polish(system, geo, guess, np.array([z]), other, 8)
+
+    def pose(z: float) -> State:
+        guess = predicted(system.table, geo, state, rate, np.array([z - at]))
+        return polish(system, geo, guess, np.array([z]), other, 8)
+
+    return pose
 
 
 def _end(

@@ -40,7 +40,7 @@ def test_other_assemblies_are_refused():
     own = move(linkage, values).solved
     proved = prove_chain(system, geo, start, values, own, ok, marks, 0)
     assert np.isfinite(proved).all()
-    for k in range(others.size):
+    for k in range(min(others.size, 4)):
         # The other assembly, closed at the same travels, in place of one pose and of all.
         away = others.take(np.full(4, k))
         away = polish(system, geo, away, values, np.zeros(4), 20)
