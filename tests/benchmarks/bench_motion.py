@@ -14,6 +14,7 @@ import json
 import platform
 import sys
 import time
+import warnings
 from collections.abc import Callable
 from pathlib import Path
 
@@ -26,6 +27,7 @@ from kinematics.measures import measure
 from kinematics.motion import corner, move, variants
 from kinematics.motion.rows import evaluate, moved
 from kinematics.project.model import Project
+from kinematics.project.unfold import unfold
 from tests.motion.corners import five_links, h_arm, published_wishbone, pushrod, radius_arm
 
 
@@ -88,6 +90,16 @@ def plain_loop(project: Project, travel: np.ndarray) -> Callable[[], object]:
     return run
 
 
+def multibody(project: Project, travel: float) -> Callable[[], object] | None:
+    """The other reference: a general-purpose multibody library's static solver, 20 load steps."""
+    try:
+        from tests.published.test_motion_multibody import Model
+    except BaseException:  # pytest's own skip, where the library is not installed
+        return None
+    model = Model(unfold(project), travel, 0.0)
+    return model.solve
+
+
 def main() -> None:
     """Measure, print a table, write it if asked."""
     options = argparse.ArgumentParser(description=__doc__)
@@ -112,6 +124,12 @@ def measured(repeats: int):
     yield "scipy.optimize.root, five links, per pose", 1e6 * reference, "µs", "-"
     own = quickest(loop(five, outward), max(3, repeats // 3)) / len(outward)
     yield "scipy.optimize.root on this package's rows, per pose", 1e6 * own, "µs", "-"
+
+    other = multibody(five, 60.0)
+    if other is not None:
+        warnings.simplefilter("ignore", DeprecationWarning)
+        steps = quickest(other, 3) / 20
+        yield "multibody library's static solver, five links, per pose", 1e6 * steps, "µs", "-"
 
     warm = move(linkage, travel)
     one = quickest(lambda: move(linkage, [10.3], start=warm), 8 * repeats)
