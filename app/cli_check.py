@@ -66,13 +66,14 @@ def run(args: argparse.Namespace) -> int:
         raise EntryError(f"That is more than {MOST_POSITIONS:,} positions; ask for fewer.")
     from kinematics.project.files import read
 
-    project = read(find_project(args.file))
+    path = find_project(args.file)
+    project = read(path)
     # Loaded only now: --help, a mistyped word and a bad file are answered at once.
     from app.paper.record import record
     from app.paper.screen import screen
     from kinematics.studies.study import study
 
-    checked = study(project, travel=travel, rack=rack)
+    checked = study(project, travel=travel, rack=rack, folder=path.parent)
     units = args.units or checked.project.units
     if args.out is not None:
         from app.paper.folder import write_folder

@@ -40,9 +40,10 @@ def run(args: argparse.Namespace) -> int:
     from kinematics.studies.fix_words import WORK, say
     from kinematics.studies.fixes import fixes
 
-    project = read(find_project(args.file))
+    path = find_project(args.file)
+    project = read(path)
     units = args.units or project.units
-    found = fixes(project, progress=None if args.json else _tell)
+    found = fixes(project, progress=None if args.json else _tell, folder=path.parent)
     if args.json:
         print(json.dumps([_record(r, say(r, units)) for r in found], indent=2, ensure_ascii=False))
         return 1 if found else 0

@@ -55,7 +55,8 @@ def run(args: argparse.Namespace) -> int:
     from kinematics.studies.study import set_up
     from kinematics.studies.top_map import top_map
 
-    setting = set_up(read(find_project(args.file)))
+    path = find_project(args.file)
+    setting = set_up(read(path), path.parent)
     reach, step = (read_length(text, "mm") for text in (args.reach, args.step))
     if not (step > 0.0 and 1 <= reach / step <= (MOST - 1) / 2):
         raise EntryError("--step must go into --reach at least once and at most 100 times.")

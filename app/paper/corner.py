@@ -76,7 +76,7 @@ def _hidden(parts: Parts, view: View, point: Array) -> float:
 
 def solids(study: Study, index: int) -> Parts:
     """Every skin of the corner at a flat position index: its kind and its mesh, by name."""
-    dresser = Dresser(study.setting.unfolded)
+    dresser = Dresser(study.setting.unfolded, study.setting.folder)
     placed = dresser.place(study.motion)
     out: Parts = {}
     for number, skin in enumerate(dresser.skins):

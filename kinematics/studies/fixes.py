@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
@@ -102,13 +103,19 @@ class Remedy:
     why_not: str = ""
 
 
-def gaps(project: Project, only: frozenset[Names] | None = None, far: float = math.inf) -> Gaps:
+def gaps(
+    project: Project,
+    only: frozenset[Names] | None = None,
+    far: float = math.inf,
+    folder: Path | None = None,
+) -> Gaps:
     """Every pair's lowest clearance over the whole motion, between positions too.
 
     ``only`` : the pairs to look at, by the names of their parts; None for all. ``far`` : a pair
-    that stays farther apart than this, mm, may be given a lower figure than it has.
+    that stays farther apart than this, mm, may be given a lower figure than it has. ``folder`` : where
+    its scans lie.
     """
-    setting = set_up(project)
+    setting = set_up(project, folder)
     z, r = through_nought(*setting.range, TRAVELS), racks(setting)
     motion = move(setting.linkage, z, r)
     chosen = [k for k, names in enumerate(setting.names) if only is None or names in only]
@@ -131,13 +138,16 @@ def troubles(found: Gaps) -> tuple[Names, ...]:
 
 
 def fixes(
-    project: Project, progress: Progress | None = None, cancelled: Asked | None = None
+    project: Project,
+    progress: Progress | None = None,
+    cancelled: Asked | None = None,
+    folder: Path | None = None,
 ) -> tuple[Remedy, ...]:
     """Every kind of fix for this corner, the best first; empty where nothing is wrong.
 
     Raises Cancelled; ClearstrokeError for a corner that can't be assembled.
     """
-    before = gaps(project)
+    before = gaps(project, folder=folder)
     wrong = troubles(before)
     if not wrong:
         return ()
@@ -146,10 +156,10 @@ def fixes(
     for done, cure in enumerate(kinds):
         if cancelled is not None and cancelled():
             raise Cancelled
-        found.append(remedy(project, cure, before))
+        found.append(remedy(project, cure, before, folder))
         if progress is not None:
             progress((done + 1) / (len(kinds) + 1))
-    if (moved := _mount_moved(project, wrong, cancelled)) is not None:
+    if (moved := _mount_moved(set_up(project, folder), wrong, cancelled)) is not None:
         found.append(moved)
     if progress is not None:
         progress(1.0)
@@ -167,18 +177,17 @@ def _rank(remedy: Remedy) -> tuple[int, int, int, float]:
 class _Trial:
     """Gaps of the pairs that matter for any amount of one fix, each worked out once."""
 
-    def __init__(
-        self, project: Project, cure: Cure, before: Gaps, wrong: tuple[Names, ...]
-    ) -> None:
-        self.project, self.cure, self.wrong = project, cure, wrong
+    def __init__(self, project: Project, cure: Cure, before: Gaps, folder: Path | None) -> None:
+        self.project, self.cure, self.wrong = project, cure, troubles(before)
+        self.folder = folder
         # A part moves by little more than the amount: pairs farther off than that can't matter.
         reach = 2.0 * cure.most
-        self.near = frozenset(n for n, gap in before.items() if gap.left < reach) | set(wrong)
+        self.near = frozenset(n for n, gap in before.items() if gap.left < reach)
         self._known: dict[float, Gaps] = {0.0: before}
 
     def __call__(self, mm: float) -> Gaps:
         if mm not in self._known:
-            self._known[mm] = gaps(self.cure.apply(self.project, mm), self.near, FAR)
+            self._known[mm] = gaps(self.cure.apply(self.project, mm), self.near, FAR, self.folder)
         return self._known[mm]
 
     def left(self, names: Names, mm: float, rules: bool) -> float:
@@ -187,13 +196,12 @@ class _Trial:
         return math.inf if gap is None else gap.left if rules else gap.low
 
 
-def remedy(project: Project, cure: Cure, before: Gaps) -> Remedy:
+def remedy(project: Project, cure: Cure, before: Gaps, folder: Path | None = None) -> Remedy:
     """What one kind of fix takes. before : the gaps of the project as it is."""
-    wrong = troubles(before)
-    trial = _Trial(project, cure, before, wrong)
+    trial = _Trial(project, cure, before, folder)
     made = []
     for rules in (False, True):
-        need = [n for n in wrong if trial.left(n, 0.0, rules) < 0.0]
+        need = [n for n in trial.wrong if trial.left(n, 0.0, rules) < 0.0]
         try:
             amounts = [_amount(trial, n, rules) for n in need]
         except ClearstrokeError as error:
@@ -223,7 +231,7 @@ def _made(trial: _Trial, exact: float, rules: bool) -> Fix | None:
     aim = set(_met(trial(exact + CLOSE), trial.wrong, rules))
     for amount in _sizes(cure, exact):
         project = cure.apply(trial.project, amount)
-        found = gaps(project)
+        found = gaps(project, folder=trial.folder)
         if aim <= set(_met(found, trial.wrong, rules)):
             words = cure.say.format(f"{amount:g}")
             now = _Outcome(trial.project, project, trial.wrong, found)
@@ -295,19 +303,16 @@ STEP = 2
 
 
 def _mount_moved(
-    project: Project, wrong: tuple[Names, ...], cancelled: Asked | None
+    setting: Setting, wrong: tuple[Names, ...], cancelled: Asked | None
 ) -> Remedy | None:
     """The least move of the mount, its tower with it, to where nothing is wrong."""
-    if project.coilover is None:
-        return None
-    setting = set_up(project)
-    if steers_the_wheel(setting.unfolded):
+    if setting.unfolded.coilover is None or steers_the_wheel(setting.unfolded):
         return None
     name = "top mount moved, its tower with it"
     made = []
     for rules in (False, True):
         spot = _nearest(setting, rules, cancelled)
-        made.append(None if spot is None else _moved(project, spot, wrong, name))
+        made.append(None if spot is None else _moved(setting, spot, wrong, name))
     why = "" if any(made) else f"No place within {REACH} mm of where the top mount is does."
     return Remedy(name, made[0], made[1], why)
 
@@ -328,7 +333,8 @@ def _nearest(setting: Setting, rules: bool, cancelled: Asked | None) -> tuple[fl
     return best
 
 
-def _moved(project: Project, spot: tuple[float, float], wrong: tuple[Names, ...], name: str) -> Fix:
+def _moved(setting: Setting, spot: tuple[float, float], wrong: tuple[Names, ...], name: str) -> Fix:
+    project = setting.project
     moved = move_top(project, spot[0], spot[1], 0.0, True)
     inward = -spot[1] if project.side == "left" else spot[1]
     ways = (
@@ -338,5 +344,5 @@ def _moved(project: Project, spot: tuple[float, float], wrong: tuple[Names, ...]
     how = " and ".join(f"{mm:g} mm {way}" for mm, way in ways if mm)
     words = f"Move the top mount and its tower {how}"
     far = math.hypot(*spot)
-    made = _Outcome(project, moved, wrong, gaps(moved))
+    made = _Outcome(project, moved, wrong, gaps(moved, folder=setting.folder))
     return made.fix(name, words, Work.REMADE, f"{SPRUNG} {WELDED}", far, far)

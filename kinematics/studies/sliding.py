@@ -151,7 +151,7 @@ class Sliding:
     @cached_property
     def _builder(self) -> Builder:
         project = msgspec.structs.replace(self.setting.unfolded, coilover=self._sliding)
-        return Builder(project)
+        return Builder(project, self.setting.folder)
 
     @cached_property
     def _parts(self) -> Sequence[Part]:

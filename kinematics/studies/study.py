@@ -14,6 +14,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
+from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
@@ -56,7 +57,10 @@ ONSET_TOLERANCE = 1e-3
 
 @dataclass(frozen=True, eq=False)
 class Setting:
-    """What a project's studies share, worked out once: how it moves and what is checked."""
+    """What a project's studies share, worked out once: how it moves and what is checked.
+
+    folder : where the project's scans lie; None: where the program runs.
+    """
 
     project: Project
     unfolded: Project
@@ -64,6 +68,7 @@ class Setting:
     ends: Ends
     range: tuple[float, float]
     builder: Builder
+    folder: Path | None = None
 
     @cached_property
     def pairs(self) -> Pairs:
@@ -188,6 +193,7 @@ def study(
     rack: npt.ArrayLike | None = None,
     progress: Progress | None = None,
     cancelled: Cancelled | None = None,
+    folder: Path | None = None,
 ) -> Study:
     """Check a corner over a grid of travel and rack, at every position and between them.
 
@@ -196,9 +202,10 @@ def study(
     A travel asked for, here or in the project, that can't be reached is a problem; the ends of
     the default range are facts. ``progress`` is told the share done; when ``cancelled`` says so
     the work stops with ``kinematics.clearance.Cancelled``. Raises ClearstrokeError for a corner
-    that can't be assembled or a range that makes no sense.
+    that can't be assembled or a range that makes no sense. ``folder``: where the project's scans
+    lie; None: where the program runs.
     """
-    setting = set_up(project)
+    setting = set_up(project, folder)
     asked = travel is not None or project.travel is not None
     z = travels(setting) if travel is None else _rising(travel, "travel")
     r = racks(setting) if rack is None else _racks_asked(setting, rack)
@@ -217,12 +224,16 @@ def _with_statics(done: Study) -> Study:
     return replace(done, statics=statics(done.motion)) if done.reached.any() else done
 
 
-def set_up(project: Project) -> Setting:
-    """Assemble a project's corner and find the ends of its travel."""
+def set_up(project: Project, folder: Path | None = None) -> Setting:
+    """Assemble a project's corner and find the ends of its travel.
+
+    ``folder`` is where its scans lie; None: where the program runs.
+    """
     unfolded = unfold(project)
     linkage = corner(unfolded)
     ends = ends_of(limits(linkage))
-    return Setting(project, unfolded, linkage, ends, travel_range(linkage), Builder(unfolded))
+    builder = Builder(unfolded, folder)
+    return Setting(project, unfolded, linkage, ends, travel_range(linkage), builder, folder)
 
 
 def look(

@@ -1,7 +1,9 @@
 """The whole job in one call: default ranges, racks, cancelling, a moment, an edit."""
 
+import msgspec
 import numpy as np
 import pytest
+import trimesh
 
 from app.examples import examples, find_project
 from kinematics.clearance import Cancelled
@@ -9,6 +11,7 @@ from kinematics.errors import ClearstrokeError
 from kinematics.project.edit import move_top
 from kinematics.project.files import read
 from kinematics.project.mirror import mirror
+from kinematics.project.model import Scan
 from kinematics.studies.study import moment, racks, set_up, study, through_nought, travels
 
 
@@ -151,3 +154,14 @@ def test_moving_the_top_on_the_right_hand_side(trouble):
 def test_without_a_coilover_there_is_no_top_to_move():
     with pytest.raises(ClearstrokeError, match="no coilover"):
         move_top(read(find_project("published-wishbones")), 1, 0, 0)
+
+
+def test_scans_are_looked_for_beside_the_project(trouble, tmp_path):
+    ball = trimesh.creation.icosphere(radius=15.0)
+    ball.apply_translation((0.0, 560.0, 700.0)).export(tmp_path / "arch.stl")
+    parts = {**trouble.parts, "wheel arch": Scan("chassis", "arch.stl", "mm")}
+    scanned = msgspec.structs.replace(trouble, parts=parts)
+    checked = study(scanned, travel=[0.0, 20.0], folder=tmp_path)
+    assert ("tyre", "wheel arch") in checked.names
+    with pytest.raises(ClearstrokeError, match=r"arch\.stl"):
+        study(scanned, travel=[0.0])
