@@ -112,8 +112,8 @@ def gaps(
     """Every pair's lowest clearance over the whole motion, between positions too.
 
     ``only`` : the pairs to look at, by the names of their parts; None for all. ``far`` : a pair
-    that stays farther apart than this, mm, may be given a lower figure than it has. ``folder`` : where
-    its scans lie.
+    that stays farther apart than this, mm, may be given a lower figure than it has. ``folder`` :
+    where its scans lie.
     """
     setting = set_up(project, folder)
     z, r = through_nought(*setting.range, TRAVELS), racks(setting)
