@@ -6,8 +6,8 @@ diameters, D = d + 2 H, the tables' sizes and the 4 % limits: from memory.
 
 import pytest
 
-from kinematics.project.model import Rim, Tyre, Wheel
 from kinematics.project.markings import read_rim, read_tyre
+from kinematics.project.model import Rim, Tyre, Wheel
 from kinematics.shapes.sections import most_growth
 
 TABLE = [
