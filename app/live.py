@@ -10,8 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kinematics.clearance import Clearances, clearances
+from kinematics.errors import ClearstrokeError
 from kinematics.measures import measure
 from kinematics.motion import corner, move
+from kinematics.project.edit import move_top
 from kinematics.project.model import Project
 from kinematics.project.unfold import unfold
 from kinematics.shapes.build import Builder
@@ -56,7 +58,29 @@ def fresh(project: Project, before: Study, travel: float, rack: float) -> Study:
     The ends of travel and the choice of pairs are the old study's: near enough while a hand
     holds the mount, and worked out anew in the full study that follows.
     """
-    return look(_near(project, before), np.array([travel]), np.array([rack]))
+    setting = _near(project, before)
+    slid = _slid_by(before.project, project)
+    if slid is None:
+        return look(setting, np.array([travel]), np.array([rack]))
+    # A mount slid by d takes no point of coilover or tower farther than about d.
+    near = _near_pairs(before, travel, rack, FAR + 1.5 * slid)
+    return _at(setting, before, travel, rack, near)
+
+
+def _slid_by(before: Project, after: Project) -> float | None:
+    """How far the top mount was slid, mm, if that is all that changed."""
+    was, now = top_mount(before), top_mount(after)
+    if was is None or now is None or before.points.keys() != after.points.keys():
+        return None
+    move = now - was
+    try:
+        same = move_top(before, float(move[0]), float(move[1]), float(move[2]))
+    except ClearstrokeError:
+        return None
+    points = [np.subtract(same.points[n], after.points[n]) for n in after.points]
+    if np.abs(points).max() > 1e-6 or same.links != after.links or same.wheel != after.wheel:
+        return None
+    return float(np.linalg.norm(move))
 
 
 def _near(project: Project, before: Study) -> Setting:
@@ -83,11 +107,18 @@ def moment_of(found: Study, travel: float, rack: float) -> Study:
     Pairs that the study certifies far apart at both neighbouring travels are not looked at
     again: they keep the study's figure of the nearer one.
     """
-    near = _near_pairs(found, travel, rack)
+    near = _near_pairs(found, travel, rack, FAR)
     if near.all():
         return moment(found, travel, rack)
-    setting = found.setting
-    motion = move(setting.linkage, np.array([travel]), np.array([rack]), start=found.motion)
+    return _at(found.setting, found, travel, rack, near)
+
+
+def _at(
+    setting: Setting, found: Study, travel: float, rack: float, near: NDArray[np.bool_]
+) -> Study:
+    """One position of a setting, the pairs that are ``near`` looked at, the rest from a study."""
+    start = found.motion if setting is found.setting else None
+    motion = move(setting.linkage, np.array([travel]), np.array([rack]), start=start)
     parts = setting.builder(motion)
     # Packing parts costs more than measuring them: hand over only those that are looked at.
     chosen = [found.clearances.pairs[p] for p in np.flatnonzero(near)]
@@ -121,8 +152,8 @@ def moment_of(found: Study, travel: float, rack: float) -> Study:
     )
 
 
-def _near_pairs(found: Study, travel: float, rack: float) -> NDArray[np.bool_]:
-    """Which pairs the study can't certify to be far apart here. (pairs,)"""
+def _near_pairs(found: Study, travel: float, rack: float, far: float) -> NDArray[np.bool_]:
+    """Which pairs the study can't certify to be ``far`` apart over their rule here. (pairs,)"""
     kept, j = found.clearances, column(found, rack)
     every = np.ones(len(kept.pairs), bool)
     grid = np.asarray(found.travel)
@@ -133,7 +164,7 @@ def _near_pairs(found: Study, travel: float, rack: float) -> NDArray[np.bool_]:
         np.minimum(kept.low[:, i - 1, j], kept.low[:, i, j]), kept.between_low[:, i - 1, j]
     )
     rule = np.nan_to_num(found.rule, nan=0.0)
-    return np.asarray(~(least > np.maximum(rule, 0.0) + FAR))
+    return np.asarray(~(least > np.maximum(rule, 0.0) + far))
 
 
 def column(found: Study, rack: float) -> int:
