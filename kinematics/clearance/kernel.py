@@ -1133,10 +1133,11 @@ def _around(h, b):
 
 
 @_inner
-def _all_round(h, b0, b1):
-    """Lower bound from the cylinder about h's axis that holds b at both ends of a motion, where
-    it lies in h's bore: the widest slab in the (r, y) plane along a normal of the outline."""
-    r0, low0, high0 = _around(h, b0)
+def _all_round(h0, b0, h, b1):
+    """Lower bound from the cylinder about h's axis that holds b at both ends of a motion, and so
+    between them, where it lies in h's bore: the widest slab in the (r, y) plane along a normal of
+    the outline."""
+    r0, low0, high0 = _around(h0, b0)
     r1, low1, high1 = _around(h, b1)
     radius, low, high = max(r0, r1), min(low0, low1), max(high0, high1)
     best = -1e300
@@ -1169,7 +1170,7 @@ def _open_bore(h, b, eps, stop, ws, out):
     out[1] = 1e300
     _to_and_fro(h, b, x, y, z, eps, out)
     _held(h, b, x, y, z, out)
-    out[0] = _all_round(h, b, b)
+    out[0] = _all_round(h, b, h, b)
     if out[0] >= min(stop, out[1] - eps):
         return 0
     limit = -max(h[3], _half_width(b))
@@ -1248,8 +1249,7 @@ def _bore_between(h0, b0, h1, b1, spans, n):
             low = min(spans[i, 2], _gap(h0, b0, ux, uy, uz))
         bound = min(bound, low)
     if n == 0:
-        # Radius and ends about the axis at either pose, in frames that differ by the motion only.
-        bound = min(_all_round(h0, b0, b0), _all_round(h1, b1, b1))
+        bound = min(_all_round(h0, b0, h1, b1), _all_round(h1, b1, h0, b0))
     limit = -max(h1[3], max(_half_width(b0), _half_width(b1)))
     return max(bound, limit) - (angle * angle * far + 2.0 * angle * moved) / 8.0
 
@@ -1495,7 +1495,7 @@ def _run_pair(
     ws = _workspace()
     certs, before = np.zeros((n, 32)), np.zeros((n, 32))
     stack, spans, trial = np.zeros((32, 32)), np.zeros((16, 2)), np.zeros(32)
-    lower, carried, last = np.zeros(n), np.zeros(n), np.zeros(n)
+    lower, carried, proven, last = np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n)
     settled, opened = np.zeros(n, np.bool_), np.zeros(n, np.bool_)
     out, result = np.zeros(8), np.zeros(3)
     worst, still = cutoff, 0.0
@@ -1524,7 +1524,7 @@ def _run_pair(
                     ux, uy, uz = _guess(a, b, certs[p])
                     _one_plane(certs[p], ux, uy, uz)
                 carried[p] = _proved(a, b, certs[p])
-                lower[p] = carried[p]
+                lower[p] = proven[p] = carried[p]
                 settled[p] = opened[p] = False
             limit = worst if worst_only else cutoff
             best = limit
@@ -1551,6 +1551,8 @@ def _run_pair(
                     bore[p] = _bore_between(hollow0, b0, hollow, b1, ws[11], sectors)
                 opened[p] = sectors >= 0
                 lower[p] = max(lower[p], out[0])
+                # What the certificate itself proves: of an opened ring, only the filled one.
+                proven[p] = out[0] if sectors < 0 else _proved(a, b, certs[p])
                 if out[1] < high[iz, js]:
                     high[iz, js] = out[1]
                     winner = p
@@ -1603,7 +1605,7 @@ def _run_pair(
                     total = min(total, bound - sagitta_a[i, iz - 1, js] - sagitta_b[j, iz - 1, js])
                 between[iz - 1, js] = total - ROUNDING
                 at[iz - 1, js] = result[2]
-            _copy(last, lower)
+            _copy(last, proven)
             known_before = True
 
 

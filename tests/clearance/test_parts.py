@@ -50,9 +50,9 @@ def test_sagitta_is_taken_off_between_positions():
     np.testing.assert_allclose(straight - found, [0.25, 0.5], atol=1e-9)
 
 
-@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("seed", range(24))
 def test_swept_scenes_are_never_over_reported(seed):
-    """Two pieces swept through five positions, against 200 poses sampled between each two."""
+    """Two pieces swept through five positions, against 100 poses sampled between each two."""
     rng = np.random.default_rng(seed)
     n = 5
     t = np.linspace(0.0, 1.0, n)
@@ -67,18 +67,18 @@ def test_swept_scenes_are_never_over_reported(seed):
     a, b = part("a", pieces[0]), part("b", pieces[1])
     found = clearances([a, b], [(0, 1)], (n, 1))
     for i in range(n - 1):
-        share = np.linspace(0.0, 1.0, 200)
+        share = np.linspace(0.0, 1.0, 100)
         between = distance(_lerp(pieces[0], i, share), _lerp(pieces[1], i, share))
         lowest = float(np.min(between.low + between.bound))
         assert found.between_low[0, i, 0] <= lowest + 1e-6
-        if lowest > 0.0:
+        if lowest > 0.0 and not any(isinstance(p, Ring) and p.hollow for p in pieces):
             turning = sum(_turning(piece, i) for piece in pieces)
             assert found.between_low[0, i, 0] >= lowest - 0.05 - turning
 
 
 def _swept(rng, path, axis):
     axis = axis / np.linalg.norm(axis, axis=1)[:, None]
-    kind = rng.integers(4)
+    kind = rng.integers(5)
     if kind == 0:
         return Rod(np.stack([path - 40 * axis, path + 40 * axis], axis=1), 8.0)
     if kind == 1:
@@ -89,15 +89,20 @@ def _swept(rng, path, axis):
         return Ring(
             path, axis, rectangle(0.0, 30.0, 0.0, 20.0), 10.0 * np.linspace(0, 1, len(path))
         )
-    return Ring(path, axis, rounded([(0, -20), (50, -20), (50, 20), (0, 20)], [0, 8, 8, 0]))
+    if kind == 3:
+        return Ring(path, axis, rounded([(0, -20), (50, -20), (50, 20), (0, 20)], [0, 8, 8, 0]))
+    barrel = rounded([(60, -20), (70, -20), (72, 20), (61, 20)], 1.0)
+    return Ring(path, axis, barrel, hollow=True)
 
 
 def _turning(piece, i):
-    """What is taken off for a ring whose axis turns by an angle: 55 mm reach * angle^2 / 8."""
+    """What is taken off for a ring whose axis turns by an angle while it is stretched:
+    (55 mm reach * angle^2 + 2 * stretch * angle) / 8."""
     if not isinstance(piece, Ring):
         return 0.0
     angle = np.arccos(np.clip(piece.axis[i] @ piece.axis[i + 1], -1, 1))
-    return 55.0 * angle**2 / 8.0
+    stretch = 0.0 if piece.stretch is None else abs(np.diff(piece.stretch)[i])
+    return (55.0 * angle + 2.0 * stretch) * angle / 8.0
 
 
 def _lerp(piece, i, share):
@@ -114,7 +119,7 @@ def _lerp(piece, i, share):
     axis = mix(piece.axis)
     axis /= np.linalg.norm(axis, axis=1)[:, None]
     stretch = None if piece.stretch is None else mix(piece.stretch)
-    return Ring(mix(piece.centre), axis, piece.profile, stretch)
+    return Ring(mix(piece.centre), axis, piece.profile, stretch, piece.hollow)
 
 
 def test_far_from_the_origin_nothing_changes():
