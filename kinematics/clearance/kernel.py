@@ -1502,7 +1502,7 @@ def _run_pair(
     for js in range(ns):
         known_before, first = False, -1
         for p in range(n):
-            certs[p, 0] = 0.0
+            certs[p, 0] = -1.0
         for iz in range(nz):
             k = iz % 2
             row = iz * ns + js
@@ -1520,7 +1520,8 @@ def _run_pair(
                 continue
             for p in range(n):
                 a, b = side_a[k, p // nb], side_b[k, p % nb]
-                if certs[p, 0] == 0.0:
+                if certs[p, 0] < 0.0:  # none yet; 0 is a weight like another
+                    _clear(certs[p], 0 * n, len(certs[p]))
                     ux, uy, uz = _guess(a, b, certs[p])
                     _one_plane(certs[p], ux, uy, uz)
                 carried[p] = _proved(a, b, certs[p])
