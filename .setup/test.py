@@ -16,7 +16,8 @@ CHECKS = {
     "format": ["-m", "ruff", "format", "--check", "."],
     "types": ["-m", "mypy"],
     "imports": ["-c", LINT_IMPORTS],
-    "tests": ["-m", "pytest", *sys.argv[1:]],  # last, so that its closing line is near the end
+    # Last, so that its closing line is near the end. A module's tests stay together.
+    "tests": ["-m", "pytest", "-n", "auto", "--dist", "loadscope", *sys.argv[1:]],
 }
 
 

@@ -29,7 +29,10 @@ def pytest_configure(config: pytest.Config) -> None:
     home = tempfile.TemporaryDirectory(prefix="clearstroke-tests-")
     cleanup.append(home.cleanup)
     os.environ.update(XDG_CONFIG_HOME=home.name, XDG_DATA_HOME=home.name)
-    if server := display.start_if_none():
+    # Run in parallel, the tests are in the workers: each has a display of its own.
+    hands_out = bool(getattr(config.option, "numprocesses", None))
+    here = hasattr(config, "workerinput") or not hands_out
+    if here and (server := display.start_if_none()):
         cleanup.append(lambda: display.stop(server))
 
 

@@ -14,7 +14,7 @@ import importlib, pkgutil, sys
 import kinematics
 for module in pkgutil.walk_packages(kinematics.__path__, "kinematics."):
     importlib.import_module(module.name)
-screen = {"PySide6", "shiboken6", "pyqtgraph", "OpenGL", "app"} & set(sys.modules)
+screen = {"PySide6", "shiboken6", "pyqtgraph", "app"} & set(sys.modules)
 sys.exit(f"kinematics loaded {sorted(screen)}" if screen else 0)
 """
 
