@@ -52,6 +52,17 @@ def test_sagitta_is_taken_off_between_positions():
 
 @pytest.mark.parametrize("seed", range(24))
 def test_swept_scenes_are_never_over_reported(seed):
+    _check_sweep(seed)
+
+
+@pytest.mark.campaign
+@pytest.mark.parametrize("block", range(10))
+def test_many_swept_scenes_are_never_over_reported(block):
+    for seed in range(100 + 200 * block, 300 + 200 * block):
+        _check_sweep(seed)
+
+
+def _check_sweep(seed):
     """Two pieces swept through five positions, against 100 poses sampled between each two."""
     rng = np.random.default_rng(seed)
     n = 5
