@@ -14,6 +14,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 VENV = ROOT / ".venv"
+KERNEL = ROOT / "kinematics" / "clearance" / "kernel.py"
 PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 
 # What Qt's X11 plug-in and OpenGL load, and the Debian package each comes from.
@@ -40,7 +41,24 @@ LIBRARIES = {
 
 
 def prepare(extra=""):
-    """Install what is missing, and nothing else; ``extra`` is '' or 'test'."""
+    """Install and compile what is missing, and nothing else; ``extra`` is '' or 'test'."""
+    install(extra)
+    compile_kernel()
+
+
+def compile_kernel():
+    """Compile the clearance search ahead of its first use; the result is kept beside it."""
+    source = hashlib.sha256(KERNEL.read_bytes() + fingerprint().encode()).hexdigest()
+    stamp = VENV / "compiled.stamp"
+    if stamp.exists() and stamp.read_text() == source:
+        return
+    print("Compiling the clearance search: about a minute, once.", flush=True)
+    run(PYTHON, "-c", "import kinematics.clearance.kernel")
+    stamp.write_text(source)
+
+
+def install(extra):
+    """Install what is missing; ``extra`` is '' or 'test'."""
     if sys.version_info < (3, 11):
         sys.exit(f"Clearstroke needs Python 3.11 or newer; this is {sys.version.split()[0]}.")
     os.chdir(ROOT)

@@ -262,6 +262,8 @@ class Strips(QWidget):
             )
             painter.drawText(QPointF(x, 34 * s), title)
             value = self.value(curve)
+            if curve.key == "clearance":
+                value = numbers.rounded_down(value, curve.decimals)
             text = numbers.plain(value, curve.decimals, curve.signed)
             painter.setFont(font(23 * s, 600))
             painter.setPen(QColor(p.ink))

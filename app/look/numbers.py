@@ -18,6 +18,13 @@ def plain(value: float, decimals: int, sign: bool = False) -> str:
     return text.replace("-", MINUS)
 
 
+def rounded_down(value: float, decimals: int) -> float:
+    """A clearance as it may be shown: never more room, never less overlap than there is."""
+    return (
+        math.floor(round(value * 10**decimals, 5)) / 10**decimals if math.isfinite(value) else value
+    )
+
+
 def length(mm: float, units: str, sign: bool = False, decimals: int = 1) -> str:
     """A length in the builder's unit without the unit's name; inches get two more decimals."""
     if units == "in":
