@@ -6,9 +6,9 @@ import fcl
 import numpy as np
 import pytest
 import trimesh
-from kinematics.clearance.scans import holds
 
 from kinematics.clearance import clearances, distance
+from kinematics.clearance.scans import holds
 from kinematics.shapes.pieces import Mesh, Part, Ring, Rod, Sheet, Surface, box
 from kinematics.shapes.profile import circle
 
