@@ -16,8 +16,8 @@ CHECKS = {
     "format": ["-m", "ruff", "format", "--check", "."],
     "types": ["-m", "mypy"],
     "imports": ["-c", LINT_IMPORTS],
-    # Last, so that its closing line is near the end. A module's tests stay together.
-    "tests": ["-m", "pytest", "-n", "auto", "--dist", "loadscope", *sys.argv[1:]],
+    # Last, so that its closing line is near the end.
+    "tests": ["-m", "pytest", "-n", "auto", "--dist", "worksteal", *sys.argv[1:]],
 }
 
 
