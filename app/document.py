@@ -291,7 +291,8 @@ class Document(QObject):
     _coarse_wanted = False
 
     def _ask_coarse_if_wanted(self) -> None:
-        if self._coarse_wanted:
+        # Once the hand has let go, a late coarse study would drive out the full one.
+        if self._coarse_wanted and self.drag_start is not None:
             self._ask_coarse()
 
     def _done(self, kind: str, tag: object, result: Any) -> None:

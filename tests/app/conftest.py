@@ -17,7 +17,7 @@ from app.window import Window
 from kinematics.project.model import Project
 from kinematics.studies.study import Study, set_up, study, travels
 
-PATIENCE = 300.0  # s, on a machine that does other things too
+PATIENCE = 120.0  # s, on a machine that does other things too
 
 
 def wait(app: QApplication, until: Callable[[], object], limit: float = PATIENCE) -> None:

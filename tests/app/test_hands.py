@@ -6,7 +6,7 @@ import numpy as np
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
 
-from app import live
+from app import live, reading
 from app.look.palette import State
 from tests.app.conftest import Driver, wait
 
@@ -231,3 +231,20 @@ def test_hide_only_and_cut(driver: Driver) -> None:
     driver.key(Qt.Key.Key_A)
     assert scene.cut is None
     assert all(p.shown for p in scene.pieces.values())
+
+
+def test_a_curve_still_wanted_as_the_hand_lets_go_does_not_drive_out_the_study(
+    driver: Driver,
+) -> None:
+    document = driver.document
+    document.begin()
+    document.drag(document.slide_mount(document.project, -5.0, 0.0))
+    document._coarse_wanted = True
+    document._rest.start()
+    document.finish("move the top mount")
+    driver.settle()
+    assert document.study.project is document.project
+
+
+def test_an_unknown_clearance_is_said_to_be_unknown() -> None:
+    assert reading.amount_words(float("nan"), "mm") == "not known here"
