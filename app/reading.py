@@ -234,7 +234,7 @@ def worst_now(now: Study) -> tuple[float, State]:
 
 def amount_words(mm: float, units: str) -> str:
     """'8.8 mm overlap' or '0.6 mm clear', never promising more room than there is."""
-    if math.isnan(mm):
+    if not math.isfinite(mm):
         return "not known here"
     return f"{room(mm, units)} {'overlap' if mm < 0 else 'clear'}"  # type: ignore[arg-type]
 

@@ -41,9 +41,9 @@ def pytest_unconfigure(config: pytest.Config) -> None:
         finish()
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="session", autouse=True)
 def app() -> "QApplication":
-    """The one QApplication of the run."""
+    """The one QApplication of the run, there before paper makes a lesser one for itself."""
     from PySide6.QtCore import Qt
     from PySide6.QtWidgets import QApplication
 

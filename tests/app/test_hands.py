@@ -247,4 +247,5 @@ def test_a_curve_still_wanted_as_the_hand_lets_go_does_not_drive_out_the_study(
 
 
 def test_an_unknown_clearance_is_said_to_be_unknown() -> None:
-    assert reading.amount_words(float("nan"), "mm") == "not known here"
+    for unknown in (float("nan"), float("inf")):
+        assert reading.amount_words(unknown, "mm") == "not known here"
