@@ -73,6 +73,7 @@ def count_children(window: QWidget) -> int:
     return len(window.findChildren(QObject))
 
 
+@pytest.mark.campaign
 def test_random_actions(driver: Driver) -> None:
     driver.window.theme.choose("light")
     spree(driver, 150, seed=1)
