@@ -58,17 +58,17 @@ class Limits:
     high_cause: str | None
 
 
-def travel_range(linkage: Linkage) -> tuple[float, float]:
+def travel_range(linkage: Linkage, known: Limits | None = None) -> tuple[float, float]:
     """Full droop and full bump in mm of travel from set-up height, rack central.
 
     The project's own ``travel`` if given; else from damper open or strap tight to the bump stop
     at its solid length (or its ``full_squash``) or the damper closed. Without a coilover, the
-    usual range as far as the links allow it.
+    usual range as far as the links allow it. ``known`` : its ``limits``, where they are at hand.
     """
     if linkage.project.travel is not None:
         low, high = linkage.project.travel
         return float(low), float(high)
-    found = limits(linkage)
+    found = limits(linkage) if known is None else known
     low, high = found.low, found.high
     if linkage.mechanism.coilover is None:
         return max(low, USUAL[0]), min(high, USUAL[1])
@@ -170,8 +170,9 @@ def events(linkage: Linkage) -> list[Event]:
         pair = (project.coilover.foot, project.coilover.top)
         out += [Event(pair, *met) for met in lengths_met(project.coilover)]
     for stop in project.stops.values():
-        out.append(Event((stop.on, stop.against), stop.meets, STOP_MEETS, False))
-        out.append(Event((stop.on, stop.against), stop.solid, STOP_SOLID, False))
+        meets, solid = (length + stop.packer for length in (stop.meets, stop.solid))
+        out.append(Event((stop.on, stop.against), meets, STOP_MEETS, False))
+        out.append(Event((stop.on, stop.against), solid, STOP_SOLID, False))
     out += [Event(strap.ends, strap.length, STRAP, True) for strap in project.straps.values()]
     return out
 

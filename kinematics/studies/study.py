@@ -10,7 +10,7 @@ The window, the command line and a script all call this.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
@@ -78,7 +78,7 @@ class Setting:
         does not hold it.
         """
         chosen = pairs(self.unfolded, self._parts)
-        return replace(chosen, joints=_reaching(chosen, self._parts, self._at_setup))
+        return replace(chosen, joints=reaching(chosen, self._parts, self._at_setup))
 
     @cached_property
     def names(self) -> tuple[tuple[str, str], ...]:
@@ -109,7 +109,7 @@ class Setting:
         return self.builder(self._at_setup)
 
 
-def _reaching(chosen: Pairs, parts: tuple[Part, ...], motion: Motion) -> tuple[JointBall, ...]:
+def reaching(chosen: Pairs, parts: Sequence[Part], motion: Motion) -> tuple[JointBall, ...]:
     """The balls that reach into both of their parts; a joint stays where it is in either."""
     points = [
         Part(f"joint {k}", "", "", (point(centre[0]),))
@@ -231,9 +231,10 @@ def set_up(project: Project, folder: Path | None = None) -> Setting:
     """
     unfolded = unfold(project)
     linkage = corner(unfolded)
-    ends = ends_of(limits(linkage))
+    met = limits(linkage)
     builder = Builder(unfolded, folder)
-    return Setting(project, unfolded, linkage, ends, travel_range(linkage), builder, folder)
+    reach = travel_range(linkage, met)
+    return Setting(project, unfolded, linkage, ends_of(met), reach, builder, folder)
 
 
 def look(
