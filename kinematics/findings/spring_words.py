@@ -166,9 +166,10 @@ def _coils(f: Fact, units: Units) -> Sentence:
 
 
 def _rubs(f: Fact, units: Units) -> Sentence:
+    inside = f.notes["inside"]
     if f.problem:
-        return Sentence("The spring does not go over the damper's body.", "Check both diameters.")
-    headline = f"The spring clears the damper's body by only {room(f.amount, units)} all round."
+        return Sentence(f"The spring does not go over the {inside}.", "Check both diameters.")
+    headline = f"The spring clears the {inside} by only {room(f.amount, units)} all round."
     wanted = plain(f.figures["wanted"], units)
     return Sentence(headline, f"Springs bow: {wanted} is wanted (common practice, no source).")
 

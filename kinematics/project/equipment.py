@@ -98,6 +98,16 @@ class Helper(Record, frozen=True):
     solid: Annotated[Positive, says("length pressed flat, with the ring between the springs")]
 
 
+class InnerSpring(Record, frozen=True):
+    """A second spring inside the main one, on the same seats; shorter, it is met later."""
+
+    outside: Annotated[Positive, says("outside diameter")]
+    wire: Annotated[Positive, says("wire diameter")]
+    rate_n_per_mm: Annotated[AboveNought, says("N/mm, whatever unit lengths are in")]
+    free: Annotated[Positive, says("length on the bench")]
+    solid: Annotated[Positive, says("length pressed flat")]
+
+
 class Clamp(Record, frozen=True):
     """How a strut is held by the upright: a split clamp, or two bolts one of them in a slot."""
 
@@ -130,6 +140,7 @@ class Spring(Record, frozen=True):
     ] = 0.0
     thread_pitch: Annotated[Positive, says("the seat moves this much a turn")] = 2.0
     helper: Helper | None = None
+    inner: Annotated[InnerSpring | None, says("a second spring nested inside it")] = None
 
 
 class Coilover(Record, frozen=True):

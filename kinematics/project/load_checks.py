@@ -63,6 +63,11 @@ def _spring(spring: Spring) -> Iterator[str]:
     yield from _curve(spring.curve, "coilover.spring.curve")
     if spring.helper is not None and spring.helper.solid >= spring.helper.free:
         yield "coilover.spring.helper: solid must be less than free."
+    inner = spring.inner
+    if inner is not None and inner.solid >= inner.free:
+        yield "coilover.spring.inner: solid must be less than free."
+    if inner is not None and inner.outside > spring.outside - 2.0 * spring.wire:
+        yield "coilover.spring.inner.outside: it does not go inside the main spring."
     if spring.free is not None and spring.solid is not None and spring.solid >= spring.free:
         yield "coilover.spring.solid: it must be less than free, the length on the bench."
 

@@ -93,6 +93,9 @@ class OutsideStop(Record, frozen=True):
     meets: Annotated[Positive, says("distance between the two points when it first touches")]
     solid: Annotated[Positive, says("distance between them when it will squash no more")]
     curve: ForcePoints | None = None
+    packer: Annotated[
+        NotNegative, says("height of packers under it, besides what the two distances allow for")
+    ] = 0.0
 
 
 class Strap(Record, frozen=True):

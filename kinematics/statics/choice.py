@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from kinematics.statics import springs
+from kinematics import springs
 from kinematics.statics.curves import Floats
 
 

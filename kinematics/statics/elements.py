@@ -16,10 +16,26 @@ from typing import Literal
 import numpy as np
 
 from kinematics.errors import ProjectError
+from kinematics.project import coils
+from kinematics.project.equipment import InnerSpring
 from kinematics.project.loads import OutsideStop, Strap
-from kinematics.project.model import BumpStop, Coilover, DroopStop, End, Project, Spring
-from kinematics.statics import springs
-from kinematics.statics.curves import Floats, ForceCurve, linear, series, through
+from kinematics.project.model import (
+    BumpStop,
+    Coilover,
+    DroopStop,
+    End,
+    Project,
+    Spring,
+)
+from kinematics.statics.curves import (
+    Floats,
+    ForceCurve,
+    linear,
+    parallel,
+    series,
+    shifted,
+    through,
+)
 
 Kind = Literal["spring", "soft", "hard"]
 
@@ -126,56 +142,32 @@ def seats(spring: Spring) -> float:
     return spring.seat_from_foot + spring.end_from_top
 
 
-def spring_rate(spring: Spring) -> float | None:
-    """The main spring's rate (N/mm): typed, or from its wire and coils; None if neither."""
-    if spring.rate_n_per_mm is not None:
-        return spring.rate_n_per_mm
-    if spring.active_coils is None:
-        return None
-    mean = spring.outside - spring.wire
-    return float(springs.rate(spring.wire, mean, spring.active_coils, spring.shear_modulus))
-
-
-def active_coils(spring: Spring) -> float | None:
-    """The main spring's active coils: typed, or from its wire and rate; None if neither."""
-    if spring.active_coils is not None:
-        return spring.active_coils
-    if spring.rate_n_per_mm is None:
-        return None
-    mean, rate = spring.outside - spring.wire, spring.rate_n_per_mm
-    return float(springs.active_coils(spring.wire, mean, rate, spring.shear_modulus))
-
-
-def solid_length(spring: Spring) -> float | None:
-    """The main spring's length pressed flat (mm): typed, or from its coils; None if neither."""
-    if spring.solid is not None:
-        return spring.solid
-    active = active_coils(spring)
-    if active is None:
-        return None
-    total = spring.total_coils or float(springs.total_coils(active, spring.ends))
-    return float(springs.solid_length(spring.wire, total, spring.ends))
-
-
-def shortest_safe(spring: Spring) -> float | None:
-    """The main spring's shortest safe length (mm): solid plus the gaps to keep; None if unknown."""
-    solid, active = solid_length(spring), active_coils(spring)
-    if solid is None or active is None:
-        return solid
-    return solid + float(springs.least_gaps(spring.wire, spring.outside - spring.wire, active))
-
-
 def spring_free(spring: Spring) -> float:
-    """Free length of the stack: main spring and helper, mm. The main's must be known."""
+    """Free length of the stack: the longer of main and inner spring, and helper; mm.
+
+    The main's must be known.
+    """
     assert spring.free is not None
-    return spring.free + (spring.helper.free if spring.helper else 0.0)
+    longest = max(spring.free, spring.inner.free) if spring.inner else spring.free
+    return longest + (spring.helper.free if spring.helper else 0.0)
 
 
-def spring_curve(spring: Spring) -> ForceCurve | None:
-    """Force against squash of main spring and helper; None where it can't be known."""
+def main_and_inner(spring: Spring) -> ForceCurve | None:
+    """Force against squash of the main spring and one nested in it, from the longer's free length.
+
+    None where it can't be known.
+    """
     if spring.free is None:
         return None
     main = _main_curve(spring)
+    if main is None or spring.inner is None:
+        return main
+    return _nested(main, spring.free, spring.inner)
+
+
+def spring_curve(spring: Spring) -> ForceCurve | None:
+    """Force against squash of main and inner spring and helper; None where it can't be known."""
+    main = main_and_inner(spring)
     if main is None or spring.helper is None:
         return main
     helper = spring.helper
@@ -184,8 +176,17 @@ def spring_curve(spring: Spring) -> ForceCurve | None:
     return series([main, linear(helper.rate_n_per_mm, helper.free - helper.solid)])
 
 
+def _nested(main: ForceCurve, free: float, inner: InnerSpring) -> ForceCurve:
+    """Main and inner spring on the same seats: the shorter is met later."""
+    if inner.solid >= inner.free:
+        raise ProjectError("coilover.spring.inner: solid must be less than free.")
+    inside = linear(inner.rate_n_per_mm, inner.free - inner.solid)
+    longest = max(free, inner.free)
+    return parallel([shifted(main, longest - free), shifted(inside, longest - inner.free)])
+
+
 def _main_curve(spring: Spring) -> ForceCurve | None:
-    solid, rate = solid_length(spring), spring_rate(spring)
+    solid, rate = coils.solid_length(spring), coils.spring_rate(spring)
     if spring.curve is not None:
         return _typed(spring.curve, "coilover.spring.curve", solid=False)
     if rate is None or spring.free is None:
@@ -209,7 +210,7 @@ def _squashed(
     points: tuple[tuple[float, float], ...] | None, stroke: float, path: str
 ) -> tuple[ForceCurve, bool]:
     if stroke < 0.0:
-        raise ProjectError(f"{path.rsplit('/', 1)[0]}: its solid height is above its free height.")
+        raise ProjectError(f"{path.rsplit('.', 1)[0]}: its solid height is above its free height.")
     if stroke == 0.0:
         return RIGID, False
     if not points:
@@ -230,7 +231,8 @@ def _typed(points: tuple[tuple[float, float], ...], path: str, *, solid: bool) -
 
 def _outside(name: str, stop: OutsideStop) -> Element:
     curve, assumed = _squashed(stop.curve, stop.meets - stop.solid, f"stops.{name}.curve")
-    return Element(name, (stop.on, stop.against), 1, stop.meets, curve, "soft", assumed)
+    meets = stop.meets + stop.packer
+    return Element(name, (stop.on, stop.against), 1, meets, curve, "soft", assumed)
 
 
 def _strap(name: str, strap: Strap) -> Element:

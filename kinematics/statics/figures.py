@@ -12,7 +12,7 @@ from kinematics.project.model import Coilover
 from kinematics.statics import ride, sprung
 from kinematics.statics.course import STEP, lines_of
 from kinematics.statics.curves import Floats
-from kinematics.statics.elements import Element, seats
+from kinematics.statics.elements import Element, main_and_inner, seats
 from kinematics.statics.sprung import SpringSheet
 
 _ALL = (
@@ -161,11 +161,18 @@ def _of_spring(
 
 
 def _of_main(squash: Floats, coilover: Coilover, sheet: SpringSheet) -> Floats:
-    """The main spring's part of the stack's squash."""
+    """The main spring's part of the stack's squash; NaN past its solid length."""
     spring = coilover.spring
-    if spring is None or spring.helper is None or sheet.curve is None or not sheet.rate:
+    assert spring is not None
+    pair = main_and_inner(spring)
+    if pair is None or sheet.curve is None:
         return squash
-    return np.asarray(sheet.curve.at(squash) / sheet.rate)
+    if spring.helper is not None:
+        force = sheet.curve.at(squash)
+        known = np.isfinite(force)
+        squash = np.where(known, pair.squash_for(np.where(known, force, 0.0)), np.nan)
+    later = max(spring.inner.free - spring.free, 0.0) if spring.inner and spring.free else 0.0
+    return np.maximum(squash - later, 0.0)
 
 
 def _finite(values: Floats) -> Floats:

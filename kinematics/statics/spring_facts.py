@@ -64,7 +64,7 @@ def rate_facts(known: Statics) -> list[Fact]:
         return []
     assert coilover is not None
     spring = _mounted(known.project)
-    if spring.helper is not None or spring.curve is not None:
+    if spring.helper or spring.inner or spring.curve is not None:
         return []
     i = next(k for k, e in enumerate(known.elements) if e.kind == "spring")
     at = np.array([droop.travel, ride.travel, bump.travel])
@@ -128,11 +128,11 @@ def spring_facts(known: Statics) -> list[Fact]:
     if (left := known.figures.get("spring_left")) is not None and sheet.solid is not None:
         found += _tight(known, left)
     found += _coils(known)
-    if sheet.inside_gap < INSIDE_GAP:
-        figures = {"wanted": INSIDE_GAP}
-        found.append(
-            Fact("rubs", "spring", sheet.inside_gap <= 0.0, sheet.inside_gap, figures=figures)
-        )
+    gaps = (("damper's body", sheet.inside_gap), ("inner spring", sheet.nested_gap))
+    for inside, gap in gaps:
+        if gap is not None and gap < INSIDE_GAP:
+            figures, notes = {"wanted": INSIDE_GAP}, {"inside": inside}
+            found.append(Fact("rubs", "spring", gap <= 0.0, gap, figures=figures, notes=notes))
     if sheet.buckles_at is not None and loose is not None:
         squash = -float(np.nanmin(loose))
         if squash > sheet.buckles_at:

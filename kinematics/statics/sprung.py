@@ -6,8 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kinematics import springs
+from kinematics.project import coils
 from kinematics.project.model import Coilover, Spring
-from kinematics.statics import elements, springs
+from kinematics.statics import elements
 from kinematics.statics.curves import Floats, ForceCurve
 
 
@@ -16,11 +18,13 @@ class SpringSheet:
     """What is known of the spring; None where the project does not say enough.
 
     rate : of the main spring (N/mm). free : of the stack with its helper (mm). solid, shortest :
-    of the main spring pressed flat, and the shortest safe (mm). helper_flat : what the helper adds
+    of the main spring pressed flat, and the shortest safe, or of an inner spring where that is the
+    longer (mm). helper_flat : what the helper adds
     when it is pressed flat (mm). growth : of the outside diameter when pressed flat, the larger of
     two published forms (mm). buckles_at : squash at which it would buckle unguided between square
-    ends (mm, infinite if never). inside_gap : between coils and damper body all round, after
-    nothing is allowed for bowing (mm). curve : force against squash of the stack.
+    ends (mm, infinite if never). inside_gap : between the innermost coils and the damper's body all
+    round, nothing allowed for bowing (mm). nested_gap : between an inner spring and the coils round
+    it, likewise; None without one. curve : force against squash of the stack.
     """
 
     rate: float | None
@@ -31,6 +35,7 @@ class SpringSheet:
     growth: float | None
     buckles_at: float | None
     inside_gap: float
+    nested_gap: float | None
     curve: ForceCurve | None
 
     @property
@@ -44,46 +49,39 @@ def sheet(coilover: Coilover) -> SpringSheet | None:
     spring = coilover.spring
     if spring is None:
         return None
-    helper = spring.helper
+    helper, inner = spring.helper, spring.inner
+    least = inner.solid if inner else 0.0
+    innermost = inner or spring
     return SpringSheet(
-        rate=elements.spring_rate(spring),
+        rate=coils.spring_rate(spring),
         free=None if spring.free is None else elements.spring_free(spring),
-        solid=elements.solid_length(spring),
-        shortest=elements.shortest_safe(spring),
+        solid=_at_least(coils.solid_length(spring), least),
+        shortest=_at_least(coils.shortest_safe(spring), least),
         helper_flat=helper.solid if helper else 0.0,
-        growth=_growth(spring),
+        growth=coils.growth_flat(spring),
         buckles_at=_buckles_at(spring),
-        inside_gap=0.5 * (spring.outside - coilover.body_diameter) - spring.wire,
+        inside_gap=0.5 * (innermost.outside - coilover.body_diameter) - innermost.wire,
+        nested_gap=0.5 * (spring.outside - inner.outside) - spring.wire if inner else None,
         curve=elements.spring_curve(spring),
     )
+
+
+def _at_least(length: float | None, least: float) -> float | None:
+    return None if length is None else max(length, least)
 
 
 def turn(spring: Spring, squash: Floats) -> Floats:
     """How far hat and seat turn against each other when free to, at a squash (mm) of the main
     spring; rad, NaN where the coils are not known."""
-    active, pitch = elements.active_coils(spring), _pitch(spring)
+    active, pitch = coils.active_coils(spring), coils.pitch(spring)
     if active is None or pitch is None:
         return np.full(np.shape(squash), np.nan)
-    mean = spring.outside - spring.wire
+    mean = coils.mean_diameter(spring)
     return springs.end_turn(squash, mean, active, pitch, spring.shear_modulus)
-
-
-def _pitch(spring: Spring) -> float | None:
-    active = elements.active_coils(spring)
-    if active is None or spring.free is None:
-        return None
-    return float(springs.pitch(spring.free, spring.wire, active, spring.ends))
-
-
-def _growth(spring: Spring) -> float | None:
-    pitch = _pitch(spring)
-    if pitch is None:
-        return None
-    return float(springs.growth(spring.wire, spring.outside - spring.wire, pitch))
 
 
 def _buckles_at(spring: Spring) -> float | None:
     if spring.free is None:
         return None
-    mean = spring.outside - spring.wire
+    mean = coils.mean_diameter(spring)
     return float(springs.buckles_at(spring.free, mean, shear=spring.shear_modulus))

@@ -8,7 +8,8 @@ and Shigley's: from memory, recomputed.
 import numpy as np
 import pytest
 
-from kinematics.statics import curves, springs
+from kinematics import springs
+from kinematics.statics import curves
 
 BHANDARI_SHEAR = 81_370.0
 

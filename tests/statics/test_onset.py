@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from kinematics.motion import Motion, corner, move
+from kinematics.motion.limits import limits
 from kinematics.project.files import read
 from kinematics.project.model import (
     Bearing,
@@ -255,6 +256,19 @@ def test_stops_beside_the_damper_act_first() -> None:
     to_strap = np.linalg.norm(hub - (0.0, 440.0, 540.0), axis=-1)
     assert whole.stops.end("bump").travel == pytest.approx(z[to_stop < 225].min(), abs=0.11)
     assert whole.stops.end("droop").travel == pytest.approx(z[to_strap > 415].max(), abs=0.11)
+
+
+def test_packers_bring_an_outside_stop_in_sooner() -> None:
+    """10 mm of packer is a stop 10 mm nearer, for what acts first and for the ends of travel."""
+    packed = msgspec.structs.replace(beside().stops["rubber cone"], packer=10.0)
+    nearer = msgspec.structs.replace(packed, packer=0.0, meets=260.0, solid=235.0)
+    ends = []
+    for stop in (packed, nearer):
+        project = msgspec.structs.replace(beside(), stops={"rubber cone": stop})
+        acts = known(project).stops
+        ends.append([a.travel for a in acts.bump] + [limits(corner(project)).bump[0].travel])
+    assert ends[0] == pytest.approx(ends[1], abs=1e-6)
+    assert ends[0][1] < known(beside()).stops.end("bump").travel - 5.0
 
 
 def test_a_solid_stop_beside_the_damper_takes_what_is_left() -> None:

@@ -7,11 +7,14 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
+from kinematics import springs
 from kinematics.motion import corner, move
+from kinematics.project import coils
+from kinematics.project.equipment import InnerSpring
 from kinematics.project.files import read
 from kinematics.project.mirror import mirror
 from kinematics.project.model import Clamp, Helper
-from kinematics.statics import springs, strut
+from kinematics.statics import strut
 from kinematics.statics.facts import facts
 from kinematics.statics.sprung import sheet
 from kinematics.statics.statics import statics
@@ -91,3 +94,64 @@ def test_the_mirrored_corner_has_the_same_facts(name: str) -> None:
     for a, b in zip(left, right, strict=True):
         assert a.amount == pytest.approx(b.amount, rel=1e-6, abs=1e-6)
         assert dict(a.figures) == pytest.approx(dict(b.figures), rel=1e-5, abs=1e-6)
+
+
+INNER = InnerSpring(outside=55, wire=6, rate_n_per_mm=8.0, free=335.0, solid=120.0)
+
+
+def test_a_nested_spring_is_met_later_and_adds_its_force() -> None:
+    """As Bhandari's example 10.19: side by side the squash is one and the forces add."""
+    found = sheet(sprung_by(inner=INNER))
+    assert found.free == 350.0
+    for squash in (5.0, 14.0, 40.0, 90.0):
+        expected = 50.0 * squash + 8.0 * max(squash - 15.0, 0.0)
+        assert found.curve.at(squash) == pytest.approx(expected)
+    assert found.nested_gap == pytest.approx((82 - 55) / 2 - 12)
+    assert found.inside_gap == pytest.approx((55 - 50) / 2 - 6)
+    assert found.solid == pytest.approx(13.9 * 12)  # the main one is flat before the inner
+    longer = sheet(sprung_by(inner=msgspec.structs.replace(INNER, free=360.0, solid=190.0)))
+    assert longer.free == 360.0
+    assert longer.solid == 190.0  # the inner one is flat first
+    assert longer.curve.at(30.0) == pytest.approx(8.0 * 30.0 + 50.0 * 20.0)
+
+
+def test_helper_and_nested_spring_together_share_one_force() -> None:
+    spring = sprung_by(inner=INNER, helper=Helper(10.0, 40.0, 15.0))
+    found = sheet(spring)
+    assert found.free == 390.0
+    force = 1200.0  # the helper (250 N) is flat; of the pair 50 x + 8 (x - 15) = 1200
+    x = (1200.0 + 8.0 * 15.0) / 58.0
+    assert found.curve.squash_for(force) == pytest.approx(25.0 + x)
+    project = msgspec.structs.replace(TROUBLE, coilover=spring)
+    known = statics(move(corner(project), [0.0]))
+    squash = 390.0 - known.figures["spring_room"][0, 0]
+    push = known.figures["spring_force"][0, 0]
+    assert push == pytest.approx(float(found.curve.at(squash)))
+    main = (push + 8.0 * 15.0) / 58.0  # both main and inner are squashed there
+    at = springs.end_turn(main, 70, 11.9, (350 - 24) / 11.9)
+    assert known.figures["spring_turn"][0, 0] == pytest.approx(float(at))
+
+
+def test_growth_rises_from_nothing_to_the_larger_published_form() -> None:
+    """EN 13906-1's form at the solid length, SMI's on the way (both from memory)."""
+    wire, mean, pitch, active = 10.0, 70.0, 30.0, 6.0
+    flat = (pitch - wire) * active
+    squash = np.linspace(-20.0, flat + 10.0, 200)
+    grown = springs.growth_at(wire, mean, pitch, active, squash)
+    assert (grown[squash <= 0.0] == 0.0).all()
+    assert (np.diff(grown) >= 0.0).all()
+    assert springs.growth_at(wire, mean, pitch, active, flat) == pytest.approx(0.914, abs=5e-4)
+    # never less than what keeping the wire's length gives, worked out from the length itself
+    inside = squash[(squash > 0) & (squash < flat)]
+    wound = np.hypot(np.pi * mean, pitch)
+    kept = np.sqrt(wound**2 - (pitch - inside / active) ** 2) / np.pi - mean
+    assert (springs.growth_at(wire, mean, pitch, active, inside) >= kept - 1e-12).all()
+
+
+def test_growth_at_every_position_is_a_plain_call() -> None:
+    spring = TROUBLE.coilover.spring
+    grown = coils.growth_in(spring, np.array([360.0, 281.0, 217.0, coils.solid_length(spring)]))
+    assert grown[0] == 0.0
+    assert 0.0 < grown[1] < grown[2] < grown[3]
+    assert grown[3] == pytest.approx(coils.growth_flat(spring))
+    assert coils.growth_in(msgspec.structs.replace(spring, free=None), 281.0) is None

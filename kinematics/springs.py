@@ -107,6 +107,22 @@ def growth(wire: ArrayLike, mean: ArrayLike, coil_pitch: ArrayLike) -> Floats:
     return np.maximum(larger, 0.0)
 
 
+def growth_at(
+    wire: ArrayLike, mean: ArrayLike, coil_pitch: ArrayLike, active: ArrayLike, squash: ArrayLike
+) -> Floats:
+    """Growth of the outside diameter at a squash (mm) of the spring, mm; 0 while it is free.
+
+    SMI's form on its way, sqrt(D^2 + (p^2 - q^2)/pi^2) - D with the pitch closed from p to
+    q = p - squash/n, times what brings it to `growth` when every coil touches: never less than
+    SMI's form, and the larger of the two published ones at the end.
+    """
+    d, big, p, n, x = _arrays(wire, mean, coil_pitch, active, squash)
+    now = np.clip(p - np.maximum(x, 0.0) / n, np.minimum(d, p), p)
+    on_its_way = np.sqrt(big**2 + (p**2 - now**2) / np.pi**2) - big
+    flat = growth_smi(d, big, p)
+    return on_its_way * np.where(flat > 0.0, growth(d, big, p) / np.where(flat > 0.0, flat, 1.0), 1)
+
+
 def end_turn(
     squash: ArrayLike,
     mean: ArrayLike,
