@@ -55,6 +55,26 @@ def _plate(f: Fact, units: Units) -> Sentence:
     return Sentence(headline, f"Lean the top of its bore {along} and {across} from upright.")
 
 
+def _shaft(f: Fact, units: Units) -> Sentence:
+    g = f.figures
+    bends = [
+        f"{up(g[end])}{f' of {degrees(g[limit])}' if limit in g else ''} at its {end} joint"
+        for end, limit in (("inner", "inner_limit"), ("outer", "outer_limit"))
+    ]
+    headline = f"The {f.subject} bends up to {' and '.join(bends)}."
+    ways = []
+    for word, amount, limit in (
+        ("shortens", max(-g["shortest"], 0.0), "bottoming"),
+        ("lengthens", max(g["longest"], 0.0), "pull_apart"),
+    ):
+        may = f" (it may {plain(g[limit], units)})" if limit in g else ""
+        ways.append(f"{word} {over(amount, units)}{may}")
+    uneven = ""
+    if "uneven" in g:
+        uneven = f" One cross joint bent so far runs ahead and behind by {up(g['uneven'])} a turn."
+    return Sentence(headline, f"From set-up it {' and '.join(ways)}.{uneven}")
+
+
 def _shaft_bends(f: Fact, units: Units) -> Sentence:
     limit = f.figures["limit"]
     headline = (
@@ -82,6 +102,10 @@ def _plunge(f: Fact, units: Units, what: str, how: str) -> Sentence:
 
 
 def _hose(f: Fact, units: Units) -> Sentence:
+    if not f.problem:
+        wanted = plain(f.figures["wanted"], units)
+        headline = f"The {f.subject} keeps {room(f.amount, units)} of slack; {wanted} is asked for."
+        return Sentence(headline, f"Tightest at {place_of(f, units)}.")
     if f.amount < 0.0:
         headline = f"The {f.subject} is {over(-f.amount, units)} too short: it tears."
     else:
@@ -135,6 +159,7 @@ JOINT_SENTENCES: dict[str, Callable[[Fact, Units], Sentence]] = {
     "bearing": _bearing,
     "twists": _twists,
     "plate": _plate,
+    "shaft": _shaft,
     "shaft bends": _shaft_bends,
     "shaft pulls apart": _shaft_pulls_apart,
     "shaft bottoms": _shaft_bottoms,

@@ -28,7 +28,12 @@ def _rides(f: Fact, units: Units) -> Sentence:
         if f"{side}_left" in g
     ]
     rest = f"From there it has {' and '.join(left)}." if left else ""
-    said = (held, rest, _wind(g, units))
+    if "stroke" in g:
+        rest += (
+            f" Of the damper's {plain(g['stroke'], units)} stroke {over(g['stroke_used'], units)} "
+            "is used."
+        )
+    said = (held, rest.strip(), _wind(g, units))
     return Sentence(f"The car rides {stands}.", " ".join(words for words in said if words))
 
 
@@ -133,6 +138,13 @@ def _loose(f: Fact, units: Units) -> Sentence:
     )
 
 
+def _preload(f: Fact, units: Units) -> Sentence:
+    headline = (
+        f"At full droop the spring is still squashed {room(f.amount, units)}: it stays seated."
+    )
+    return Sentence(headline, f"It pushes {newtons(f.figures['force'])} there, its preload.")
+
+
 def _tight(f: Fact, units: Units) -> Sentence:
     headline = f"The spring is {over(-f.amount, units)} shorter than is safe."
     gaps = f"{over(f.figures['gaps'], units)} between all its coils should stay (EN 13906-1)."
@@ -194,6 +206,7 @@ SPRING_SENTENCES: dict[str, Callable[[Fact, Units], Sentence]] = {
     "droop stops": _droop_stops,
     "bottoms": _bottoms,
     "loose": _loose,
+    "preload": _preload,
     "tight": _tight,
     "coil-bound": _coil_bound,
     "rates": _rates,

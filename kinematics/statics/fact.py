@@ -13,6 +13,7 @@ FactKind = Literal[
     "does not ride",  # topped out, or down on its stops
     "bump stops",  # what acts in bump, in which order, what is left
     "droop stops",
+    "preload",  # how far the spring is still squashed at full droop
     "bottoms",  # the damper or the spring ends bump, not a bump stop
     "loose",  # the spring hangs loose in droop
     "tight",  # less than the safe gap between coils in bump
@@ -25,10 +26,11 @@ FactKind = Literal[
     "bearing",  # the bearing nearest its limit
     "twists",  # a bush past its twist
     "plate",  # the tilt that would centre the top bearing
+    "shaft",  # angles and plunge used, where all are allowed
     "shaft bends",
     "shaft pulls apart",
     "shaft bottoms",
-    "hose",
+    "hose",  # its slack where it is tightest
     "clamp",
     "strut",  # what bends a strut most
     "force",  # the largest force at the top mount

@@ -13,6 +13,7 @@ from kinematics.statics.bearings import BearingUse
 from kinematics.statics.curves import Floats
 from kinematics.statics.fact import Fact, FactKind, about
 from kinematics.statics.onset import Left, past
+from kinematics.statics.shafts import cross_joint_error
 from kinematics.statics.statics import Statics, bearings_of, hose_slacks, shaft_states
 
 #: Angle (rad) that tilting the top plate must save before it is worth saying.
@@ -88,16 +89,37 @@ def plate_facts(known: Statics) -> list[Fact]:
 
 
 def shaft_facts(known: Statics) -> list[Fact]:
-    """Drive shafts bent, pulled apart or pushed home past what their joints allow."""
-    found = []
+    """Drive shafts bent, pulled apart or pushed home too far; of the others what they use."""
+    found: list[Fact] = []
     for name, part in known.project.parts.items():
         if isinstance(part, Shaft):
-            found += [
-                fact
-                for check in _shaft_checks(part)
-                if (fact := _shaft(known, name, *check)) is not None
-            ]
+            checks = (_shaft(known, name, *check) for check in _shaft_checks(part))
+            wrong = [fact for fact in checks if fact is not None]
+            found += wrong or _shaft_use(known, name, part)
     return found
+
+
+def _shaft_use(known: Statics, name: str, part: Shaft) -> list[Fact]:
+    """The most a shaft bends and slides over the motion."""
+    state = known.shafts[name]
+    if not np.isfinite(state.length).any():
+        return []
+    figures = {
+        "inner": float(np.nanmax(state.inner)),
+        "outer": float(np.nanmax(state.outer)),
+        "shortest": float(np.nanmin(state.plunge)),
+        "longest": float(np.nanmax(state.plunge)),
+    }
+    for end, limit in (("inner", part.inner_limit_deg), ("outer", part.outer_limit_deg)):
+        if limit is not None:
+            figures[f"{end}_limit"] = float(np.radians(limit))
+    for key, amount in (("pull_apart", part.pull_apart), ("bottoming", part.bottoming)):
+        if amount is not None:
+            figures[key] = amount
+    bend = max(figures["inner"], figures["outer"])
+    if part.cross_joints:
+        figures["uneven"] = float(cross_joint_error(bend))
+    return [Fact("shaft", name, False, bend, figures=figures)]
 
 
 def _shaft_checks(part: Shaft) -> list[tuple[FactKind, str, float, float]]:
@@ -127,7 +149,7 @@ def _shaft(
 
 
 def hose_facts(known: Statics) -> list[Fact]:
-    """Hoses pulled tighter than they should be."""
+    """Each hose where it is tightest; a problem where that is tighter than it should be."""
     found = [_hose(known, name, hose) for name, hose in known.project.hoses.items()]
     return [fact for fact in found if fact is not None]
 
@@ -137,10 +159,10 @@ def _hose(known: Statics, name: str, hose: Hose) -> Fact | None:
         return hose_slacks(motion)[name] - hose.least_slack
 
     worst = past(known.motion, of, known.hoses[name] - hose.least_slack)
-    if worst is None or worst.left >= 0.0:
+    if worst is None:
         return None
     slack = worst.left + hose.least_slack
-    return about("hose", name, True, worst, slack, wanted=hose.least_slack)
+    return about("hose", name, worst.left < 0.0, worst, slack, wanted=hose.least_slack)
 
 
 def clamp_facts(known: Statics) -> list[Fact]:

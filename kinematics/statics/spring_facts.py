@@ -38,10 +38,17 @@ def ride_facts(known: Statics) -> list[Fact]:
             figures["spring_length"] = float(length - seats(_mounted(known.project)))
             figures["spring_force"] = float(element.push(length))
             figures["motion_ratio"] = float(-slope)
+            figures |= _stroke(known, float(length))
     for side, end in (("bump", known.stops.end("bump")), ("droop", known.stops.end("droop"))):
         if end is not None:
             figures[f"{side}_left"] = abs(end.travel - ride.travel)
     return [Fact("rides", "spring", False, ride.travel, ride.travel, 0.0, figures=figures)]
+
+
+def _stroke(known: Statics, length: float) -> dict[str, float]:
+    coilover = known.project.coilover
+    assert coilover is not None
+    return {"stroke": coilover.open - coilover.closed, "stroke_used": coilover.open - length}
 
 
 def _seat(known: Statics) -> dict[str, float]:
@@ -124,7 +131,7 @@ def spring_facts(known: Statics) -> list[Fact]:
         return []
     found: list[Fact] = []
     if (loose := known.figures.get("spring_loose")) is not None:
-        found += _loose(known, loose, coilover.spring.locating_lip)
+        found += _loose(known, loose, coilover.spring.locating_lip) or _preload(known)
     if (left := known.figures.get("spring_left")) is not None and sheet.solid is not None:
         found += _tight(known, left)
     found += _coils(known)
@@ -163,6 +170,20 @@ def _loose(known: Statics, loose: Floats, lip: float) -> list[Fact]:
         return []
     slack = -found.left
     return [about("loose", "spring", slack > lip, found, lip - slack, lip=lip, slack=slack)]
+
+
+def _preload(known: Statics) -> list[Fact]:
+    """The squash left in the spring at full droop, where it is not loose anywhere."""
+    droop, sheet = known.stops.end("droop"), known.sheet
+    if droop is None or sheet is None or sheet.free is None:
+        return []
+    for element, length in zip(
+        known.elements, known.course.lines(np.array([droop.travel]))[0][:, 0], strict=True
+    ):
+        if element.kind == "spring" and (squash := float(element.squash(length))) >= 0.0:
+            figures = {"force": float(element.push(length))}
+            return [Fact("preload", "spring", False, squash, droop.travel, 0.0, figures=figures)]
+    return []
 
 
 def _tight(known: Statics, left: Floats) -> list[Fact]:

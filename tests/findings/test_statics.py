@@ -104,6 +104,29 @@ def test_every_kind_of_fact_has_a_sentence() -> None:
             "Worst at −80.0. Past it below −77.0.",
         ),
         (
+            Fact("hose", "brake hose", False, 55.08, -80.0, 0.0, figures={"wanted": 20.0}),
+            "The brake hose keeps 55.0 mm of slack; 20 mm is asked for.",
+            "Tightest at −80.0.",
+        ),
+        (
+            Fact("preload", "spring", False, 5.09, -80.0, 0.0, figures={"force": 250.0}),
+            "At full droop the spring is still squashed 5.0 mm: it stays seated.",
+            "It pushes 250 N there, its preload.",
+        ),
+        (
+            Fact(
+                "shaft", "drive shaft", False, rad(11.01),
+                figures={
+                    "inner": rad(11.01), "inner_limit": rad(23.0), "outer": rad(10.5),
+                    "shortest": -1.31, "longest": 1.7, "bottoming": 22.0, "uneven": rad(0.53),
+                },
+            ),
+            "The drive shaft bends up to 11.1° of 23.0° at its inner joint and 10.5° at its outer "
+            "joint.",
+            "From set-up it shortens 1.4 mm (it may 22 mm) and lengthens 1.7 mm. One cross joint "
+            "bent so far runs ahead and behind by 0.6° a turn.",
+        ),
+        (
             Fact(
                 "plate", "top bearing", False, rad(2.6),
                 figures={

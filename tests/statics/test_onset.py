@@ -230,6 +230,34 @@ def test_a_short_hose_and_a_short_shaft() -> None:
     assert {"shaft bends", "shaft bottoms"} <= set(said)
 
 
+def test_what_is_allowed_is_told_with_what_it_uses() -> None:
+    """Shaft, hose and preload of the example against the dense scan."""
+    said = kinds(trouble())
+    state = shaft_states(dense())["drive shaft"]
+    used = said["shaft"].figures
+    assert used["inner"] == pytest.approx(state.inner.max(), abs=2e-3)
+    assert used["longest"] == pytest.approx(state.plunge.max(), abs=0.02)
+    assert used["shortest"] == pytest.approx(state.plunge.min(), abs=0.02)
+    slack = hose_slacks(dense())["brake hose"].min()
+    assert said["hose"].amount == pytest.approx(slack, abs=0.3)  # the scan goes a little farther
+    assert not said["hose"].problem
+    # pulled right out the seats are 515 - 170 apart, for a spring of 350 at 50 N/mm
+    assert said["preload"].amount == pytest.approx(5.0)
+    assert said["preload"].figures["force"] == pytest.approx(250.0)
+    assert "preload" not in kinds(with_spring(free=330.0))
+    assert said["rides"].figures["stroke"] == 150.0
+    assert said["rides"].figures["stroke_used"] == pytest.approx(515 - 170 - 281.2, abs=0.5)
+
+
+def test_cross_joints_turn_unevenly() -> None:
+    shaft = msgspec.structs.replace(trouble().parts["drive shaft"], cross_joints=True)
+    said = kinds(msgspec.structs.replace(trouble(), parts={"drive shaft": shaft}))["shaft"]
+    bend = max(said.figures["inner"], said.figures["outer"])
+    turned = np.linspace(0, np.pi, 20_001)
+    driven = np.unwrap(np.arctan2(np.sin(turned), np.cos(bend) * np.cos(turned)))
+    assert said.figures["uneven"] == pytest.approx(np.abs(driven - turned).max(), rel=1e-6)
+
+
 def beside() -> Project:
     """The example with a bump stop and a strap beside its damper, both acting before its own."""
     points = {**trouble().points, "stop above": (0.0, 690.0, 560.0), "strap at rail": (0, 440, 540)}
