@@ -7,7 +7,8 @@ from datetime import date
 from typing import Any
 
 from app.version import version
-from kinematics.findings.finding import Finding
+from kinematics.findings.finding import Finding, Give
+from kinematics.findings.give_words import say_give
 from kinematics.findings.statics import say_fact
 from kinematics.findings.words import Units, sentence
 from kinematics.project.checks import cautions_of
@@ -35,6 +36,7 @@ def record(study: Study, units: Units) -> dict[str, Any]:
         "pairs_checked": len(study.names),
         "calculation_error_mm": number(study.tolerance),
         "all_rules_kept": not any(f.is_problem for f in study.findings),
+        "give": say_give(study.given, project, units),
         "cautions": cautions_of(project),
         "findings": [finding(f, units) for f in study.findings],
         "facts": [fact(f, units) for f in study.facts],
@@ -58,11 +60,25 @@ def finding(f: Finding, units: Units) -> dict[str, Any]:
         "first_touches_droop_mm": number(f.touches.droop),
         "first_under_rule_bump_mm": number(f.under.bump),
         "first_under_rule_droop_mm": number(f.under.droop),
+        "with_give": None if f.give is None else give(f.give),
         "point_a_mm": _point(f.point_a),
         "point_b_mm": _point(f.point_b),
         "reason": f.reason,
         "headline": headline,
         "sentence": f"{headline} {detail}".strip(),
+    }
+
+
+def give(g: Give) -> dict[str, Any]:
+    """What is left of a clearance once parts give."""
+    return {
+        "extra_position": g.name,
+        "usual": g.usual,
+        "amount_mm": number(g.amount),
+        "travel_mm": number(g.travel),
+        "rack_mm": number(g.rack),
+        "first_touches_bump_mm": number(g.touches.bump),
+        "first_touches_droop_mm": number(g.touches.droop),
     }
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 
+from kinematics.findings.give_words import say_give
 from kinematics.findings.statics import fact_sentence
 from kinematics.findings.words import Sentence, Units, position, sentence
 from kinematics.project.checks import cautions_of
@@ -25,6 +26,8 @@ def screen(study: Study, units: Units) -> str:
     lines = [_title(study), *textwrap.wrap(_checked(study, units), _WIDE), "", _verdict(study)]
     for finding in study.findings:
         lines += _lines(_WORDS[finding.kind], sentence(finding, units))
+    if give := say_give(study.given, study.project, units):
+        lines += textwrap.wrap(give, _WIDE, initial_indent=" " * 9, subsequent_indent=" " * 9)
     for caution in cautions_of(study.project):
         lines += textwrap.wrap(f"Look again: {caution}", _WIDE, initial_indent=" " * 9,
                                subsequent_indent=" " * 9)  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -10,7 +10,7 @@ import numpy.typing as npt
 from scipy.optimize import brentq
 
 from kinematics.clearance import Clearances
-from kinematics.findings.finding import NEVER, Finding, Onset, Point
+from kinematics.findings.finding import NEVER, Finding, Give, Onset, Point
 
 Array = npt.NDArray[np.float64]
 PairAt = Callable[[float, float], float]
@@ -35,28 +35,50 @@ class Checked:
     travel: Array
     rack: Array
 
+    def one(self, pair: int, found: Clearances) -> Checked:
+        """A single pair, its clearances (1, nz, ns) found otherwise."""
+        names, kinds, rule = self.names[pair], self.kinds[pair], self.rule[pair : pair + 1]
+        return Checked((names,), (kinds,), rule, found, self.travel, self.rack)
+
 
 def clearance_findings(
     checked: Checked,
     places: Callable[[float], str],
     at: Callable[[int], PairAt] | None = None,
+    given: Mapping[int, Give] | None = None,
 ) -> list[Finding]:
     """One finding for every pair that touches or breaks its rule; else the closest clear pair.
+
+    ``given`` holds what is left of pairs once parts give: one that touches then is near at least.
 
     ``places`` names a travel (``full bump``). ``at(pair)`` gives the pair's clearance at any
     position: first touches are then solved to 0.001 mm of travel, else they are the sample
     before. In any order.
     """
-    worst = _worst(checked)
-    level = np.nan_to_num(checked.rule, nan=0.0)
-    wrong = np.flatnonzero(worst < np.maximum(level, 0.0))
-    clear = _closest_clear(worst, level, wrong)
+    given = given or {}
+    worst = least(checked.found)
+    touching = {p for p, give in given.items() if give.amount < 0.0}
     out = []
-    for p in [*wrong.tolist(), *clear]:
+    for p in telling(checked, touching):
         finding = _pair(checked, p, float(worst[p]))
-        finding = replace(finding, place=places(finding.travel))
+        if finding.kind == "clear" and p in touching:
+            finding = replace(finding, kind="near")
+        finding = replace(finding, place=places(finding.travel), give=given.get(p))
         out.append(_with_onsets(checked, p, finding, at(p) if at else None))
     return out
+
+
+def telling(checked: Checked, also: Collection[int] = ()) -> list[int]:
+    """The pairs to tell of: those that touch or break their rule, then the closest clear one.
+
+    ``also`` are wrong for another reason.
+    """
+    worst = least(checked.found)
+    level = np.nan_to_num(checked.rule, nan=0.0)
+    wrong = worst < np.maximum(level, 0.0)
+    wrong[list(also)] = True
+    numbers = np.flatnonzero(wrong)
+    return [*numbers.tolist(), *_closest_clear(worst, level, numbers)]
 
 
 def _closest_clear(worst: Array, level: Array, wrong: npt.NDArray[np.intp]) -> list[int]:
@@ -66,16 +88,15 @@ def _closest_clear(worst: Array, level: Array, wrong: npt.NDArray[np.intp]) -> l
     return [] if np.isnan(room).all() else [int(np.nanargmin(room))]
 
 
-def _worst(checked: Checked) -> Array:
+def least(found: Clearances) -> Array:
     """The least certified clearance of each pair over the whole motion, (np,); NaN if none."""
-    found = checked.found
     flat = [found.low.reshape(len(found.low), -1)]
     if found.between_low.size:
         flat.append(found.between_low.reshape(len(found.low), -1))
     # An interval with a position missing is unknown, not touching.
     every = np.concatenate(flat, axis=1)
-    least = np.where(np.isfinite(every), every, np.inf).min(axis=1, initial=np.inf)
-    return np.where(np.isfinite(least), least, np.nan)
+    lowest = np.where(np.isfinite(every), every, np.inf).min(axis=1, initial=np.inf)
+    return np.where(np.isfinite(lowest), lowest, np.nan)
 
 
 def _pair(checked: Checked, p: int, worst: float) -> Finding:

@@ -34,10 +34,28 @@ NEVER = Onset()
 
 
 @dataclass(frozen=True, slots=True)
+class Give:
+    """What is left of a clearance once parts give.
+
+    name : the extra position that is worst. usual : it was not typed (common practice, no
+    source). amount : the certified lower bound there, mm, negative for overlap. travel, rack :
+    where, mm. touches : from where on the pair touches in any extra position, mm of travel.
+    """
+
+    name: str
+    usual: bool
+    amount: float
+    travel: float
+    rack: float
+    touches: Onset = NEVER
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """One fact about the corner over the motion it was checked in.
 
-    kind : ``contact`` (two parts meet), ``near`` (nearer than their rule), ``limit`` (a length
+    kind : ``contact`` (two parts meet), ``near`` (nearer than their rule, or touching only once
+        they give), ``limit`` (a length
         or angle past what the part allows), ``unreachable`` (a travel the corner cannot get
         to), ``clear`` (the closest pair when nothing is wrong with it), ``end`` (what ends the
         travel: a fact, not a problem).
@@ -51,6 +69,7 @@ class Finding:
     point_a, point_b : the contact points on ``parts[0]`` and ``parts[1]``, mm, car coordinates.
     place : ``full bump``, ``full droop``, ``set-up height`` or empty: the name of the position.
     reason : for limits, ends and unreachable travel, the cause in a few words.
+    give : the same clearance once parts give; None where no give changes it.
     fact : for limits of springs, joints, shafts and the like, the whole of what is known; the
         amount is then in the fact's own measure, mm or rad.
     """
@@ -69,6 +88,7 @@ class Finding:
     place: str = ""
     reason: str = ""
     fact: Fact | None = None
+    give: Give | None = None
 
     @property
     def is_problem(self) -> bool:

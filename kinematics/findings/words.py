@@ -37,18 +37,19 @@ def _contact(f: Finding, units: Units) -> Sentence:
     if f.amount > -1e-9:
         headline = f"{_name(f.parts[0])} touches {_the(f.parts[1])}."
     detail = f"Worst at {at(f, units)}. {onset('First touches', f.touches, units)}"
-    return Sentence(headline, f"{detail} {_under(f, units)}".strip())
+    return Sentence(headline, _joined(detail, _under(f, units), _given(f, units)))
 
 
 def _near(f: Finding, units: Units) -> Sentence:
     headline = f"{_name(f.parts[0])} comes within {room(f.amount, units)} of {_the(f.parts[1])}."
-    return Sentence(headline, f"Worst at {at(f, units)}. {_under(f, units)}".strip())
+    where = f"Worst at {at(f, units)}."
+    return Sentence(headline, _joined(where, _under(f, units), _given(f, units)))
 
 
 def _clear(f: Finding, units: Units) -> Sentence:
     a, b = _name(f.parts[0]), _the(f.parts[1])
     headline = f"{a} passes {b} by {room(f.amount, units)}."
-    return Sentence(headline, f"Closest at {at(f, units)}.")
+    return Sentence(headline, _joined(f"Closest at {at(f, units)}.", _given(f, units)))
 
 
 def _limit(f: Finding, units: Units) -> Sentence:
@@ -75,6 +76,23 @@ _SENTENCES = {
     "unreachable": _unreachable,
     "end": _end,
 }
+
+
+def _given(f: Finding, units: Units) -> str:
+    """What is left once parts give; nothing where that is no worse."""
+    give = f.give
+    if give is None or give.amount >= f.amount - 0.05:
+        return ""
+    name = f"{give.name}, as usual" if give.usual else give.name
+    if give.amount >= 0.0:
+        return f"With give ({name}) {room(give.amount, units)} is left."
+    deep = f"With give ({name}) they overlap by {room(give.amount, units)}"
+    since = onset("", give.touches, units).strip()
+    return f"{deep}, {since}" if since else f"{deep}."
+
+
+def _joined(*said: str) -> str:
+    return " ".join(words for words in said if words)
 
 
 def _under(f: Finding, units: Units) -> str:

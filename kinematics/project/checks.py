@@ -14,6 +14,7 @@ from kinematics.project.model import (
     Box,
     Coilover,
     Cylinder,
+    ExtraPosition,
     FiveLinks,
     Joint,
     PartSpec,
@@ -227,6 +228,14 @@ def _part(project: Project, path: str, part: PartSpec) -> Iterator[str]:
                 yield f"{path}.file: name a file beside the project or in a folder below it."
         case _:
             pass
+
+
+def _extra_positions(project: Project) -> Iterator[str]:
+    for name, extra in (project.extra_positions or {}).items():
+        if extra == ExtraPosition(moves=extra.moves, about=extra.about):
+            yield f"extra_positions.{name}: it moves nothing; say how far it goes, or leave it out."
+        if extra.bulge and not {"wheel", "tyre"} & set(extra.moves):
+            yield f"extra_positions.{name}.bulge: only the tyre bulges; let it move wheel or tyre."
 
 
 def _same_place(project: Project, path: str, one: str, other: str) -> Iterator[str]:

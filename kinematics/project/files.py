@@ -21,7 +21,7 @@ from kinematics.errors import ProjectError
 from kinematics.project.checks import problems_of
 from kinematics.project.entries import Walk, walk
 from kinematics.project.model import Project
-from kinematics.project.names import clashes, dangling, dangling_rules
+from kinematics.project.names import clashes, dangling, dangling_extras, dangling_rules
 from kinematics.project.text import LARGEST_FILE, Tree, parse, show
 from kinematics.units import MM_PER_INCH
 
@@ -158,6 +158,7 @@ def _refuse_senseless(project: Project, walked: Walk) -> None:
     _refuse(problems_of(project))
     _refuse(clashes(project))
     _refuse(dangling_rules(project))
+    _refuse(dangling_extras(project))
 
 
 def _refuse(problems: Iterable[str]) -> None:

@@ -53,11 +53,13 @@ from kinematics.project.equipment import (
     Coilover,
     DroopStop,
     Helper,
+    InnerSpring,
     Rim,
     Spring,
     Tyre,
     Wheel,
 )
+from kinematics.project.extra import ExtraPosition
 from kinematics.project.joints import Ball, Hinge, Joint, Link, PointOnLine, Rack, Slide
 from kinematics.project.loads import Bearing, Hose, LoadCase, Loads, OutsideStop, Strap
 from kinematics.project.structure import (
@@ -92,11 +94,13 @@ __all__ = [
     "Degrees",
     "DroopStop",
     "End",
+    "ExtraPosition",
     "FiveLinks",
     "HArm",
     "Helper",
     "Hinge",
     "Hose",
+    "InnerSpring",
     "Joint",
     "Length",
     "Link",
@@ -181,6 +185,13 @@ class Project(Record, frozen=True, kw_only=True):
             "or null for a usual one"
         ),
     ] = msgspec.field(default_factory=dict)
+    extra_positions: Annotated[
+        dict[Name, ExtraPosition] | None,
+        says(
+            "how far the wheel and bushed parts give, by name; left out: as a wheel usually does "
+            "(common practice, no source); empty: they don't"
+        ),
+    ] = None
     loads: Loads | None = None
     bearings: Annotated[
         dict[PointName, Bearing], says("rod ends, ball joints and bushes, by their point")

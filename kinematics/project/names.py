@@ -86,6 +86,18 @@ def dangling_rules(project: Project) -> list[str]:
     ]
 
 
+def dangling_extras(project: Project) -> list[str]:
+    """Say which extra positions move what is not there."""
+    known = ("wheel", *bodies_of(project)[1:], *parts_of(project))
+    return [
+        f'extra_positions.{name}.moves[{at}]: there is no part or moving body "{moved}"; '
+        f"{_hint(moved, known)}"
+        for name, extra in (project.extra_positions or {}).items()
+        for at, moved in enumerate(extra.moves)
+        if moved not in known
+    ]
+
+
 def _hint(name: str, known: tuple[str, ...]) -> str:
     near = difflib.get_close_matches(name, known, 1)
     if near:

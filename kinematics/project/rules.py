@@ -1,7 +1,10 @@
-"""How much room is asked for when the builder has not said otherwise."""
+"""How much room is asked for, and how far parts give, when the builder has not said otherwise."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
+from kinematics.project.extra import USUAL_EXTRA_POSITIONS, ExtraPosition
 from kinematics.project.model import Project, Rule
 
 ANYTHING = "anything"
@@ -32,3 +35,9 @@ USUAL_RULES = (
 def rules_of(project: Project) -> tuple[Rule, ...]:
     """The project's own rules, or the usual ones if it has no entry for them."""
     return USUAL_RULES if project.rules is None else project.rules
+
+
+def extra_positions_of(project: Project) -> Mapping[str, ExtraPosition]:
+    """The project's own extra positions, or the usual ones if it has no entry for them."""
+    typed = project.extra_positions
+    return USUAL_EXTRA_POSITIONS if typed is None else typed

@@ -7,7 +7,7 @@ positive, zero in the rim's centre plane. Shares marked "common practice" have n
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import atan2, pi
 from typing import TypeVar
 
@@ -225,6 +225,26 @@ def tyre_section(wheel: Wheel) -> TyreSection:
     height = WIDEST_SHARE * (radius - bead)
     half_bead = max(min(rim.width_mm / 2, out - 2.0), out - 0.9 * height)
     return TyreSection(radius, out, bead, half_bead, tread, shoulder, plain)
+
+
+def bulged(section: TyreSection, bulge: float) -> TyreSection:
+    """The section with each wall standing out `bulge` (mm) farther, as it does under load.
+
+    Beads, tread and radius stay, but that the tread widens where a low wall can't lean in so far.
+    """
+    out = section.half_width + bulge
+    above = section.free_radius - section.widest_radius
+    tread = max(section.half_tread, out - 0.95 * above)
+    room = out - tread
+    shoulder = section.shoulder if section.plain else min(section.shoulder, 0.9 * room)
+    height = section.widest_radius - section.bead_radius
+    return replace(
+        section,
+        half_width=out,
+        half_bead=max(section.half_bead, out - 0.9 * height),
+        half_tread=tread,
+        shoulder=shoulder,
+    )
 
 
 def most_growth(wheel: Wheel) -> float:

@@ -16,8 +16,11 @@ from kinematics.shapes.pieces import Array, Part, Ring
 from kinematics.shapes.poses import Poses
 from kinematics.shapes.profile import Profile, rounded
 from kinematics.shapes.recipe import Recipe
-from kinematics.shapes.sections import RimSection, TyreSection, rim_section, tyre_section
+from kinematics.shapes.sections import RimSection, TyreSection, bulged, rim_section, tyre_section
 from kinematics.shapes.tower import outboard
+
+WHEEL_PARTS = ("tyre", "wheel")
+"""Names of the parts that turn with the wheel."""
 
 
 def axis(project: Project) -> Array:
@@ -45,9 +48,10 @@ def middle(project: Project) -> Array:
     return np.asarray(centre + project.wheel.rim.spacer * axis(project))
 
 
-def tyre(project: Project) -> Recipe:
-    """The tyre, its bore open."""
-    return _turned("tyre", project, (_tyre_profile(tyre_section(project.wheel)),))
+def tyre(project: Project, bulge: float = 0.0) -> Recipe:
+    """The tyre, its bore open; under load its walls stand out by `bulge` (mm), taken all round."""
+    section = tyre_section(project.wheel)
+    return _turned("tyre", project, (_tyre_profile(bulged(section, bulge) if bulge else section),))
 
 
 def wheel(project: Project) -> Recipe:

@@ -22,8 +22,9 @@ import numpy.typing as npt
 from kinematics.clearance import Clearances, Joint, clearances
 from kinematics.errors import ClearstrokeError
 from kinematics.findings.ends import Ends, end_findings, ends_of, unreached_findings
-from kinematics.findings.find import Checked, PairAt, clearance_findings, ranked
+from kinematics.findings.find import Checked, PairAt, clearance_findings, ranked, telling
 from kinematics.findings.finding import Finding
+from kinematics.findings.give import Given
 from kinematics.findings.rules import asked_for
 from kinematics.findings.statics import static_findings
 from kinematics.measures import Measures, measure
@@ -38,6 +39,7 @@ from kinematics.shapes.pieces import Part, point
 from kinematics.statics.fact import Fact
 from kinematics.statics.facts import facts
 from kinematics.statics.statics import Statics, statics
+from kinematics.studies.give import give
 
 Array = npt.NDArray[np.float64]
 Progress = Callable[[float], None]
@@ -127,6 +129,7 @@ class Study:
 
     findings : worst first. statics : springs, stops, joints and forces; None at a single
     position. facts : what statics has to say, problems (also among the findings) first.
+    given : the nearest pairs once parts give, over the travel they were checked on.
     """
 
     setting: Setting
@@ -139,6 +142,7 @@ class Study:
     findings: tuple[Finding, ...] = ()
     statics: Statics | None = None
     facts: tuple[Fact, ...] = ()
+    given: Given | None = None
 
     @property
     def project(self) -> Project:
@@ -211,6 +215,7 @@ def study(
     r = racks(setting) if rack is None else _racks_asked(setting, rack)
     fine = look(setting, closer(z), r, progress=progress, cancelled=cancelled)
     fine = _with_facts(fine)
+    fine = replace(fine, given=give(fine, telling(checked_of(fine)), cancelled))
     fine = replace(fine, findings=_find(fine, asked))
     return fine if len(fine.travel) == len(z) else _with_statics(thinned(fine, z))
 
@@ -317,12 +322,18 @@ def moment(study: Study, travel: float, rack: float = 0.0) -> Study:
     return look(study.setting, np.array([travel]), np.array([rack]), start=study.motion)
 
 
-def _find(done: Study, asked: bool) -> tuple[Finding, ...]:
+def checked_of(done: Study) -> Checked:
+    """What a study checked of its pairs."""
     setting = done.setting
-    checked = Checked(
+    return Checked(
         setting.names, setting.kinds, setting.rule, done.clearances, done.travel, done.rack
     )
-    found = clearance_findings(checked, setting.ends.place, lambda p: _pair_at(done, p))
+
+
+def _find(done: Study, asked: bool) -> tuple[Finding, ...]:
+    setting, checked = done.setting, checked_of(done)
+    given = None if done.given is None else done.given.worst(checked)
+    found = clearance_findings(checked, setting.ends.place, lambda p: _pair_at(done, p), given)
     found += unreached_findings(done.motion, asked)
     found += static_findings(done.facts, setting.ends.place)
     if setting.project.coilover is None:  # else statics says what stops the wheel

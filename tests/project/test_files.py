@@ -291,3 +291,15 @@ def test_what_can_not_be_read_back_is_not_written(tmp_path) -> None:
     with pytest.raises(ProjectError, match=r"points\.top\[0\]"):
         write(spoiled, tmp_path / "x.corner.json")
     assert not list(tmp_path.iterdir())
+
+
+def test_an_extra_position_moves_something_that_is_there() -> None:
+    (problem,) = refused(changed("extra_positions", {"hit": {"moves": ["weel"], "inboard": 3}}))
+    assert problem.startswith(
+        'extra_positions.hit.moves[0]: there is no part or moving body "weel"'
+    )
+    assert 'did you mean "wheel"?' in problem
+    (problem,) = refused(changed("extra_positions", {"hit": {}}))
+    assert problem.startswith("extra_positions.hit: it moves nothing")
+    (problem,) = refused(changed("extra_positions", {"b": {"moves": ["upright"], "bulge": 2}}))
+    assert problem.startswith("extra_positions.b.bulge: only the tyre bulges")

@@ -27,3 +27,10 @@ def test_mirrored_twice_is_the_same() -> None:
     left = loads(json.dumps(WISHBONES).encode())
     assert mirror(mirror(left)) == left
     assert dumps(mirror(mirror(left))) == dumps(left)
+
+
+def test_extra_positions_are_the_same_on_either_side() -> None:
+    tree = dict(WISHBONES, extra_positions={"hit": {"inboard": 3, "toe_in_deg": 1}})
+    left = loads(json.dumps(tree).encode())
+    assert mirror(left).extra_positions == left.extra_positions
+    assert loads(dumps(mirror(left))) == mirror(left)
