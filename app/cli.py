@@ -15,12 +15,12 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import NoReturn
 
-from app import cli_check, cli_cures, cli_examples, cli_map, cli_open
+from app import cli_check, cli_cures, cli_examples, cli_map, cli_open, cli_springs
 from app.version import version
 from kinematics.errors import ClearstrokeError
 
 BAD_INPUT = 2
-_RANGES = ("--travel", "--steer")
+_RANGES = ("--travel", "--steer", "--ride-at")
 _ABOUT = """\
 Find where the parts of a car's suspension corner meet, from full droop to full bump."""
 _MORE = """\
@@ -78,7 +78,7 @@ def parser() -> argparse.ArgumentParser:
     )
     top.add_argument("--version", action="version", version=f"clearstroke {version()}")
     commands = top.add_subparsers(title="commands", metavar="COMMAND", dest="command")
-    for room in (cli_open, cli_check, cli_map, cli_cures, cli_examples):
+    for room in (cli_open, cli_check, cli_springs, cli_map, cli_cures, cli_examples):
         room.add(commands)
     return top
 

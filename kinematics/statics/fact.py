@@ -34,6 +34,8 @@ FactKind = Literal[
     "clamp",
     "strut",  # what bends a strut most
     "force",  # the largest force at the top mount
+    "ground",  # the part nearest to the ground
+    "ground flat",  # the same with a flat tyre
 ]
 
 

@@ -31,10 +31,14 @@ def bearing_facts(known: Statics) -> list[Fact]:
         twist = _twist(known, i, use)
         if twist is not None and twist.problem:
             bound.append(twist)
-    nearest = max(free, key=lambda f: f.figures["angle"] / f.figures["limit"], default=None)
+    nearest = max(free, key=_share, default=None)
     if nearest is not None and not any(fact.kind == "binds" for fact in bound):
         bound.append(replace(nearest, kind="bearing"))
     return bound
+
+
+def _share(fact: Fact) -> float:
+    return fact.figures["angle"] / max(fact.figures["limit"], 1e-9)
 
 
 def _tilt(known: Statics, i: int, use: BearingUse) -> Fact | None:
