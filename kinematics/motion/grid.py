@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,10 +14,10 @@ from kinematics.motion.errors import MotionError
 from kinematics.motion.giving import Rest, follow
 from kinematics.motion.linkage import Driven, Linkage
 from kinematics.motion.motion import Motion, Reach
-from kinematics.motion.proof import anchors, distance, prove_chain, spacing
+from kinematics.motion.proof import distance
 from kinematics.motion.recover import poses
 from kinematics.motion.rows import State
-from kinematics.motion.sweep import CHUNK, CLOSED, Lanes, creep, lanes, stepped, sweep
+from kinematics.motion.sweep import CHUNK, CLOSED, Lanes, lanes, stepped, sweep
 from kinematics.motion.system import System
 from kinematics.project.model import End
 
@@ -49,14 +50,12 @@ def move(
     wanted = values + driven.offset
     near = start is not None and start.linkage is linkage and start.by == by
     if start is not None and near and driven.soft is None:
-        solved = _warm(driven, start, wanted, racks)
-        if solved is not None:
-            reach = np.zeros(solved.size, dtype=np.int8)
-            motion = _finish(linkage, by, values, racks, solved, reach, stops)
+        warm = _warm(driven, start, wanted, racks)
+        if warm is not None:
+            motion = _finish(linkage, by, values, racks, warm, stops)
             if not (motion.state == Reach.BINDS).any():
                 return motion
-    solved, reach = _cold(driven, wanted, racks, prove)
-    return _finish(linkage, by, values, racks, solved, reach, stops)
+    return _finish(linkage, by, values, racks, _cold(driven, wanted, racks, prove), stops)
 
 
 def _checked(values: Values, what: str) -> Array:
@@ -66,53 +65,48 @@ def _checked(values: Values, what: str) -> Array:
     return out
 
 
-def _cold(
-    driven: Driven, wanted: Array, racks: Array, proving: bool
-) -> tuple[State, NDArray[np.int8]]:
+class Solved(NamedTuple):
+    """Solved poses: the ``state`` flat, ``reach`` and the proof's ``number`` (nz, ns)."""
+
+    state: State
+    reach: NDArray[np.int8]
+    number: Array
+
+
+def _cold(driven: Driven, wanted: Array, racks: Array, proving: bool) -> Solved:
     """All poses from set-up height: first along the rack, then from each rack position along the
-    driver; what the quick way leaves open is followed with care."""
+    driver."""
     if driven.soft is not None:
-        return _at_rest(driven, wanted, racks)
-    system, geo, ns = driven.system, driven.system.geometry, len(racks)
-    if ns == 1 and racks[0] == 0.0:
-        spine, reach_there, start = driven.state, np.zeros(1, dtype=np.int8), driven.by_driver
-    else:
-        spine, reach_there = _along(driven, driven.by_rack, racks, 1, proving)
-        start = lanes(system, geo, spine, driven.at, racks, 0)
-    state, reach = _along(driven, start, wanted, 0, proving)
-    reach = reach.reshape(len(wanted), ns)
-    return state, np.where(reach_there, reach_there, reach).astype(np.int8).ravel()
+        state, reach = _at_rest(driven, wanted, racks)
+        return Solved(state, reach, np.full(reach.shape, np.nan))
+    if len(racks) == 1 and racks[0] == 0.0:
+        return _along(driven, driven.by_driver, wanted, 0, proving)
+    system, geo = driven.system, driven.system.geometry
+    spine = _along(driven, driven.by_rack, racks, 1, proving)
+    start = lanes(system, geo, spine.state, driven.at, racks, 0)
+    found = _along(driven, start, wanted, 0, proving)
+    gone = spine.reach[:, 0] != Reach.REACHED
+    found.reach[:, gone] = spine.reach[gone, 0]
+    found.number[...] = np.maximum(found.number, spine.number[:, 0])
+    return found
 
 
 def _along(
     driven: Driven, start: Lanes, wanted: Array, along: int, proving: bool
-) -> tuple[State, NDArray[np.int8]]:
-    """Poses at the values wanted (in any order) for each lane, and their ``Reach``."""
+) -> Solved:
+    """Poses at the values wanted (in any order) for each lane."""
     system, geo, n = driven.system, driven.system.geometry, start.state.size
-    marks: list[float] = []
-    if proving and (wanted != start.at).any():
-        marks = anchors(wanted, start.at, spacing(system, geo, start, along))
-    values = np.unique(np.concatenate([wanted, marks]))
-    state, ok = sweep(system, geo, start, values, along)
-    ok = ok.reshape(len(values), n)
-    if not ok.all():
-        _follow(driven, start, values, state, ok, along)
-    reach = np.where(ok, Reach.REACHED, Reach.STRAIGHTENED).astype(np.int8)
-    if proving:
-        anchored = np.isin(values, marks)
-        sound = np.isfinite(prove_chain(system, geo, start, values, state, ok, anchored, along))
-        if not sound[ok].all():
-            # The quick way may have led to another assembly: go there with care instead.
-            ok = ok & sound
-            _follow(driven, start, values, state, ok, along)
-            number = prove_chain(system, geo, start, values, state, ok, anchored, along)
-            sound = np.isfinite(number)
-            reach = np.where(ok, Reach.REACHED, Reach.STRAIGHTENED).astype(np.int8)
-        reach[ok & ~sound] = Reach.JUMP
-    if len(values) == len(wanted) and (values == wanted).all():
-        return state, reach.ravel()
-    back = np.searchsorted(values, wanted)
-    return state.take((back[:, None] * n + np.arange(n)).ravel()), reach[back].ravel()
+    rising = bool((wanted[1:] > wanted[:-1]).all())
+    values = wanted if rising else np.unique(wanted)
+    swept = sweep(system, geo, start, values, along, proving)
+    state, number = swept.state, swept.number
+    reach = np.where(swept.jump, np.int8(Reach.JUMP), np.int8(Reach.STRAIGHTENED))
+    reach[~np.isinf(number)] = Reach.REACHED
+    if not rising:
+        back = np.searchsorted(values, wanted)
+        state = state.take((back[:, None] * n + np.arange(n)).ravel())
+        reach, number = reach[back], number[back]
+    return Solved(state, reach, number)
 
 
 def _at_rest(driven: Driven, wanted: Array, racks: Array) -> tuple[State, NDArray[np.int8]]:
@@ -146,50 +140,10 @@ def _at_rest(driven: Driven, wanted: Array, racks: Array) -> tuple[State, NDArra
             centre[:, :, i], turn[:, :, i] = pose.state.centre, pose.state.turn
             reach[i] = np.where(good & (reach[i] == 0), reach[i], Reach.STRAIGHTENED)
     bodies = len(centre)
-    return State(centre.reshape(bodies, 3, -1), turn.reshape(bodies, 4, -1)), reach.ravel()
+    return State(centre.reshape(bodies, 3, -1), turn.reshape(bodies, 4, -1)), reach
 
 
-def _follow(
-    driven: Driven,
-    start: Lanes,
-    values: Array,
-    state: State,
-    ok: NDArray[np.bool_],
-    along: int,
-) -> None:
-    """Fill in the poses the sweep left open, lane by lane, outward from the last closed one."""
-    system, geo, n = driven.system, driven.system.geometry, start.state.size
-    for j in np.flatnonzero(~ok.all(axis=0)):
-        lane = State(state.centre[..., j::n], state.turn[..., j::n])
-        for side in (1, -1):
-            mine = np.flatnonzero(side * (values - start.at) > 0.0)[::side]
-            bad = np.flatnonzero(~ok[mine, j])
-            if not len(bad):
-                continue
-            # What was closed farther out may be another assembly: it is followed again.
-            begin, at = start.state.take(np.array([j])), start.at
-            if bad[0] > 0:
-                last = mine[bad[0] - 1]
-                begin, at = lane.take(np.array([last])), float(values[last])
-            rest = mine[bad[0] :]
-            path = creep(system, geo, begin, at, values[rest], float(start.other[j]), along)
-            column = ok[:, j].copy()
-            _place(path.poses, rest, lane, column)
-            ok[:, j] = column
-
-
-def _place(
-    poses: list[State], where: NDArray[np.intp], state: State, ok: NDArray[np.bool_]
-) -> None:
-    """Write followed poses over those in ``state``; the rest of ``where`` was not reached."""
-    ok[where] = False
-    for i, pose in zip(where, poses, strict=False):
-        state.centre[..., i] = pose.centre[..., 0]
-        state.turn[..., i] = pose.turn[..., 0]
-        ok[i] = True
-
-
-def _warm(driven: Driven, start: Motion, wanted: Array, racks: Array) -> State | None:
+def _warm(driven: Driven, start: Motion, wanted: Array, racks: Array) -> Solved | None:
     """All poses by Newton from the nearest pose of a motion near by; None where that is far."""
     system, geo = driven.system, driven.system.geometry
     drive, rack = wanted.repeat(len(racks)), _tiled(racks, len(wanted))
@@ -202,7 +156,10 @@ def _warm(driven: Driven, start: Motion, wanted: Array, racks: Array) -> State |
     state, left = stepped(system, geo, begin, drive, rack, 6, 0.2 * CLOSED)
     # So short a way leads to no other assembly; a longer one is gone from set-up height.
     short = (left <= CLOSED) & (distance(geo, begin, state) <= 0.1 * geo.scale)
-    return state if short.all() else None
+    if not short.all():
+        return None
+    shape = (len(wanted), len(racks))
+    return Solved(state, np.zeros(shape, dtype=np.int8), np.full(shape, np.nan))
 
 
 def _tiled(racks: Array, times: int) -> Array:
@@ -214,15 +171,14 @@ def _finish(
     by: str,
     values: Array,
     racks: Array,
-    solved: State,
-    reach: NDArray[np.int8],
+    solved: Solved,
     stops: bool,
 ) -> Motion:
     """Recover all bodies, check closure afresh, and mask what was not reached."""
     nz, ns = len(values), len(racks)
-    xyz = linkage.mechanism.xyz
+    xyz, reach = linkage.mechanism.xyz, solved.reach.ravel()
     system = linkage.driven(by).system
-    rotation, position, gap = _recovered(linkage, system, solved, _tiled(racks, nz))
+    rotation, position, gap = _recovered(linkage, system, solved.state, _tiled(racks, nz))
     if by == "travel":
         gap = np.maximum(gap, _height_error(linkage, rotation, position, np.repeat(values, ns)))
     reach[(reach == Reach.REACHED) & ~(gap <= CLOSED)] = Reach.BINDS
@@ -241,7 +197,8 @@ def _finish(
         bodies=linkage.bodies,
         state=reach.reshape(nz, ns),
         closure=gap.reshape(nz, ns),
-        solved=solved,
+        solved=solved.state,
+        proof=solved.number,
         flat_rotation=rotation,
         flat_position=position,
         xyz=xyz,

@@ -71,6 +71,7 @@ class Motion:
     flat_rotation: Array
     flat_position: Array
     xyz: Array
+    proof: Array | None = None
     system: System | None = None
     geometry: Geometry | None = None
 

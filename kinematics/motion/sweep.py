@@ -1,61 +1,56 @@
-"""Following a corner along one driver: a few knots, Hermite seeds between, Newton over all.
+"""Following a corner along one driver, from where it stands outward.
 
-A *lane* is one corner followed on its own: a rack position of a grid, or a variant of the points.
-All lanes share the driver's values and are solved together.
+A *lane* is one corner followed on its own: a rack position of a grid. All lanes share the driver's
+values and are solved together, a stretch (``track``) at a time. Where a stretch can't be proved to
+be one assembly it is taken shorter, down to nearly nothing; what lies beyond is not reached.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
-from typing import Any
+from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from kinematics.frames import Array
+from kinematics.motion.proof import Vouched, near, vouch
 from kinematics.motion.rows import Geometry, State, evaluate, moved
-from kinematics.motion.solve import (
-    Rates,
-    correction,
-    knot,
-    polish,
-    pose_terms,
-    predicted,
-    quintic,
-    rates,
-    residual,
-)
+from kinematics.motion.solve import Rates, correction, knot, polish, predicted, rates, residual
 from kinematics.motion.system import System
+from kinematics.motion.track import Track, interpolated, lay
 
-REACH = 0.3
-"""Longest stretch between knots, as solved motion over the corner's own size (``scale``)."""
+REACH = 0.45
+"""Longest way to an end of a stretch, as solved motion over the corner's own size (``scale``)."""
 CLOSED = 1e-9
 """mm: the closure asked of every pose that is returned."""
 CHUNK = 768
 """Poses taken at once: their arrays stay in the processor's cache, and matrix products too small
 for numpy to spread over threads, which slows these."""
 FINE = 2e-11
-"""mm: poses less closed than this after the steps for all get more."""
+"""mm: poses that may be less closed than this after a step get another."""
 CURVED = 1.0
 """How much rows bend over the corner's own size: what a Newton step leaves open is at most about
 this times the step squared, over ``scale``."""
-ROUGH = 1e-5
-"""mm: closure of knots; what is left shows only in the seeds between."""
-SHORTEST = 1e-5
-"""Of a stretch between knots: below this step a path that will not go on has come to its end."""
+SHORTEST = 1e-4
+"""Of a usual stretch: a path that can't be followed so far has come to its end."""
+STEEP = 5.0
+"""How much faster than at the start a path must run to be straightening out."""
+GUESSED = 1e-3
+"""How far off interpolated inverses are taken to be where that is not worked out."""
+LEAST = 1e-5
+"""The same for a path followed by single steps."""
 
 
 @dataclass(frozen=True)
 class Lanes:
     """Where lanes start: their poses at the driver value ``at``, the other driver's value of each,
-    and the start's rates along the driver. ``reach`` keeps how far apart anchors of a proof are
-    set from here, once worked out."""
+    and the start's rates along the driver."""
 
     state: State
     at: float
     other: Array
     rate: Rates
-    reach: float | None = None
 
 
 def lanes(
@@ -71,43 +66,228 @@ def drivers(value: Array, other: Array, along: int) -> tuple[Array, Array]:
     return (value, other) if along == 0 else (other, value)
 
 
+@dataclass(frozen=True)
+class Swept:
+    """Poses at k values for n lanes, lanes quickest: ``state`` of k·n, the ``number`` (k, n) that
+    proves each to be the start's assembly (inf where it isn't reached; NaN if not asked for).
+    ``jump`` (k, n): not reached, though the path doesn't straighten out before it."""
+
+    state: State
+    number: Array
+    jump: NDArray[np.bool_]
+
+
+class Stop(NamedTuple):
+    """Where lanes could be followed no farther: on which ``side`` of ``at``, and whether the path
+    goes on there as if nothing were the matter."""
+
+    lanes: NDArray[np.intp]
+    at: float
+    side: float
+    smooth: NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """A track of some of the ``lanes`` with its proof."""
+
+    lanes: NDArray[np.intp]
+    track: Track
+    proof: Vouched
+
+
 def sweep(
-    system: System, geo: Geometry, start: Lanes, values: Array, along: int = 0
-) -> tuple[State, NDArray[np.bool_]]:
-    """Poses at all ``values`` (k,), rising, for each lane: (bodies, ., k·lanes), lanes quickest.
+    system: System, geo: Geometry, start: Lanes, values: Array, along: int, proving: bool
+) -> Swept:
+    """Poses at all ``values`` (k,), rising, for each lane.
 
-    Also which of them are closed; the others are to be followed by ``creep``. Poses are on the
-    start's branch as far as the seeds tell: the caller proves it.
+    ``proving=False`` spares the proof, and may miss a change of assembly.
     """
-    n = start.state.size
-    seeds = _seed(system, geo, start, values, along)
-    value, other = np.repeat(values, n), np.tile(start.other, len(values))
-    drive, rack = drivers(value, other, along)
-    return closed_in(system, geo, seeds, drive, rack)
+    n, k = start.state.size, len(values)
+    span = (min(float(values[0]), start.at), max(float(values[-1]), start.at))
+    if span[0] == span[1]:
+        return Swept(start.state, np.zeros((k, n)), np.zeros((k, n), dtype=bool))
+    seeds, inverse, number, loose = _blank(system, start.state, k)
+    parts, stops = stretches(system, geo, start, span, along, proving)
+    for part in parts:
+        low, high = np.searchsorted(values, [part.track.low, part.track.high])
+        high += int(high < k and values[high] == part.track.high)
+        if low == high:
+            continue
+        weights = part.track.weights(values[low:high])
+        at = (slice(low, high), slice(None) if len(part.lanes) == n else part.lanes)
+        seeds[(..., *at)] = np.matmul(weights, part.track.poses)
+        inverse[(..., *at)] = np.matmul(weights, part.track.inverse)
+        number[at], loose[at] = part.proof.number, part.proof.loose
+    m = len(inverse)
+    blank = Track(*span, along, start.other, seeds, inverse, np.ones(n, dtype=bool))
+    drive, rack = blank.drivers(values)
+    with np.errstate(invalid="ignore"):
+        state = settled_on(
+            system,
+            geo,
+            interpolated(seeds),
+            inverse.reshape(m, m, -1),
+            (drive, rack),
+            loose.ravel(),
+        )
+    jump = np.zeros((k, n), dtype=bool)
+    for stop in stops:
+        jump[:, stop.lanes] |= (stop.side * (values - stop.at) > 0.0)[:, None] & stop.smooth
+    return Swept(state, number, jump & np.isinf(number))
 
 
-def closed_in(
-    system: System, geo: Geometry, seeds: State, drive: Array, rack: Array
-) -> tuple[State, NDArray[np.bool_]]:
-    """Poses closed from good seeds: a Newton step or two for all, more for those in need."""
-    if seeds.size <= CHUNK:
-        state, gap = stepped(system, geo, seeds, drive, rack, 2)
-    else:
-        state, gap = State(seeds.centre, seeds.turn), np.empty(seeds.size)
-        for first in range(0, seeds.size, CHUNK):
-            some = slice(first, first + CHUNK)
-            part, gap[some] = stepped(
-                system, parts_of(geo, some), seeds.take(some), drive[some], rack[some], 2
+def _blank(system: System, state: State, k: int) -> tuple[Array, Array, Array, Array]:
+    """Seeds, inverses, numbers and looseness with nothing in them yet."""
+    n, m = state.size, system.table.width
+    seeds = np.full((len(state.turn), 7, k, n), np.nan)
+    return seeds, np.full((m, m, k, n), np.nan), np.full((k, n), np.inf), np.zeros((k, n))
+
+
+def stretches(
+    system: System,
+    geo: Geometry,
+    start: Lanes,
+    span: tuple[float, float],
+    along: int,
+    proving: bool,
+) -> tuple[list[Stretch], list[Stop]]:
+    """Tracks that cover ``span`` (which holds the start) as far as every lane goes."""
+    usual, first = usual_reach(start.rate, geo.scale), _speed(start.rate)
+    out: list[Stretch] = []
+    stops: list[Stop] = []
+    lanes_left = np.arange(start.state.size)
+    todo = [(lanes_left, start, span, usual)]
+    while todo:
+        mine, here, (low, high), reach = todo.pop()
+        lower, upper = max(low, here.at - reach), min(high, here.at + reach)
+        part = _stretch(system, geo, here, (lower, upper), along, proving)
+        good = np.isfinite(part.proof.number) if proving else part.track.good
+        if good.any():
+            kept = _only(part, good)
+            out.append(Stretch(mine[kept.lanes], kept.track, kept.proof))
+            for end, rest in ((lower, (low, lower)), (upper, (upper, high))):
+                if rest[0] < rest[1]:
+                    beyond = _end(system, geo, kept, end, along)
+                    onward = min(2.0 * reach, usual_reach(beyond.rate, geo.scale))
+                    todo.append((mine[kept.lanes], beyond, rest, onward))
+        if not good.all():
+            bad = np.flatnonzero(~good)
+            again = Lanes(
+                here.state.take(bad), here.at, here.other[bad], Rates(*(x[:, bad] for x in here.rate))
             )
-            state.centre[..., some], state.turn[..., some] = part.centre, part.turn
-    open_ = np.flatnonzero(~(gap <= FINE))
-    if len(open_):
-        part = state.take(open_)
-        their = parts_of(geo, open_)
-        part = polish(system, their, part, drive[open_], rack[open_], 6)
-        state.centre[..., open_], state.turn[..., open_] = part.centre, part.turn
-        gap[open_] = residual(system, their, part, drive[open_], rack[open_])
-    return state, gap <= 0.5 * CLOSED
+            if lower < here.at < upper:
+                # One side may be sound: each on its own.
+                todo += [(mine[bad], again, s, reach) for s in ((low, here.at), (here.at, high))]
+            elif 0.5 * reach >= SHORTEST * usual:
+                todo.append((mine[bad], again, (low, high), 0.5 * min(reach, upper - lower)))
+            else:
+                smooth = part.track.good[bad] & (_speed(again.rate) < STEEP * first[mine[bad]])
+                stops.append(Stop(mine[bad], here.at, 1.0 if upper > here.at else -1.0, smooth))
+    return out, stops
+
+
+def usual_reach(rate: Rates, scale: float) -> float:
+    """How far along the driver a stretch goes from where the rates are these."""
+    speed = float(_speed(rate).max(initial=0.0))
+    return REACH * scale / speed if 0.0 < speed < np.inf else scale
+
+
+def _speed(rate: Rates) -> Array:
+    return np.asarray(np.sqrt((rate.speed * rate.speed).sum(axis=0)))
+
+
+def _stretch(
+    system: System,
+    geo: Geometry,
+    start: Lanes,
+    span: tuple[float, float],
+    along: int,
+    proving: bool,
+) -> Stretch:
+    track = lay(system, geo, start.state, start.at, start.other, start.rate, span, along)
+    n = start.state.size
+    if not proving:
+        number = np.where(track.good, np.nan, np.inf)
+        return Stretch(np.arange(n), track, Vouched(number, np.zeros(n), np.full(n, GUESSED)))
+    proof = vouch(system, geo, track)
+    tied = near(system, geo, track, start.at, start.state) < proof.room
+    number = np.where(tied, proof.number, np.inf)
+    return Stretch(np.arange(n), track, Vouched(number, proof.room, proof.loose))
+
+
+def _only(part: Stretch, good: NDArray[np.bool_]) -> Stretch:
+    """The stretch for its good lanes."""
+    if good.all():
+        return part
+    k, track = np.flatnonzero(good), part.track
+    kept = Track(
+        track.low,
+        track.high,
+        track.along,
+        track.other[k],
+        track.poses[..., k],
+        track.inverse[..., k],
+        track.good[k],
+    )
+    proof = Vouched(*(x[k] for x in (part.proof.number, part.proof.room, part.proof.loose)))
+    return Stretch(k, kept, proof)
+
+
+def _end(system: System, geo: Geometry, part: Stretch, at: float, along: int) -> Lanes:
+    """The lanes at an end of a proved stretch, to go on from."""
+    track = part.track
+    value = np.array([at])
+    state = interpolated(np.matmul(track.weights(value), track.poses))
+    drive, rack = track.drivers(value)
+    return lanes(system, geo, polish(system, geo, state, drive, rack, 4), at, track.other, along)
+
+
+def settled_on(
+    system: System,
+    geo: Geometry,
+    state: State,
+    inverse: Array,
+    drivers: tuple[Array, Array],
+    loose: Array,
+) -> State:
+    """Poses closed from good seeds by steps with inverses (m, m, n) that are off by ``loose``."""
+    if state.size <= CHUNK:
+        return _settled(system, geo, state, inverse, *drivers, loose)
+    out = State(np.empty_like(state.centre), np.empty_like(state.turn))
+    for first in range(0, state.size, CHUNK):
+        some = slice(first, first + CHUNK)
+        part = _settled(
+            system,
+            geo,
+            state.take(some),
+            inverse[..., some],
+            drivers[0][some],
+            drivers[1][some],
+            loose[some],
+        )
+        out.centre[..., some], out.turn[..., some] = part.centre, part.turn
+    return out
+
+
+def _settled(
+    system: System,
+    geo: Geometry,
+    state: State,
+    inverse: Array,
+    drive: Array,
+    rack: Array,
+    loose: Array,
+) -> State:
+    for _ in range(4):
+        rows = evaluate(system.table, geo, state, drive, rack)
+        step = np.einsum("ijn,jn->in", inverse, rows.value[system.used])
+        state = moved(system.table, geo, state, -step)
+        square = np.einsum("in,in->n", step, step)
+        left = np.sqrt(square) * loose + (CURVED / geo.scale) * square
+        if not np.fmax.reduce(left) > FINE:
+            break
+    return state
 
 
 def stepped(
@@ -135,86 +315,6 @@ def stepped(
     return state, np.where(np.isfinite(left), left, np.inf)
 
 
-def parts_of(geo: Geometry, index: NDArray[np.intp] | slice) -> Geometry:
-    """The geometry for some of its poses."""
-    if geo.size.shape[-1] == 1:
-        return geo
-    out: list[Any] = []
-    for field in fields(geo):
-        value = getattr(geo, field.name)
-        batched = isinstance(value, np.ndarray) and value.shape[-1] > 1
-        out.append(value[..., index] if batched else value)
-    return Geometry(*out)
-
-
-def _seed(system: System, geo: Geometry, start: Lanes, values: Array, along: int) -> State:
-    """Interpolated poses at the values, from knots on both sides of the start.
-
-    Both sides are stepped outward together, as twice the lanes.
-    """
-    n, bodies = start.state.size, len(start.state.turn)
-    offset = values - start.at
-    low, high = int(np.searchsorted(offset, 0.0)), int(np.searchsorted(offset, 0.0, "right"))
-    out = np.empty((bodies, 7, len(values), n))
-    out[:, :3, low:high] = start.state.centre[:, :, None]
-    out[:, 3:, low:high] = start.state.turn[:, :, None]
-    sides = [s for s in (slice(0, low), slice(high, len(values))) if s.stop > s.start]
-    if not sides:
-        return State(out[:, :3].reshape(bodies, 3, -1), out[:, 3:].reshape(bodies, 4, -1))
-    reach = np.array([offset[0] if s.start == 0 else offset[-1] for s in sides])
-    if low == 0:
-        reach[0] = offset[-1]
-    count = _stretches(start.rate, float(np.abs(reach).max()), geo.scale)
-    terms = _knots(system, geo, start, np.repeat(reach, n) / count, len(sides), count, along)
-    for k, side in enumerate(sides):
-        part = offset[side] * (count / reach[k])
-        span = np.minimum(part.astype(int), count - 1)
-        weights = quintic(part - span).T
-        for j in range(count):
-            mine = np.flatnonzero(span == j)
-            if len(mine):
-                here = slice(side.start + mine[0], side.start + mine[-1] + 1)
-                lanes_of = terms[j][..., k * n : (k + 1) * n]
-                out[:, :, here] = np.matmul(weights[mine], lanes_of)
-    turn = out[:, 3:]
-    turn *= 1.0 / np.sqrt(np.einsum("biln,biln->bln", turn, turn))[:, None]
-    return State(out[:, :3].reshape(bodies, 3, -1), turn.reshape(bodies, 4, -1))
-
-
-def _knots(
-    system: System,
-    geo: Geometry,
-    start: Lanes,
-    step: Array,
-    sides: int,
-    count: int,
-    along: int,
-) -> list[Array]:
-    """Hermite terms (bodies, 7, 6, tracks) of each stretch, over sides × lanes tracks."""
-    tracks = np.tile(np.arange(start.state.size), sides)
-    state, other = start.state.take(tracks), start.other[tracks]
-    rate = Rates(start.rate.speed[:, tracks], start.rate.acceleration[:, tracks])
-    geo = parts_of(geo, tracks)
-    begin = pose_terms(system.table, geo, state, rate, step)
-    out = []
-    for j in range(1, count + 1):
-        drive, rack = drivers(start.at + j * step, other, along)
-        guess = predicted(system.table, geo, state, rate, step)
-        state = polish(system, geo, guess, drive, rack, 6, ROUGH)
-        rate = rates(system, geo, state, drive, rack, along)
-        end = pose_terms(system.table, geo, state, rate, step)
-        out.append(np.concatenate([begin, end], axis=2))
-        begin = end
-    return out
-
-
-def _stretches(rate: Rates, far: float, scale: float) -> int:
-    speed = float(np.sqrt((rate.speed**2).sum(axis=0)).max())
-    if not np.isfinite(speed):
-        return 1
-    return min(max(1, int(np.ceil(speed * far / (REACH * scale)))), 64)
-
-
 @dataclass(frozen=True)
 class Path:
     """One lane followed with care: poses at the values reached, and how far it went.
@@ -239,7 +339,7 @@ def creep(
     others = np.array([other])
     for value in values:
         step = float(value) - at
-        least = max(abs(step), 1.0) * SHORTEST
+        least = max(abs(step), 1.0) * LEAST
         while at != value:
             onward = _stride(system, geo, state, at, step, others, along)
             if onward is None:

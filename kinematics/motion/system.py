@@ -11,14 +11,16 @@ from __future__ import annotations
 import itertools
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
 from kinematics.frames import Array
 from kinematics.motion import blocks as b
 from kinematics.motion.blocks import Block, Numbers
+from kinematics.motion.constants import Constants, constants
 from kinematics.motion.mechanism import FIXED, Mechanism
-from kinematics.motion.rows import GROUND, Geometry, Group, Index, State, Table
+from kinematics.motion.rows import GROUND, Geometry, Group, Index, State, Table, evaluate
 from kinematics.project.model import CHASSIS, RACK, Ball, End, Hinge
 
 
@@ -39,6 +41,24 @@ class System:
     circles: dict[str, tuple[str, str]]
     rods: dict[str, tuple[str, str]]
     kept: np.ndarray
+
+    @cached_property
+    def used(self) -> Index:
+        """The rows used to solve, as they come: what pivots by itself needs no order."""
+        return slice(None) if len(self.kept) == self.table.rows else np.sort(self.kept)
+
+    @cached_property
+    def constant(self) -> bool:
+        """Whether no point slides over a moving body and the driver's row does not turn."""
+        turning = any(g.body != GROUND and g.normals is not None for g in self.table.a_on)
+        return not turning and self.table.by not in ("damper", "angle")
+
+    @cached_property
+    def constants(self) -> Constants:
+        """The rows' constants as measured; the same at every pose if ``constant``."""
+        state, zero = self.entry(), np.zeros(1)
+        rows = evaluate(self.table, self.geometry, state, zero, zero)
+        return constants(self.table, self.geometry, rows, state)
 
     def geometry_of(self, xyz: Array) -> Geometry:
         """The geometry for other points, (points, 3) or many corners' (3, points, n)."""

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from kinematics.motion import corner
-from kinematics.motion.bounds import stiffness
+from kinematics.motion.constants import constants
 from kinematics.motion.rows import State, driver_rates, evaluate, jacobian, moved, second
 from kinematics.motion.system import build
 from tests.motion.corners import ALL
@@ -81,7 +81,7 @@ def test_bounds_on_the_jacobian_hold(name):
     state = State(np.repeat(driven.state.centre, n, -1), np.repeat(driven.state.turn, n, -1))
     zero = np.zeros(n)
     rows = evaluate(table, geo, state, zero, zero)
-    first, later, slack = stiffness(table, geo, rows, state)
+    first, later, slack, _ = constants(table, geo, rows, state)
     direction = rng.normal(size=(table.width, n))
     # Steady motions that keep lengths to first order stay on what the bounds speak of.
     matrix = jacobian(table, geo, rows, state)
