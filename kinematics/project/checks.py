@@ -30,6 +30,7 @@ from kinematics.project.model import (
     Xyz,
 )
 from kinematics.project.names import bodies_of
+from kinematics.project.survey_checks import survey_problems
 
 SHORTEST = 1.0  # mm between two points that a length or a line is taken from
 
@@ -50,6 +51,7 @@ def problems_of(project: Project) -> list[str]:
         *_tower(project.tower),
         *_parts(project),
         *load_problems(project),
+        *survey_problems(project),
     ]
 
 

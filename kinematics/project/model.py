@@ -74,6 +74,7 @@ from kinematics.project.structure import (
     Tower,
     Tube,
 )
+from kinematics.project.survey import Survey
 
 __all__ = [
     "CHASSIS",
@@ -128,6 +129,7 @@ __all__ = [
     "Strap",
     "Strut",
     "StrutLinks",
+    "Survey",
     "Tagged",
     "Tower",
     "TrailingArm",
@@ -199,3 +201,6 @@ class Project(Record, frozen=True, kw_only=True):
     stops: dict[Name, OutsideStop] = msgspec.field(default_factory=dict)
     straps: dict[Name, Strap] = msgspec.field(default_factory=dict)
     hoses: dict[Name, Hose] = msgspec.field(default_factory=dict)
+    survey: Annotated[
+        Survey | None, says("how the corner was measured; the points are what it comes to")
+    ] = None
