@@ -16,6 +16,7 @@ from kinematics.project.model import (
     Wheel,
     Xyz,
 )
+from kinematics.project.survey_mirror import mirrored_survey
 
 
 def mirror(project: Project) -> Project:
@@ -34,6 +35,7 @@ def mirror(project: Project) -> Project:
         bearings={name: _bearing(bearing) for name, bearing in project.bearings.items()},
         rack=project.rack
         and Rack(least=_negated(project.rack.most), most=_negated(project.rack.least)),
+        survey=project.survey and mirrored_survey(project.survey),
     )
 
 
