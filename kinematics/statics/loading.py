@@ -17,12 +17,13 @@ from kinematics.motion import Motion, move
 from kinematics.project.loads import LoadCase, Loads
 from kinematics.project.model import Project
 from kinematics.statics.cases import WheelPoses, cases_of, road
-from kinematics.statics.course import Course, lines_of, roots_together
+from kinematics.statics.course import Course, lines_of
 from kinematics.statics.curves import Floats
 from kinematics.statics.elements import Element
 from kinematics.statics.forces import Forces, solve
 from kinematics.statics.positions import Positions, over
 from kinematics.statics.reactions import COILOVER, Unit, push_between, units, wrench
+from kinematics.statics.roots import roots_together
 from kinematics.statics.stops import Act, Stops
 
 
@@ -71,6 +72,20 @@ def load(
         settled=settler.settle(cases) if any(e.kind == "spring" for e in elements) else (),
         usual=loads.cases is None,
     )
+
+
+def forces_at(
+    motion: Motion, cases: dict[str, LoadCase], elements: Sequence[Element]
+) -> Forces | None:
+    """Forces of ``cases`` at every position of a motion, flattened travel slowest.
+
+    The coilover pushes as hard as each needs. None for a corner without weights or coilover.
+    """
+    project = motion.linkage.project
+    if project.loads is None or project.coilover is None:
+        return None
+    yielding = [e for e in elements if e.kind != "hard"]
+    return _forces(motion, project.loads, cases, yielding)
 
 
 def _forces(

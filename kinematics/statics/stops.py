@@ -13,9 +13,10 @@ from typing import Literal
 
 import numpy as np
 
-from kinematics.statics.course import Course, roots_together
+from kinematics.statics.course import Course
 from kinematics.statics.curves import Floats
 from kinematics.statics.elements import Element
+from kinematics.statics.roots import roots_together
 
 Side = Literal["bump", "droop"]
 

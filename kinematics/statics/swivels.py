@@ -13,6 +13,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from kinematics.statics.roots import roots_together
+
 Floats = NDArray[np.float64]
 Axis = tuple[float, float, float]
 
@@ -89,7 +91,7 @@ def across_both(
     member, bolts : (..., 3) unit directions with the set-up position first along the leading
     axis: index 0 is how the ends were clocked when tightened. One turn of the member about its
     own length serves both ends; it is taken where the worse share of the limits is least (a
-    rod that is free to turn finds it when one end touches), found by halving to the last bit.
+    rod that is free to turn finds it when one end touches).
     """
     u = member
     e1, e2 = _square_frame(u)
@@ -104,14 +106,15 @@ def across_both(
             _tilt(amplitude[1], u, bolts[1], apart * (1.0 - share)),
         )
 
+    def worse(share: Floats) -> Floats:
+        """How much more of its limit the first end uses than the second."""
+        first, second = angles(share)
+        return np.asarray(first / limits[0] - second / limits[1])
+
+    # Where one end uses more whatever the turn, all of the turn is the other's.
     low, high = np.zeros_like(apart), np.ones_like(apart)
-    for _ in range(54):
-        middle = 0.5 * (low + high)
-        first, second = angles(middle)
-        rising = first / limits[0] < second / limits[1]
-        low, high = np.where(rising, middle, low), np.where(rising, high, middle)
-    first, second = angles(0.5 * (low + high))
-    return first, second
+    at_low, at_high = np.minimum(worse(low), 0.0), np.maximum(worse(high), 0.0)
+    return angles(roots_together(worse, low, high, at_low, at_high, close=1e-13))
 
 
 def twist_about(bolt: Floats, member: Floats) -> Floats:
