@@ -52,10 +52,9 @@ def reading_problems(
         yield from _date(reading.date, f"{at}date")
     if isinstance(reading, LengthReading):
         yield from _length(reading, at)
-    elif isinstance(reading, LeanReading) and reading.position:
-        if not survey.positions.get(reading.position, None) or not (
-            survey.positions[reading.position].on_stands
-        ):
+    elif isinstance(reading, LeanReading):
+        stood = survey.positions.get(reading.position)
+        if stood is not None and not stood.on_stands:
             yield f"{at}position: the body leans on its stands; in this position it is level."
     yield from _points(reading, project, survey, at)
 
