@@ -78,24 +78,31 @@ _PRODUCT = _terms.reshape(4, 16)
 
 
 def matrix_last(q: Array) -> Array:
-    """Rotation matrices ``(3, 3, n)`` of unit quaternions ``(4, n)``."""
-    n = q.shape[-1]
-    return (_TO_MATRIX @ (q[:, None] * q[None]).reshape(16, n)).reshape(3, 3, n)
+    """Rotation matrices ``(..., 3, 3, n)`` of unit quaternions ``(..., 4, n)``.
+
+    Every entry is a quadratic polynomial of the quaternion.
+    """
+    *lead, _, n = q.shape
+    pairs = (q[..., :, None, :] * q[..., None, :, :]).reshape(*lead, 16, n)
+    return np.asarray(np.matmul(_TO_MATRIX, pairs).reshape(*lead, 3, 3, n))
 
 
 def product_last(a: Array, b: Array) -> Array:
-    """Hamilton products ``(4, n)``: the turn ``b`` followed by the turn ``a``."""
-    n = max(a.shape[-1], b.shape[-1])
-    return _PRODUCT @ (a[:, None] * b[None]).reshape(16, n)
+    """Hamilton products ``(..., 4, n)``: the turn ``b`` followed by the turn ``a``."""
+    pairs = a[..., :, None, :] * b[..., None, :, :]
+    *lead, _, _, n = pairs.shape
+    return np.asarray(np.matmul(_PRODUCT, pairs.reshape(*lead, 16, n)))
 
 
 def turned_last(q: Array, w: Array) -> Array:
-    """Quaternions ``(4, n)`` turned on by the small rotation vectors ``w`` (3, n), unit again."""
-    small = np.empty((4, w.shape[-1]), dtype=w.dtype)
-    small[0] = 1.0
-    np.multiply(w, 0.5, out=small[1:])
+    """Quaternions ``(..., 4, n)`` turned on by small rotation vectors ``w`` (..., 3, n), unit."""
+    small = np.empty((*w.shape[:-2], 4, w.shape[-1]), dtype=w.dtype)
+    small[..., 0, :] = 1.0
+    np.multiply(w, 0.5, out=small[..., 1:, :])
     out = product_last(small, q)
-    return np.asarray(out * (1.0 / np.sqrt(np.einsum("in,in->n", out, out))))
+    square = np.einsum("...in,...in->...n", out, out)
+    out *= (1.0 / np.sqrt(square))[..., None, :]
+    return out
 
 
 def cross_last(a: Array, b: Array) -> Array:

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
 from kinematics.frames import Array
 from kinematics.motion.mechanism import Mechanism
-from kinematics.project.model import Ball, Hinge, PointOnLine, Slide
+from kinematics.project.model import Ball, End, Hinge, PointOnLine, Slide
 
 
 @dataclass(frozen=True)
@@ -22,7 +23,8 @@ class Checks:
     """What to measure: points (k, 3) by body, pairs of them, and how far apart they must be.
 
     ``lines`` are (body of the line, its two points, body of the point, the point).
-    ``slides`` are pairs of bodies that may not turn against each other.
+    ``slides`` are pairs of bodies that may not turn against each other. The last ``gauges`` pairs
+    are only measured: the damper, then straps. ``hub`` is the wheel centre's place.
     """
 
     points: tuple[tuple[int, Array, slice], ...]
@@ -33,6 +35,17 @@ class Checks:
     names: tuple[str, ...]
     lines: tuple[tuple[int, Array, int, Array], ...]
     slides: tuple[tuple[int, int], ...]
+    gauges: int
+    hub: int
+
+
+class Measured(NamedTuple):
+    """At n poses: the worst misfit ``gap`` (n,) in mm of any joint, the lengths (gauges, n) of the
+    damper and straps, and the wheel centre's ``height`` (n,)."""
+
+    gap: Array
+    gauges: Array
+    height: Array
 
 
 def checks(mechanism: Mechanism, bodies: tuple[str, ...], but: Collection[str] = ()) -> Checks:
@@ -64,7 +77,17 @@ def checks(mechanism: Mechanism, bodies: tuple[str, ...], but: Collection[str] =
                 ends = np.array([xyz[along[0]], xyz[along[1]]])
                 lines.append((number[one], ends, number[two], ends[0]))
                 slides.append((number[one], number[two]))
-    return _packed(pairs, number, xyz, tuple(lines), tuple(slides))
+    gauges = _gauges(mechanism)
+    pairs += [(a.point, a.body, b.point, b.body, 0.0, name) for name, (a, b) in gauges.items()]
+    hub = (number[mechanism.project.wheel.body], mechanism.project.wheel.centre)
+    return _packed(pairs, number, xyz, tuple(lines), tuple(slides), len(gauges), hub)
+
+
+def _gauges(mechanism: Mechanism) -> dict[str, tuple[End, End]]:
+    out = {}
+    if mechanism.coilover is not None:
+        out["damper"] = (mechanism.coilover.foot, mechanism.coilover.top)
+    return out | {name: strap.ends for name, strap in mechanism.project.straps.items()}
 
 
 def _packed(
@@ -73,8 +96,11 @@ def _packed(
     xyz: dict[str, Array],
     lines: tuple[tuple[int, Array, int, Array], ...],
     slides: tuple[tuple[int, int], ...],
+    gauges: int,
+    hub: tuple[int, str],
 ) -> Checks:
-    wanted = sorted({(number[b], p) for x in pairs for p, b in ((x[0], x[1]), (x[2], x[3]))})
+    ends = {(number[b], p) for x in pairs for p, b in ((x[0], x[1]), (x[2], x[3]))}
+    wanted = sorted(ends | {hub})
     place = {key: i for i, key in enumerate(wanted)}
     groups, start = [], 0
     for body in sorted({body for body, _ in wanted}):
@@ -86,36 +112,37 @@ def _packed(
         count=len(wanted),
         first=np.array([place[number[x[1]], x[0]] for x in pairs], dtype=np.intp),
         second=np.array([place[number[x[3]], x[2]] for x in pairs], dtype=np.intp),
-        apart=np.array([x[4] for x in pairs]),
+        apart=np.array([x[4] for x in pairs])[:, None],
         names=tuple(x[5] for x in pairs),
         lines=lines,
         slides=slides,
+        gauges=gauges,
+        hub=place[hub],
     )
 
 
 def closure(todo: Checks, rotation: Array, position: Array) -> Array:
     """The worst misfit (n,) in mm of any joint, from poses (bodies, 3, 3, n) and (bodies, 3, n)."""
-    n = rotation.shape[-1]
-    worst = np.zeros(n)
-    with np.errstate(invalid="ignore"):
-        if todo.count:
-            worst = np.abs(misfits(todo, rotation, position)).max(axis=0)
-        for on, ends, by, point in todo.lines:
-            worst = np.maximum(worst, _off_line(rotation, position, on, ends, by, point))
-        for one, two in todo.slides:
-            turned = np.abs(rotation[one] - rotation[two]).max(axis=(0, 1))
-            worst = np.maximum(worst, 100.0 * turned)
-    return worst
+    return measured(todo, rotation, position).gap
 
 
-def misfits(todo: Checks, rotation: Array, position: Array) -> Array:
-    """Distance less the distance it should be, (pairs, n) in mm."""
+def measured(todo: Checks, rotation: Array, position: Array) -> Measured:
+    """Every joint's misfit, and the lengths that limits hang on."""
     at = np.empty((3, todo.count, rotation.shape[-1]))
     for body, points, where in todo.points:
-        at[:, where] = np.matmul(points, rotation[body])
+        np.matmul(points, rotation[body], out=at[:, where])
         at[:, where] += position[body][:, None]
     d = at[:, todo.second] - at[:, todo.first]
-    return np.asarray(np.sqrt((d * d).sum(axis=0)) - todo.apart[:, None])
+    length = np.sqrt(np.einsum("ikn,ikn->kn", d, d))
+    misfits = len(length) - todo.gauges
+    off = np.abs(length[:misfits] - todo.apart[:misfits])
+    worst = off.max(axis=0) if misfits else np.zeros(rotation.shape[-1])
+    for on, ends, by, point in todo.lines:
+        worst = np.maximum(worst, _off_line(rotation, position, on, ends, by, point))
+    for one, two in todo.slides:
+        turned = np.abs(rotation[one] - rotation[two]).max(axis=(0, 1))
+        worst = np.maximum(worst, 100.0 * turned)
+    return Measured(worst, length[misfits:], at[2, todo.hub])
 
 
 def _off_line(

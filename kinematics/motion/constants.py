@@ -11,8 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from kinematics.frames import Array
-from kinematics.motion.rows import GROUND, Geometry, Group, Rows, State, Table
+from kinematics.motion.rows import GROUND, Geometry, Rows, State, Table
 
 MARGIN = 1.05
 """Room left for a sliding point's distance from its body's centre between two poses."""
@@ -33,8 +32,9 @@ def constants(table: Table, geo: Geometry, rows: Rows, state: State) -> Constant
     """The constants of every row at n poses."""
     slack = np.full(state.size, np.inf)
     s = geo.scale
-    arm_b, on_b = _arms(table.b_on, rows.b, state, table.rows)
-    arm_a, on_a = _arms(table.a_on, rows.a, state, table.rows)
+    arm_a, arm_b = (np.sqrt(np.einsum("irn,irn->rn", x, x)) for x in (rows.arm_a, rows.arm_b))
+    on_a, on_b = np.zeros((table.rows, 1)), np.zeros((table.rows, 1))
+    on_a[table.ends[0][0]], on_b[table.ends[1][0]] = 1.0, 1.0
     rho_a, rho_b = arm_a / s, arm_b / s
     both = on_a * (1.0 + rho_a**2) + on_b * (1.0 + rho_b**2)
     most = np.maximum(rho_a, rho_b)
@@ -55,7 +55,7 @@ def constants(table: Table, geo: Geometry, rows: Rows, state: State) -> Constant
             # A direction that turns with its body, seen by a point that slides over it.
             k = np.arange(table.rows)[group.rows]
             k = k[k >= m]
-            reach = rows.b[:, k] - state.centre[group.body][:, None]
+            reach = rows.apart[:, k] + rows.arm_a[:, k]
             far = MARGIN * np.sqrt((reach * reach).sum(axis=0)) / s
             rho = rho_b[k]
             parting = np.sqrt(2.0 + rho**2)
@@ -64,17 +64,3 @@ def constants(table: Table, geo: Geometry, rows: Rows, state: State) -> Constant
             size[k] += far * s
             later[k] = (np.sqrt(2.0) + 5.0 * rho + 2.0 * parting + far) / s**2
     return Constants(first, later, slack, size)
-
-
-def _arms(
-    groups: tuple[Group, ...], points: Array, state: State, count: int
-) -> tuple[Array, Array]:
-    """Distances (rows, n) of the ends from their bodies' centres, and 1 where a body moves."""
-    out = np.zeros((count, points.shape[-1]))
-    on = np.zeros((count, 1))
-    for group in groups:
-        if group.body != GROUND:
-            arm = points[:, group.rows] - state.centre[group.body][:, None]
-            out[group.rows] = np.sqrt((arm * arm).sum(axis=0))
-            on[group.rows] = 1.0
-    return out, on

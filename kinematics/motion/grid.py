@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kinematics.frames import Array
-from kinematics.motion.closure import closure
+from kinematics.motion.closure import Measured, measured
 from kinematics.motion.errors import MotionError
 from kinematics.motion.giving import Rest, follow
 from kinematics.motion.linkage import Driven, Linkage
@@ -19,7 +19,6 @@ from kinematics.motion.recover import poses
 from kinematics.motion.rows import State
 from kinematics.motion.sweep import CHUNK, CLOSED, Lanes, lanes, stepped, sweep
 from kinematics.motion.system import System
-from kinematics.project.model import End
 
 Values = Sequence[float] | Array
 
@@ -178,12 +177,15 @@ def _finish(
     nz, ns = len(values), len(racks)
     xyz, reach = linkage.mechanism.xyz, solved.reach.ravel()
     system = linkage.driven(by).system
-    rotation, position, gap = _recovered(linkage, system, solved.state, _tiled(racks, nz))
+    rotation, position, found = _recovered(linkage, system, solved.state, _tiled(racks, nz))
+    gap = found.gap
     if by == "travel":
-        gap = np.maximum(gap, _height_error(linkage, rotation, position, np.repeat(values, ns)))
-    reach[(reach == Reach.REACHED) & ~(gap <= CLOSED)] = Reach.BINDS
-    if stops:
-        _mask_stops(linkage, rotation, position, reach)
+        off = found.height - linkage.setup_height - (values if ns == 1 else np.repeat(values, ns))
+        gap = np.maximum(gap, np.abs(off))
+    with np.errstate(invalid="ignore"):
+        reach[(reach == Reach.REACHED) & ~(gap <= CLOSED)] = Reach.BINDS
+        if stops:
+            _mask_stops(linkage, found, reach)
     gone = reach != Reach.REACHED
     if gone.any():
         rotation[..., gone] = np.nan
@@ -207,57 +209,33 @@ def _finish(
 
 def _recovered(
     linkage: Linkage, system: System, solved: State, rack: Array
-) -> tuple[Array, Array, Array]:
-    """Poses of all bodies and their closure, a cacheful at a time."""
+) -> tuple[Array, Array, Measured]:
+    """Poses of all bodies and what is measured on them, a cacheful at a time."""
     n, xyz = solved.size, linkage.mechanism.xyz
     if n <= CHUNK:
         rotation, position = poses(system, solved, rack, xyz)
-        return rotation, position, closure(linkage.checks, rotation, position)
+        return rotation, position, measured(linkage.checks, rotation, position)
     rotation = np.empty((len(linkage.bodies), 3, 3, n))
-    position, gap = np.empty((len(linkage.bodies), 3, n)), np.empty(n)
+    position, found = np.empty((len(linkage.bodies), 3, n)), []
     for first in range(0, n, CHUNK):
         some = slice(first, first + CHUNK)
         turned, shifted = poses(system, solved.take(some), rack[some], xyz)
         rotation[..., some], position[..., some] = turned, shifted
-        gap[some] = closure(linkage.checks, turned, shifted)
-    return rotation, position, gap
+        found.append(measured(linkage.checks, turned, shifted))
+    parts = (np.concatenate(x, axis=-1) for x in zip(*found, strict=True))
+    return rotation, position, Measured(*parts)
 
 
-def _height_error(linkage: Linkage, rotation: Array, position: Array, travel: Array) -> Array:
-    wheel = linkage.project.wheel
-    k = linkage.bodies.index(wheel.body)
-    p = linkage.mechanism.xyz[linkage.mechanism.points[wheel.centre]]
-    setup = linkage.project.setup_wheel_z
-    height = p[2] if setup is None else setup
-    now = p @ rotation[k, 2] + position[k, 2]
-    return np.asarray(np.abs(now - height - travel))
-
-
-def _apart(linkage: Linkage, ends: tuple[End, End], rotation: Array, position: Array) -> Array:
-    """Distance (n,) between two ends, from poses with the batch last."""
-    at = []
-    for end in ends:
-        k = linkage.bodies.index(end.body)
-        p = linkage.mechanism.xyz[linkage.mechanism.points[end.point]]
-        at.append(np.matmul(p, rotation[k]) + position[k])
-    d = at[0] - at[1]
-    return np.asarray(np.sqrt((d * d).sum(axis=0)))
-
-
-def _mask_stops(
-    linkage: Linkage, rotation: Array, position: Array, reach: NDArray[np.int8]
-) -> None:
+def _mask_stops(linkage: Linkage, found: Measured, reach: NDArray[np.int8]) -> None:
     """Poses past the damper's own ends are not reached; a hair of rounding is let pass."""
-    coilover = linkage.mechanism.coilover
+    coilover, gauges = linkage.mechanism.coilover, list(found.gauges)
     real = reach == Reach.REACHED
-    with np.errstate(invalid="ignore"):
-        for strap in linkage.project.straps.values():
-            length = _apart(linkage, strap.ends, rotation, position)
-            reach[real & (length > strap.length + CLOSED)] = Reach.STRAP
-        if coilover is None:
-            return
-        length = _apart(linkage, (coilover.foot, coilover.top), rotation, position)
-        reach[real & (length > coilover.open + CLOSED)] = Reach.DAMPER_OPEN
-        if coilover.droop_strap is not None and coilover.droop_strap < coilover.open:
-            reach[real & (length > coilover.droop_strap + CLOSED)] = Reach.STRAP
-        reach[real & (length < coilover.closed - CLOSED)] = Reach.DAMPER_CLOSED
+    length = gauges.pop(0) if coilover is not None else None
+    for strap, apart in zip(linkage.project.straps.values(), gauges, strict=True):
+        reach[real & (apart > strap.length + CLOSED)] = Reach.STRAP
+    if coilover is None or length is None:
+        return
+    reach[real & (length > coilover.open + CLOSED)] = Reach.DAMPER_OPEN
+    if coilover.droop_strap is not None and coilover.droop_strap < coilover.open:
+        reach[real & (length > coilover.droop_strap + CLOSED)] = Reach.STRAP
+    reach[real & (length < coilover.closed - CLOSED)] = Reach.DAMPER_CLOSED

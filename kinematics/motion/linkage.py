@@ -92,6 +92,13 @@ class Linkage:
         return float(np.ptp(self.mechanism.xyz, axis=0).max())
 
     @cached_property
+    def setup_height(self) -> float:
+        """The wheel centre's height at travel 0."""
+        setup = self.project.setup_wheel_z
+        centre = self.mechanism.points[self.project.wheel.centre]
+        return float(self.mechanism.xyz[centre, 2]) if setup is None else float(setup)
+
+    @cached_property
     def setup_travel(self) -> float:
         """Wheel travel, from set-up height, at which the points were measured."""
         return entry_travel(self.mechanism)

@@ -71,9 +71,21 @@ class Table:
         return sum([1 if hinged else 6 for hinged in self.hinged])
 
     @cached_property
-    def on_rack(self) -> bool:
-        """Whether any row rides on the rack."""
-        return bool(self.racked.any())
+    def halves(self) -> Array:
+        """What force times parting is multiplied by (rows, 1): ½ for distances, 1 for the rest."""
+        return np.where(np.arange(self.rows) < self.distances, 0.5, 1.0)[:, None]
+
+    @cached_property
+    def ends(self) -> tuple[tuple[NDArray[np.intp], NDArray[np.intp]], ...]:
+        """Of the A ends, then of the B ends that move: their rows and their bodies."""
+        out = []
+        for groups in (self.a_on, self.b_on):
+            on = np.full(self.rows, GROUND, dtype=np.intp)
+            for group in groups:
+                on[group.rows] = group.body
+            moving = np.flatnonzero(on != GROUND)
+            out.append((moving, on[moving]))
+        return tuple(out)
 
     @cached_property
     def dense(self) -> bool:
@@ -106,6 +118,26 @@ class Geometry:
     arm: Array
     scale: float
 
+    def plan(self, table: Table) -> Array | None:
+        """One matrix for all that rows take from the poses; None for many variants (see ``Plan``).
+
+        (3, 3·rows + along rows, width): the ends' partings, the A arms, the B arms and the
+        normals, from the matrices' rows, the centres, 1 and the rack.
+        """
+        if "_plan" not in self.__dict__:
+            self.__dict__["_plan"] = _plan(table, self)
+        found: Array | None = self.__dict__["_plan"]
+        return found
+
+    def motion(self, table: Table, step: Array) -> Array:
+        """Shift and turn in rad (bodies, 6, n) of each body, from a solved ``step``."""
+        if "_spread" not in self.__dict__:
+            self.__dict__["_spread"] = _spread(table, self)
+        matrix: Array | None = self.__dict__["_spread"]
+        if matrix is None:
+            return _spread_by_body(table, self, step)
+        return np.asarray(np.matmul(matrix, step).reshape(-1, 6, step.shape[-1]))
+
 
 @dataclass(frozen=True)
 class State:
@@ -129,66 +161,119 @@ class State:
 
 @dataclass(frozen=True)
 class Rows:
-    """The rows evaluated at n poses: ``value`` (rows, n) in mm, ``force`` g, ``apart`` d and the
-    points ``a`` and ``b`` (3, rows, n; on the rack as if it stood central), the bodies'
-    ``matrix`` (3, 3, n) each."""
+    """The rows evaluated at n poses: ``value`` (rows, n) in mm, ``force`` g, ``apart`` d, and the
+    ends seen from their bodies' centres, ``arm_a`` and ``arm_b`` (3, rows, n), 0 on the ground."""
 
     value: Array
     force: Array
     apart: Array
-    a: Array
-    b: Array
-    matrix: tuple[Array, ...]
+    arm_a: Array
+    arm_b: Array
 
 
 def evaluate(table: Table, geo: Geometry, state: State, drive: Array, rack: Array) -> Rows:
     """The rows at the poses ``state``, the driver at ``drive`` (n,) and the rack at ``rack``."""
-    matrix = tuple([matrix_last(q) for q in state.turn])
-    a = _ends(table.a_on, geo.a, state, matrix, table.rows)
-    b = _ends(table.b_on, geo.b, state, matrix, table.rows)
-    apart = b - a
-    if table.on_rack:
-        apart[1] += table.racked[:, None] * rack
-    m = table.distances
-    force = np.empty_like(apart)
+    plan, m, rows = geo.plan(table), table.distances, table.rows
+    if plan is None:
+        apart, arm_a, arm_b, normals = _each(table, geo, state, rack)
+    else:
+        taken = np.matmul(plan, _posture(state, rack))
+        apart, arm_a = taken[:, :rows], taken[:, rows : 2 * rows]
+        arm_b, normals = taken[:, 2 * rows : 3 * rows], taken[:, 3 * rows :]
+    force = np.empty(apart.shape, dtype=np.result_type(apart, drive))
     size = geo.size
     if m:
         length = _lengths(table, geo, drive)
         np.divide(apart[:, :m], length, out=force[:, :m])
-        size = length if m == table.rows else size
-    if m < table.rows:
-        _normals(table, geo, matrix, drive, force[:, m:])
+        if table.by == "damper":
+            size = np.concatenate([length, np.broadcast_to(size[m:], (rows - m, length.shape[-1]))])
+    if m < rows:
+        force[:, m:] = normals
+        if table.by == "angle":
+            # Square to the arm as it should stand, so the row holds when the arm stands so.
+            square = np.cos(drive) * geo.arm[1] - np.sin(drive) * geo.arm[0]
+            force[:, table.driver] = square
     value = np.einsum("imn,imn->mn", force, apart)
-    if table.by == "damper":
-        value[:m] -= length
-        value[m:] -= size[m:]
-    else:
-        value -= size
-    value[:m] *= 0.5
+    value -= size
+    value *= table.halves
     if table.by == "travel":
         value[table.driver] -= drive
-    return Rows(value, force, apart, a, b, matrix)
+    return Rows(value, force, apart, arm_a, arm_b)
 
 
-def _ends(
-    groups: tuple[Group, ...], local: Array, state: State, matrix: tuple[Array, ...], rows: int
-) -> Array:
-    """The rows' ends (3, rows, n) in car coordinates; (3, rows, 1) where all stand still."""
-    if len(groups) == 1:
-        return _end(groups[0].body, local, state, matrix)
-    kind = np.result_type(local, state.centre)
-    out = np.empty((3, rows, state.size), dtype=kind)
-    for group in groups:
-        out[:, group.rows] = _end(group.body, local[:, group.rows], state, matrix)
+def _posture(state: State, rack: Array) -> Array:
+    """What a plan is applied to, (3, 4·bodies + 2, n): for each direction of the car the bodies'
+    matrices' rows, their centres, 1, and the rack."""
+    bodies, _, n = state.centre.shape
+    out = np.empty((3, 4 * bodies + 2, n), dtype=np.result_type(state.centre, state.turn, rack))
+    matrix = matrix_last(state.turn)
+    if bodies == 1:
+        out[:, :3], out[:, 3] = matrix[0], state.centre[0]
+    else:
+        out[:, : 3 * bodies].reshape(3, bodies, 3, n)[...] = matrix.swapaxes(0, 1)
+        out[:, 3 * bodies : 4 * bodies] = state.centre.swapaxes(0, 1)
+    out[:, -2], out[:, -1] = 1.0, rack
     return out
 
 
-def _end(body: int, local: Array, state: State, matrix: tuple[Array, ...]) -> Array:
-    if body == GROUND:
-        return local
-    out = carried_last(local, matrix[body])
-    out += state.centre[body][:, None]
+def _plan(table: Table, geo: Geometry) -> Array | None:
+    if any(x.shape[-1] > 1 for x in (geo.a, geo.b, geo.normal)):
+        return None
+    rows, bodies, m = table.rows, len(table.hinged), table.distances
+    kind = np.result_type(geo.a, geo.b, geo.normal)
+    out = np.zeros((3, 3 * rows + rows - m, 4 * bodies + 2), dtype=kind)
+    for groups, local, sign, arms in (
+        (table.a_on, geo.a, -1.0, rows),
+        (table.b_on, geo.b, 1.0, 2 * rows),
+    ):
+        for group in groups:
+            k, at = np.arange(rows)[group.rows], local[:, group.rows, 0]
+            if group.body == GROUND:
+                out[:, k, -2] += sign * at
+                continue
+            own = slice(3 * group.body, 3 * group.body + 3)
+            out[:, k, own] += sign * at.T
+            out[:, k, 3 * bodies + group.body] += sign
+            out[:, arms + k, own] = at.T
+    out[1, :rows, -1] = table.racked
+    for group in table.a_on:
+        if group.normals is not None:
+            k = 3 * rows + np.arange(rows - m)[group.normals]
+            normal = geo.normal[:, group.normals, 0]
+            if group.body == GROUND:
+                out[:, k, -2] = normal
+            else:
+                out[:, k, 3 * group.body : 3 * group.body + 3] = normal.T
     return out
+
+
+def _each(
+    table: Table, geo: Geometry, state: State, rack: Array
+) -> tuple[Array, Array, Array, Array]:
+    """The same taken body by body, for variants whose points differ from pose to pose."""
+    matrix = matrix_last(state.turn)
+    shape = (3, table.rows, max(state.size, geo.size.shape[-1]))
+    kind = np.result_type(geo.a, geo.b, state.centre, state.turn, rack)
+    apart = np.zeros(shape, dtype=kind)
+    arms = []
+    for groups, local, sign in ((table.a_on, geo.a, -1.0), (table.b_on, geo.b, 1.0)):
+        arm = np.zeros(shape, dtype=kind)
+        for group in groups:
+            if group.body == GROUND:
+                apart[:, group.rows] += sign * local[:, group.rows]
+                continue
+            mine = carried_last(local[:, group.rows], matrix[group.body])
+            arm[:, group.rows] = mine
+            apart[:, group.rows] += sign * (mine + state.centre[group.body][:, None])
+        arms.append(arm)
+    apart[1] += table.racked[:, None] * rack
+    normals = np.empty((3, table.rows - table.distances, shape[2]), dtype=kind)
+    for group in table.a_on:
+        if group.normals is not None:
+            part = geo.normal[:, group.normals]
+            turned = part if group.body == GROUND else carried_last(part, matrix[group.body])
+            normals[:, group.normals] = turned
+    return apart, arms[0], arms[1], normals
 
 
 def _lengths(table: Table, geo: Geometry, drive: Array) -> Array:
@@ -201,46 +286,50 @@ def _lengths(table: Table, geo: Geometry, drive: Array) -> Array:
     return out
 
 
-def _normals(
-    table: Table, geo: Geometry, matrix: tuple[Array, ...], drive: Array, out: Array
-) -> None:
-    for group in table.a_on:
-        index = group.normals
-        if index is None:
-            continue
-        part = geo.normal[:, index]
-        out[:, index] = part if group.body == GROUND else carried_last(part, matrix[group.body])
-    if table.by == "angle":
-        # Square to the arm as it should stand, so the row holds when the arm stands so.
-        out[:, table.driver - table.distances] = (
-            np.cos(drive) * geo.arm[1] - np.sin(drive) * geo.arm[0]
-        )
-
-
 def jacobian(table: Table, geo: Geometry, rows: Rows, state: State) -> Array:
     """Derivatives (rows, columns, n) by each body's shift and scaled turn, or its hinge angle.
 
     Columns of a free body: 3 of shift of its centre in mm, 3 of turn in scaled mm.
     """
-    shape = (table.rows, table.width, rows.value.shape[-1])
-    out = (np.empty if table.dense else np.zeros)(shape, dtype=rows.value.dtype)
-    for groups, sign in ((table.b_on, 1.0), (table.a_on, -1.0)):
-        for group in groups:
-            if group.body == GROUND:
-                continue
-            index, columns = group.rows, table.columns[group.body]
-            force = rows.force[:, index]
-            moment = cross_last(rows.b[:, index] - state.centre[group.body][:, None], force)
-            moment *= sign / geo.scale
-            if table.hinged[group.body]:
-                out[index, columns.start] += dot_last(moment, geo.axis[group.body][:, None])
-                continue
-            block = out[:, columns]
-            if table.dense:
-                block[:, :3], block[:, 3:] = force.swapaxes(0, 1), moment.swapaxes(0, 1)
-            else:
-                block[index, :3] += sign * force.swapaxes(0, 1)
-                block[index, 3:] += moment.swapaxes(0, 1)
+    n, kind = rows.value.shape[-1], rows.value.dtype
+    per = 1.0 / geo.scale
+    if table.dense:
+        out = np.empty((table.rows, 6, n), dtype=kind)
+        out[:, :3] = rows.force.swapaxes(0, 1)
+        moment = cross_last(rows.arm_b, rows.force)
+        np.multiply(moment.swapaxes(0, 1), per, out=out[:, 3:])
+        return out
+    full = np.zeros((table.rows, len(table.hinged), 6, n), dtype=kind)
+    (on_a, a), (on_b, b) = table.ends
+    if len(on_b):
+        force = rows.force[:, on_b]
+        full[on_b, b, :3] = force.swapaxes(0, 1)
+        full[on_b, b, 3:] = cross_last(rows.arm_b[:, on_b], force).swapaxes(0, 1)
+    if len(on_a):
+        # The force acts along a line through b, wherever that is seen from.
+        force = rows.force[:, on_a]
+        arm = rows.apart[:, on_a] + rows.arm_a[:, on_a]
+        full[on_a, a, :3] -= force.swapaxes(0, 1)
+        full[on_a, a, 3:] -= cross_last(arm, force).swapaxes(0, 1)
+    return _gathered(table, geo, full)
+
+
+def _gathered(table: Table, geo: Geometry, full: Array) -> Array:
+    """From derivatives (rows, bodies, 6, n) by shift and turn to those by the unknowns."""
+    per, n = 1.0 / geo.scale, full.shape[-1]
+    if not any(table.hinged):
+        full[:, :, 3:] *= per
+        return full.reshape(table.rows, -1, n)
+    out = np.empty((table.rows, table.width, n), dtype=np.result_type(full, geo.axis))
+    for body, columns in enumerate(table.columns):
+        if table.hinged[body]:
+            turning = np.einsum("rin,in->rn", full[:, body, 3:], geo.axis[body] * per) if (
+                geo.axis.shape[-1] > 1
+            ) else np.einsum("rin,i->rn", full[:, body, 3:], geo.axis[body, :, 0] * per)
+            out[:, columns.start] = turning
+        else:
+            out[:, columns.start : columns.start + 3] = full[:, body, :3]
+            np.multiply(full[:, body, 3:], per, out=out[:, columns.start + 3 : columns.stop])
     return out
 
 
@@ -274,20 +363,20 @@ def second(
     two ``rates``. The acceleration of the corner is minus this, solved by the Jacobian.
     """
     n = rows.value.shape[-1]
-    shift, spin = motions(table, geo, speed)
-    v = np.zeros((3, table.rows, n), dtype=rows.value.dtype)
+    motion = geo.motion(table, speed)
+    v = np.zeros((3, table.rows, n), dtype=np.result_type(rows.value, speed))
     w, turning = np.zeros_like(v), np.zeros_like(v)
     v[1] += table.racked[:, None] * rates[1]
-    for groups, point, sign in ((table.b_on, rows.b, 1.0), (table.a_on, rows.a, -1.0)):
-        for group in groups:
-            if group.body == GROUND:
-                continue
-            index, omega = group.rows, spin[group.body][:, None]
-            whirl = cross_last(omega, point[:, index] - state.centre[group.body][:, None])
-            v[:, index] += sign * (shift[group.body][:, None] + whirl)
-            w[:, index] += sign * cross_last(omega, whirl)
-            if sign < 0:
-                turning[:, index] = np.broadcast_to(omega, turning[:, index].shape)
+    (on_a, a), (on_b, b) = table.ends
+    for index, body, arm, sign in ((on_b, b, rows.arm_b, 1.0), (on_a, a, rows.arm_a, -1.0)):
+        if not len(index):
+            continue
+        shift, omega = motion[body, :3].swapaxes(0, 1), motion[body, 3:].swapaxes(0, 1)
+        whirl = cross_last(omega, arm[:, index])
+        v[:, index] += sign * (shift + whirl)
+        w[:, index] += sign * cross_last(omega, whirl)
+        if sign < 0:
+            turning[:, index] = omega
     m = table.distances
     out = dot_last(rows.force, w)
     if m:
@@ -316,24 +405,37 @@ def _driver_second(
 
 def motions(table: Table, geo: Geometry, step: Array) -> tuple[list[Array], list[Array]]:
     """Shift of each body's centre and its turn in rad, (3, n) each, from a solved step."""
-    shift, spin = [], []
-    for body, columns in enumerate(table.columns):
-        part = step[columns]
-        if table.hinged[body]:
-            shift.append(np.zeros((3, step.shape[-1]), dtype=step.dtype))
-            spin.append(geo.axis[body] * (part[0] / geo.scale))
-        else:
-            shift.append(part[:3])
-            spin.append(part[3:] / geo.scale)
-    return shift, spin
+    motion = geo.motion(table, step)
+    return [x[:3] for x in motion], [x[3:] for x in motion]
 
 
 def moved(table: Table, geo: Geometry, state: State, step: Array) -> State:
     """The poses after a solved ``step`` (columns, n)."""
-    if table.hinged == (False,):
-        turn = turned_last(state.turn[0], step[3:] * (1.0 / geo.scale))
-        return State(state.centre + step[:3], turn[None])
-    shift, spin = motions(table, geo, step)
-    centre = np.stack([c + s for c, s in zip(state.centre, shift, strict=True)])
-    turn = np.stack([turned_last(q, w) for q, w in zip(state.turn, spin, strict=True)])
-    return State(centre, turn)
+    motion = geo.motion(table, step)
+    return State(state.centre + motion[:, :3], turned_last(state.turn, motion[:, 3:]))
+
+
+def _spread(table: Table, geo: Geometry) -> Array | None:
+    """Matrix (6·bodies, columns) from a step to motions; None where axes differ in the batch."""
+    if geo.axis.shape[-1] > 1:
+        return None
+    out = np.zeros((len(table.hinged), 6, table.width), dtype=geo.axis.dtype)
+    for body, columns in enumerate(table.columns):
+        if table.hinged[body]:
+            out[body, 3:, columns.start] = geo.axis[body, :, 0] / geo.scale
+        else:
+            own = out[body, :, columns]
+            own[np.arange(3), np.arange(3)] = 1.0
+            own[np.arange(3, 6), np.arange(3, 6)] = 1.0 / geo.scale
+    return out.reshape(-1, table.width)
+
+
+def _spread_by_body(table: Table, geo: Geometry, step: Array) -> Array:
+    out = np.zeros((len(table.hinged), 6, step.shape[-1]), dtype=np.result_type(step, geo.axis))
+    for body, columns in enumerate(table.columns):
+        part = step[columns]
+        if table.hinged[body]:
+            out[body, 3:] = geo.axis[body] * (part[0] / geo.scale)
+        else:
+            out[body, :3], out[body, 3:] = part[:3], part[3:] / geo.scale
+    return out

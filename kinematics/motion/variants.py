@@ -95,14 +95,14 @@ def variants(linkage: Linkage, travel: Values, shifts: Array, rack: float = 0.0)
     if not nominal.reached.all():
         first = int(np.argmin(nominal.reached[:, 0]))
         raise MotionError(f"The corner itself can't reach these travels: {nominal.reason(first)}.")
-    system = _pivoted(build(mechanism, charts=False), linkage)
+    system = pivoted(build(mechanism, charts=False), linkage)
     seeds = state_about(system, nominal)
     slopes = pose_slopes(system, nominal, seeds)
     xyz = np.ascontiguousarray(mechanism.xyz.T[:, :, None] + shifts.transpose(2, 1, 0))
     return _closed(linkage, system, nominal.travel, rack, xyz, seeds, slopes, shifts)
 
 
-def _pivoted(system: System, linkage: Linkage) -> System:
+def pivoted(system: System, linkage: Linkage) -> System:
     """The system with its rows in the order of its pivots at set-up height."""
     state, zero = state_of(linkage, system), np.zeros(1)
     rows = evaluate(system.table, system.geometry, state, zero, zero)
@@ -133,7 +133,7 @@ def _closed(
             # One matrix product seeds all variants to first order.
             step = slopes[:, :, i] @ flat[:, some]
             spread = State(base.centre.repeat(n, axis=-1), base.turn.repeat(n, axis=-1))
-            state, ok = _newton(
+            state, ok = newton_all(
                 system, geo, moved(system.table, geo, spread, step), np.full(n, z), rack
             )
             centre[:, :, i, some], turn[:, :, i, some] = state.centre, state.turn
@@ -141,7 +141,7 @@ def _closed(
     return Variants(linkage, travel, rack, xyz, system, State(centre, turn), closed)
 
 
-def _newton(
+def newton_all(
     system: System, geo: Geometry, state: State, drive: Array, rack: float
 ) -> tuple[State, NDArray[np.bool_]]:
     """Close a batch; the variants still open after a few steps get more of them."""
