@@ -40,7 +40,10 @@ class Line:
 
 @dataclass(frozen=True)
 class Curve:
-    """One figure against travel, as a strip shows it; ``help`` says its sign convention."""
+    """One figure against travel, as a strip shows it; ``help`` says its sign convention.
+
+    ``group`` is the heading it is found under where there are many.
+    """
 
     key: str
     title: str
@@ -51,6 +54,7 @@ class Curve:
     signed: bool = False
     guides: tuple[tuple[float, str], ...] = ()
     span: tuple[float, float] | None = None
+    group: str = ""
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ from app.board import Band, Board, Curve, Line, Stop
 from app.headline import Saying
 from app.look.palette import State
 from app.stage.scene import Mark
+from app.statics_curves import statics_curves
 from kinematics.findings.finding import Finding
 from kinematics.findings.statics import fact_sentence
 from kinematics.findings.words import room, sentence
@@ -52,6 +53,7 @@ def board(study: Study, rack: float) -> Board:
         values = study.measures.figures.get(key)
         if values is not None and np.isfinite(values[:, j]).any():
             curves[key] = figure_curve(key, figure, values[:, j], units)
+    curves |= statics_curves(study, j)
     ends = study.setting.ends
     return Board(
         travel=travel,

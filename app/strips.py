@@ -63,7 +63,6 @@ class Strips(QWidget):
     def show_board(self, board: Board, before: Board | None = None) -> None:
         """Show another study; ``before`` stays as dashed curves."""
         self.board, self.before = board, before
-        self.keys = [k for k in self.keys if k in board.curves] or list(board.curves)[:1]
         for key in (*FIRST_CHOICE, *board.curves):
             if key not in self.keys and key in board.curves:
                 self.keys.append(key)
@@ -96,13 +95,19 @@ class Strips(QWidget):
         return upright(self.board, self.height(), self.theme.scale)
 
     def shown(self) -> list[Curve]:
-        """The curves on show, left to right."""
-        return [self.board.curves[k] for k in self.keys[: self.count] if k in self.board.curves]
+        """The curves on show, left to right.
+
+        One that is not known just now, as while a mount slides, keeps its place for later.
+        """
+        known = [self.board.curves[k] for k in self.keys if k in self.board.curves]
+        return known[: self.count]
 
     def put(self, place: int, key: str) -> None:
         """Show the figure ``key`` in a place; if it is shown elsewhere the two change places."""
+        shown = self.shown()
+        here = self.keys.index(shown[min(place, len(shown) - 1)].key)
         other = self.keys.index(key)
-        self.keys[place], self.keys[other] = self.keys[other], self.keys[place]
+        self.keys[here], self.keys[other] = self.keys[other], self.keys[here]
         self._still = None
         self.update()
         self.chosen.emit()
@@ -151,10 +156,14 @@ class Strips(QWidget):
 
     def _choose(self, place: int, event: QMouseEvent | QContextMenuEvent) -> None:
         menu = QMenu(self)
+        groups: dict[str, QMenu] = {}
+        shown = self.shown()
         for key, curve in self.board.curves.items():
-            action = menu.addAction(curve.title)
+            if curve.group and curve.group not in groups:
+                groups[curve.group] = menu.addMenu(curve.group)
+            action = groups.get(curve.group, menu).addAction(curve.title)
             action.setCheckable(True)
-            action.setChecked(place < len(self.keys) and self.keys[place] == key)
+            action.setChecked(place < len(shown) and shown[place].key == key)
             action.triggered.connect(lambda _=False, k=key: self.put(place, k))
         menu.popup(self.mapToGlobal(event.pos()))
         menu.aboutToHide.connect(menu.deleteLater)
