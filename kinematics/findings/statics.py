@@ -8,12 +8,13 @@ from kinematics.findings.fact_phrases import CAUTION
 from kinematics.findings.finding import Finding, Onset
 from kinematics.findings.joint_words import JOINT_SENTENCES
 from kinematics.findings.phrases import Sentence, Units, position, steered
+from kinematics.findings.room_words import ROOM_SENTENCES
 from kinematics.findings.spring_words import SPRING_SENTENCES
 from kinematics.statics.fact import Fact
 
 __all__ = ["CAUTION", "SENTENCES", "fact_sentence", "say_fact", "static_findings"]
 
-SENTENCES = SPRING_SENTENCES | JOINT_SENTENCES
+SENTENCES = SPRING_SENTENCES | JOINT_SENTENCES | ROOM_SENTENCES
 
 _NOWHERE = ("does not ride", "bottoms", "rubs", "clamp")
 """Problems that are not worst at some travel of their own."""

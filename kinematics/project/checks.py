@@ -50,6 +50,7 @@ def problems_of(project: Project) -> list[str]:
         *_coilover(project),
         *_tower(project.tower),
         *_parts(project),
+        *_extra_positions(project),
         *load_problems(project),
         *survey_problems(project),
     ]
@@ -157,6 +158,9 @@ def _wheel(project: Project) -> Iterator[str]:
     tyre = wheel.tyre
     if tyre.free_radius and tyre.loaded_radius and tyre.loaded_radius > tyre.free_radius:
         yield "wheel.tyre: the loaded radius is more than the free radius."
+    most = tyre.loaded_radius or tyre.free_radius
+    if tyre.flat_radius and most and tyre.flat_radius > most:
+        yield "wheel.tyre: the flat radius is more than with air in it."
 
 
 def _coilover(project: Project) -> Iterator[str]:

@@ -34,6 +34,10 @@ class Tyre(Record, frozen=True):
     loaded_radius: Annotated[
         Positive | None, says("wheel centre to the ground under the car: for contact and scrub")
     ] = None
+    flat_radius: Annotated[
+        Positive | None,
+        says("wheel centre to the ground with no air in it; left out: the rim's flange"),
+    ] = None
     shoulder_radius: Annotated[Positive | None, says("round of the shoulder in section")] = None
     tread_width: Annotated[Positive | None, says("flat width of the tread")] = None
     growth: Annotated[NotNegative, says("added all round for growth and tolerance")] = 0.0

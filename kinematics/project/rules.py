@@ -8,6 +8,7 @@ from kinematics.project.extra import USUAL_EXTRA_POSITIONS, ExtraPosition
 from kinematics.project.model import Project, Rule
 
 ANYTHING = "anything"
+GROUND = "ground"
 CLASSES = (
     "tyre",
     "wheel",
@@ -20,6 +21,8 @@ CLASSES = (
     "tower",
     "chassis",
     "scan",
+    "hose",
+    GROUND,
 )
 
 _WHY = "common practice, no source"
@@ -28,6 +31,7 @@ _WHY = "common practice, no source"
 USUAL_RULES = (
     Rule(between=("tyre", ANYTHING), at_least=10.0, why=_WHY),
     Rule(between=("spring", ANYTHING), at_least=5.0, why=_WHY),
+    Rule(between=(GROUND, ANYTHING), at_least=10.0, why=_WHY),
     Rule(between=(ANYTHING, ANYTHING), at_least=3.0, why=_WHY),
 )
 

@@ -45,7 +45,7 @@ class Profile:
     @property
     def r_max(self) -> float:
         """Greatest distance from the axis, mm."""
-        return float(np.max(self.arcs[:, R] + self.arcs[:, RADIUS] * _reach(self.arcs, (1.0, 0.0))))
+        return self.support((1.0, 0.0))
 
     @property
     def y_min(self) -> float:
@@ -59,8 +59,14 @@ class Profile:
 
     def support(self, direction: Sequence[float]) -> float:
         """Greatest n·p over the outline, for a unit direction n = (n_r, n_y)."""
-        n = np.asarray(direction, float)
-        return float(np.max(self.arcs[:, :2] @ n + self.arcs[:, RADIUS] * _reach(self.arcs, n)))
+        return float(self.supports(np.asarray(direction, float)[None])[0])
+
+    def supports(self, directions: Array, stretch: Array | float = 0.0) -> Array:
+        """The same for many (n, 2), the far end moved out by `stretch` (n,) mm: (n,)."""
+        longer = np.multiply.outer(stretch, self.arcs[:, FAR])
+        centre = directions @ self.arcs[:, :2].T + directions[:, 1:] * longer
+        reach: Array = np.max(centre + self.arcs[:, RADIUS] * _reach(self.arcs, directions), axis=1)
+        return reach
 
     def points(self, chord_error: float = 0.05) -> Array:
         """Points (k, 2) on the outline in order; chords stay within chord_error (mm) of it."""
@@ -212,13 +218,14 @@ def _clip_outer(arcs: Array) -> Array:
     return np.ascontiguousarray(np.array(out)[order])
 
 
-def _reach(arcs: Array, direction: npt.ArrayLike) -> Array:
-    """n·(the arc's furthest unit normal) for a direction n: 1 where the arc owns it."""
-    n = np.asarray(direction, float)
+def _reach(arcs: Array, directions: Array) -> Array:
+    """n·(the arc's furthest unit normal) for directions n (n, 2): 1 where the arc owns it."""
+    n = directions[:, None]
     first, last = arcs[:, FROM_R : FROM_Y + 1], arcs[:, TO_R : TO_Y + 1]
     inside = (_cross(first, n) >= -1e-12) & (_cross(n, last) >= -1e-12)
-    inside &= (first + last) @ n > 0.0
-    reach: Array = np.where(inside, 1.0, np.maximum(first @ n, last @ n))
+    inside &= directions @ (first + last).T > 0.0
+    ends = np.maximum(directions @ first.T, directions @ last.T)
+    reach: Array = np.where(inside, 1.0, ends)
     return reach
 
 

@@ -25,6 +25,7 @@ from kinematics.findings.ends import Ends, end_findings, ends_of, unreached_find
 from kinematics.findings.find import Checked, PairAt, clearance_findings, ranked, telling
 from kinematics.findings.finding import Finding
 from kinematics.findings.give import Given
+from kinematics.findings.ground import ground_facts
 from kinematics.findings.rules import asked_for
 from kinematics.findings.statics import static_findings
 from kinematics.measures import Measures, measure
@@ -222,7 +223,14 @@ def study(
 
 def _with_facts(done: Study) -> Study:
     done = _with_statics(done)
-    return done if done.statics is None else replace(done, facts=facts(done.statics))
+    if done.statics is None:
+        return done
+    setting, rules = done.setting, rules_of(done.setting.unfolded)
+    found = ground_facts(
+        setting.unfolded, done.parts, done.measures, rules, places=setting.ends.place
+    )
+    every = sorted((*facts(done.statics), *found), key=lambda fact: not fact.problem)
+    return replace(done, facts=tuple(every))
 
 
 def _with_statics(done: Study) -> Study:

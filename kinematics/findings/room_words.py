@@ -1,0 +1,44 @@
+"""Sentences about the ground and about what hoses can reach."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from kinematics.findings.fact_phrases import past, place_of
+from kinematics.findings.phrases import Sentence, Units, plain, room
+from kinematics.statics.fact import Fact
+
+
+def _ground(f: Fact, units: Units) -> Sentence:
+    return _lowest(f, units, "")
+
+
+def _ground_flat(f: Fact, units: Units) -> Sentence:
+    return _lowest(f, units, "With a flat tyre ")
+
+
+def _lowest(f: Fact, units: Units, when: str) -> Sentence:
+    left = room(f.amount, units)
+    part = f"the {f.subject}" if when else f"The {f.subject}"
+    setup = f"{room(f.figures['at_setup'], units)} at set-up height."
+    if f.figures["at_setup"] < 0.0:
+        setup = f"Already {room(f.figures['at_setup'], units)} into it at set-up height."
+    if f.amount < 0.0:
+        return Sentence(f"{when}{part} digs {left} into the ground.", f"{past(f, units)} {setup}")
+    if f.problem:
+        asked = f"{plain(f.figures['rule'], units)} is asked for."
+        headline = f"{when}{part} comes within {left} of the ground."
+        return Sentence(headline, f"{asked} {past(f, units)} {setup}")
+    headline = f"{when}{part} is lowest: {left} off the ground."
+    return Sentence(headline, f"Least at {_place(f, units)}; {setup}")
+
+
+def _place(f: Fact, units: Units) -> str:
+    name = f.notes.get("place", "")
+    return f"{name}, {place_of(f, units)}" if name else place_of(f, units)
+
+
+ROOM_SENTENCES: dict[str, Callable[[Fact, Units], Sentence]] = {
+    "ground": _ground,
+    "ground flat": _ground_flat,
+}
