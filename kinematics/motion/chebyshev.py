@@ -31,9 +31,9 @@ def series(count: int) -> Array:
 
 
 def weights(t: Array, count: int) -> Array:
-    """Matrix (k, count) from values at ``count`` nodes to values at ``t`` (k,) in [-1, 1]."""
-    angle = np.arccos(np.clip(t, -1.0, 1.0))
-    return np.asarray(np.cos(angle[:, None] * np.arange(count)) @ series(count))
+    """Matrix (count, k) from values at ``count`` nodes to values at ``t`` (k,) in [-1, 1]."""
+    angle = np.arccos(np.minimum(np.maximum(t, -1.0), 1.0))
+    return np.asarray(series(count).T @ np.cos(np.arange(count)[:, None] * angle))
 
 
 @cache

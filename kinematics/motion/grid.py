@@ -86,8 +86,7 @@ def _cold(driven: Driven, wanted: Array, racks: Array, proving: bool) -> Solved:
     found = _along(driven, start, wanted, 0, proving)
     gone = spine.reach[:, 0] != Reach.REACHED
     found.reach[:, gone] = spine.reach[gone, 0]
-    found.number[...] = np.maximum(found.number, spine.number[:, 0])
-    return found
+    return found._replace(number=np.maximum(found.number, spine.number[:, 0]))
 
 
 def _along(

@@ -32,8 +32,10 @@ from kinematics.motion.chebyshev import between, nodes, series
 from kinematics.motion.constants import constants
 from kinematics.motion.rows import Geometry, Rows, State, evaluate, jacobian
 from kinematics.motion.system import System
-from kinematics.motion.track import Track, interpolated
+from kinematics.motion.track import NODES, Track, drivers, posed
 
+FINER = 5 * (NODES - 1) + 1
+"""Points at which all that is bounded is known: a row's slope is of degree 4 in the poses."""
 LIMIT = 0.15
 """Greatest h taken as proof."""
 LOOSEST = 0.5
@@ -56,37 +58,47 @@ class Vouched:
 
 def vouch(system: System, geo: Geometry, track: Track) -> Vouched:
     """Prove a track, lane by lane."""
-    bodies, _, count, n = track.poses.shape
-    fine = 5 * (count - 1) + 1
-    grid = between(count, fine)
+    n, m = len(track.other), system.table.width
+    values = 0.5 * (track.low + track.high) + 0.5 * (track.high - track.low) * nodes(FINER)
     with np.errstate(all="ignore"):
-        poses = np.matmul(grid, track.poses)
-        state = State(
-            poses[:, :3].reshape(bodies, 3, -1), poses[:, 3:].reshape(bodies, 4, -1)
-        )
-        values = 0.5 * (track.low + track.high) + 0.5 * (track.high - track.low) * nodes(fine)
-        rows = evaluate(system.table, geo, state, *track.drivers(values))
-        slopes = jacobian(system.table, geo, rows, state)[system.used]
-        inverse = np.matmul(grid, track.inverse)
-        m = len(inverse)
-        both = np.empty((m, m + 1, fine * n))
-        both[:, :m], both[:, m] = slopes, rows.value[system.used]
-        left = np.einsum("ijn,jkn->ikn", inverse.reshape(m, m, -1), both)
+        taken = track.taken(between(NODES, FINER))
+        state = posed(taken, track.bodies)
+        rows = evaluate(system.table, geo, state, *drivers(values, track.other, track.along))
+        both = np.empty((m, m + 1, n * FINER))
+        both[:, :m] = jacobian(system.table, geo, rows, state)[system.used]
+        both[:, m] = rows.value[system.used]
+        inverse = taken[7 * track.bodies :].reshape(m, m, -1)
+        left = np.einsum("ijn,jkn->ikn", inverse, both)
         left[np.arange(m), np.arange(m)] -= 1.0
-        sup = np.abs(np.matmul(series(fine), left.reshape(m, m + 1, fine, n))).sum(axis=2)
-        size = np.matmul(series(count), track.inverse)
-        weight = np.sqrt(np.einsum("ijkn,ijkn->jkn", size, size)).sum(axis=1)
-        kappa, most, reach = _kappa(system, geo, rows, state, weight)
         # Interpolated quaternions are not quite of unit length: as far off as so small a motion.
-        turn = poses[:, 3:]
-        longer = np.matmul(series(fine), np.einsum("bikn,bikn->bkn", turn, turn) - 1.0)
-        stretch = geo.scale * np.abs(longer).sum(axis=1).max(axis=0)
+        long = np.einsum("bin,bin->bn", state.turn, state.turn) - 1.0
+        sup = _greatest(np.concatenate([left.reshape(m * (m + 1), -1), long]), n)
+        stretch = geo.scale * sup[m * (m + 1) :].max(axis=0)
+        sup = sup[: m * (m + 1)].reshape(m, m + 1, n)
+        kappa, most, reach = _kappa(system, geo, rows, state, _columns(track, m))
         loose = np.sqrt(np.einsum("ijn,ijn->n", sup[:, :m], sup[:, :m])) + kappa * stretch
-        off = np.sqrt((sup[:, m] * sup[:, m]).sum(axis=0)) + stretch * most
-        number = off * kappa / (1.0 - loose) ** 2
+        off = np.sqrt(np.einsum("in,in->n", sup[:, m], sup[:, m])) + most * stretch
         room = np.minimum(ROOM * (1.0 - loose) / kappa, reach)
+        number = off * kappa / (1.0 - loose) ** 2
         sound = track.good & (loose <= LOOSEST) & (number <= LIMIT) & (off <= 0.5 * room)
         return Vouched(np.where(sound, number, np.inf), np.where(sound, room, 0.0), loose)
+
+
+def _greatest(values: Array, n: int) -> Array:
+    """Bounds (k, n) over the stretch of polynomials with these values (k, n·FINER) at its points.
+
+    The sum of the sizes of their Chebyshev coefficients.
+    """
+    found = np.matmul(values.reshape(-1, FINER), series(FINER).T)
+    return np.asarray(np.abs(found).sum(axis=1).reshape(len(values), n))
+
+
+def _columns(track: Track, m: int) -> Array:
+    """Bounds (m, n) over the stretch of the sizes of the inverse's columns."""
+    inverse = track.table[7 * track.bodies :].reshape(-1, NODES)
+    found = np.matmul(inverse, series(NODES).T).reshape(m, m, -1)
+    size = np.sqrt(np.einsum("ijk,ijk->jk", found, found))
+    return np.asarray(size.reshape(m, -1, NODES).sum(axis=2))
 
 
 def _kappa(
@@ -102,18 +114,22 @@ def _kappa(
     first, size = (
         (_most(x[system.used], n, state.size) * weight).sum(axis=0) for x in (own.first, own.size)
     )
-    return AWAY * first, AWAY * size, own.slack.reshape(-1, n).min(axis=0)
+    return AWAY * first, AWAY * size, own.slack.reshape(n, -1).min(axis=1)
 
 
 def _most(value: Array, n: int, count: int) -> Array:
     """The greatest over the stretch, (m, n), of values (m, 1 or k·n)."""
-    return np.broadcast_to(value, (len(value), count)).reshape(len(value), -1, n).max(axis=1)
+    return np.broadcast_to(value, (len(value), count)).reshape(len(value), n, -1).max(axis=2)
 
 
-def near(system: System, geo: Geometry, track: Track, at: float, state: State) -> Array:
-    """How far poses (n lanes) stand from the track's at a value of the driver, mm."""
-    poses = np.matmul(track.weights(np.array([at])), track.poses)
-    return distance(geo, interpolated(poses), state)
+def near(geo: Geometry, track: Track, at: float, state: State) -> Array:
+    """At most how far poses (n lanes) stand from the track's at a value of the driver, mm."""
+    pose = posed(track.taken(track.weights(np.array([at]))), track.bodies)
+    shift, turn = pose.centre - state.centre, pose.turn - state.turn
+    # An angle is at most π/2 times twice its quaternions' chord.
+    square = np.einsum("bin,bin->n", shift, shift)
+    square += (np.pi * geo.scale) ** 2 * np.einsum("bin,bin->n", turn, turn)
+    return np.asarray(np.sqrt(square))
 
 
 def distance(geo: Geometry, first: State, second: State) -> Array:

@@ -18,7 +18,7 @@ from kinematics.motion.proof import Vouched, near, vouch
 from kinematics.motion.rows import Geometry, State, evaluate, moved
 from kinematics.motion.solve import Rates, correction, knot, polish, predicted, rates, residual
 from kinematics.motion.system import System
-from kinematics.motion.track import Track, interpolated, lay
+from kinematics.motion.track import Track, drivers, lay, posed, unit
 
 REACH = 0.45
 """Longest way to an end of a stretch, as solved motion over the corner's own size (``scale``)."""
@@ -57,13 +57,8 @@ def lanes(
     system: System, geo: Geometry, state: State, at: float, other: Array, along: int
 ) -> Lanes:
     """Lanes that start from solved poses, with their rates."""
-    drive, rack = drivers(np.full(state.size, at), other, along)
+    drive, rack = drivers(np.array([at]), other, along)
     return Lanes(state, at, other, rates(system, geo, state, drive, rack, along))
-
-
-def drivers(value: Array, other: Array, along: int) -> tuple[Array, Array]:
-    """(driver, rack) from the value swept and the value held."""
-    return (value, other) if along == 0 else (other, value)
 
 
 @dataclass(frozen=True)
@@ -107,41 +102,53 @@ def sweep(
     span = (min(float(values[0]), start.at), max(float(values[-1]), start.at))
     if span[0] == span[1]:
         return Swept(start.state, np.zeros((k, n)), np.zeros((k, n), dtype=bool))
-    seeds, inverse, number, loose = _blank(system, start.state, k)
     parts, stops = stretches(system, geo, start, span, along, proving)
-    for part in parts:
-        low, high = np.searchsorted(values, [part.track.low, part.track.high])
-        high += int(high < k and values[high] == part.track.high)
-        if low == high:
-            continue
-        weights = part.track.weights(values[low:high])
-        at = (slice(low, high), slice(None) if len(part.lanes) == n else part.lanes)
-        seeds[(..., *at)] = np.matmul(weights, part.track.poses)
-        inverse[(..., *at)] = np.matmul(weights, part.track.inverse)
-        number[at], loose[at] = part.proof.number, part.proof.loose
-    m = len(inverse)
-    blank = Track(*span, along, start.other, seeds, inverse, np.ones(n, dtype=bool))
-    drive, rack = blank.drivers(values)
+    table, number, loose = _taken(system, start, parts, values)
+    bodies, m = len(start.state.turn), system.table.width
     with np.errstate(invalid="ignore"):
         state = settled_on(
             system,
             geo,
-            interpolated(seeds),
-            inverse.reshape(m, m, -1),
-            (drive, rack),
+            unit(posed(table, bodies)),
+            table[7 * bodies :].reshape(m, m, -1),
+            drivers(values, start.other, along),
             loose.ravel(),
         )
     jump = np.zeros((k, n), dtype=bool)
     for stop in stops:
         jump[:, stop.lanes] |= (stop.side * (values - stop.at) > 0.0)[:, None] & stop.smooth
-    return Swept(state, number, jump & np.isinf(number))
+    if n > 1:
+        state = state.take(np.arange(n * k).reshape(n, k).T.ravel())
+    return Swept(state, number.T, jump & np.isinf(number.T))
 
 
-def _blank(system: System, state: State, k: int) -> tuple[Array, Array, Array, Array]:
-    """Seeds, inverses, numbers and looseness with nothing in them yet."""
-    n, m = state.size, system.table.width
-    seeds = np.full((len(state.turn), 7, k, n), np.nan)
-    return seeds, np.full((m, m, k, n), np.nan), np.full((k, n), np.inf), np.zeros((k, n))
+def _taken(
+    system: System, start: Lanes, parts: list[Stretch], values: Array
+) -> tuple[Array, Array, Array]:
+    """What the tracks have at the values: their table (.., n, k), NaN where none is, the proof's
+    number and looseness (n, k)."""
+    n, k = start.state.size, len(values)
+    if len(parts) == 1 and len(parts[0].lanes) == n:
+        only = parts[0]
+        if only.track.low <= values[0] and values[-1] <= only.track.high:
+            shape = (n, k)
+            number, loose = (
+                np.broadcast_to(x[:, None], shape) for x in (only.proof.number, only.proof.loose)
+            )
+            return only.track.taken(only.track.weights(values)), number, loose
+    size = 7 * len(start.state.turn) + system.table.width**2
+    table = np.full((size, n, k), np.nan)
+    number, loose = np.full((n, k), np.inf), np.zeros((n, k))
+    for part in parts:
+        low, high = np.searchsorted(values, [part.track.low, part.track.high])
+        high += int(high < k and values[high] == part.track.high)
+        if low < high:
+            lanes_of = part.lanes[:, None]
+            here = np.arange(low, high)
+            table[:, lanes_of, here] = part.track.taken(part.track.weights(values[low:high]))
+            number[lanes_of, here] = part.proof.number[:, None]
+            loose[lanes_of, here] = part.proof.loose[:, None]
+    return table, number, loose
 
 
 def stretches(
@@ -211,7 +218,7 @@ def _stretch(
         number = np.where(track.good, np.nan, np.inf)
         return Stretch(np.arange(n), track, Vouched(number, np.zeros(n), np.full(n, GUESSED)))
     proof = vouch(system, geo, track)
-    tied = near(system, geo, track, start.at, start.state) < proof.room
+    tied = near(geo, track, start.at, start.state) < proof.room
     number = np.where(tied, proof.number, np.inf)
     return Stretch(np.arange(n), track, Vouched(number, proof.room, proof.loose))
 
@@ -220,26 +227,17 @@ def _only(part: Stretch, good: NDArray[np.bool_]) -> Stretch:
     """The stretch for its good lanes."""
     if good.all():
         return part
-    k, track = np.flatnonzero(good), part.track
-    kept = Track(
-        track.low,
-        track.high,
-        track.along,
-        track.other[k],
-        track.poses[..., k],
-        track.inverse[..., k],
-        track.good[k],
-    )
+    k = np.flatnonzero(good)
     proof = Vouched(*(x[k] for x in (part.proof.number, part.proof.room, part.proof.loose)))
-    return Stretch(k, kept, proof)
+    return Stretch(k, part.track.only(k), proof)
 
 
 def _end(system: System, geo: Geometry, part: Stretch, at: float, along: int) -> Lanes:
     """The lanes at an end of a proved stretch, to go on from."""
     track = part.track
     value = np.array([at])
-    state = interpolated(np.matmul(track.weights(value), track.poses))
-    drive, rack = track.drivers(value)
+    state = unit(posed(track.taken(track.weights(value)), track.bodies))
+    drive, rack = drivers(value, track.other, along)
     return lanes(system, geo, polish(system, geo, state, drive, rack, 4), at, track.other, along)
 
 

@@ -8,7 +8,7 @@ are one assembly.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,8 +31,8 @@ SETTLED = 2e-3
 class Track:
     """A stretch of the driver from ``low`` to ``high`` for n lanes.
 
-    ``poses`` (bodies, 7, nodes, n): centre and quaternion; ``inverse`` (m, m, nodes, n) of the
-    Jacobian of the rows in use; ``other`` (n,) the value of the driver that is held; ``good``
+    ``table`` (7·bodies + m·m, n, nodes): centre and quaternion of each body, and the inverse of
+    the Jacobian of the rows in use; ``other`` (n,) the value of the driver that is held; ``good``
     (n,) where every node was solved.
     """
 
@@ -40,23 +40,33 @@ class Track:
     high: float
     along: int
     other: Array
-    poses: Array
-    inverse: Array
+    bodies: int
+    table: Array
     good: NDArray[np.bool_]
 
     def weights(self, values: Array) -> Array:
-        """Matrix (k, nodes) from nodes to values (k,) of the driver."""
+        """Matrix (nodes, k) from nodes to values (k,) of the driver."""
         t = (values - 0.5 * (self.low + self.high)) * (2.0 / (self.high - self.low))
-        return weights(t, self.poses.shape[2])
+        return weights(t, NODES)
 
-    def drivers(self, values: Array) -> tuple[Array, Array]:
-        """(driver, rack) at values (k,) for each lane, flat with lanes quickest."""
-        n = len(self.other)
-        if n == 1:
-            value, other = values, np.broadcast_to(self.other, values.shape)
-        else:
-            value, other = np.repeat(values, n), np.tile(self.other, len(values))
-        return (value, other) if self.along == 0 else (other, value)
+    def taken(self, weights: Array) -> Array:
+        """The table (.., n, k) at other values by their weights (nodes, k)."""
+        flat = np.matmul(self.table.reshape(-1, NODES), weights)
+        return flat.reshape(len(self.table), len(self.other), -1)
+
+    def only(self, lanes: NDArray[np.intp]) -> Track:
+        """The track of some of its lanes."""
+        return replace(
+            self, other=self.other[lanes], table=self.table[:, lanes], good=self.good[lanes]
+        )
+
+
+def drivers(values: Array, other: Array, along: int) -> tuple[Array, Array]:
+    """(driver, rack) for each lane at values (k,), flat with the values quickest."""
+    n = len(other)
+    value = values if n == 1 else np.tile(values, n)
+    held = np.repeat(other, len(values))
+    return (value, held) if along == 0 else (held, value)
 
 
 def lay(
@@ -71,25 +81,27 @@ def lay(
 ) -> Track:
     """Solve the nodes of a stretch ``span`` that holds ``at``, seeded to second order from there.
 
-    ``geo`` is one corner's, or one for each node and lane, as are the poses.
+    ``geo`` is one corner's, or one for each lane and node.
     """
     low, high = span
     n = state.size
     values = 0.5 * (low + high) + 0.5 * (high - low) * nodes(NODES)
     step = values - at
-    turn = (rate.speed[:, None] + rate.acceleration[:, None] * (0.5 * step[:, None])) * step[
-        :, None
-    ]
-    spread = state if n == 1 else tiled(state, NODES)
-    pose = moved(system.table, geo, spread, turn.reshape(len(turn), -1))
-    blank = Track(low, high, along, other, np.zeros(0), np.zeros(0), np.zeros(0, dtype=bool))
-    drive, rack = blank.drivers(values)
+    seed = rate.acceleration[:, :, None] * (0.5 * step)
+    seed += rate.speed[:, :, None]
+    seed *= step
+    spread = state if n == 1 else state.take(np.repeat(np.arange(n), NODES))
     with np.errstate(all="ignore"):
-        pose, inverse, size = newton(system, geo, pose, drive, rack)
-    good = (size.reshape(NODES, n) <= SETTLED).all(axis=0)
-    poses = np.concatenate([pose.centre, pose.turn], axis=1).reshape(-1, 7, NODES, n)
-    m = inverse.shape[0]
-    return Track(low, high, along, other, poses, inverse.reshape(m, m, NODES, n), good)
+        pose = moved(system.table, geo, spread, seed.reshape(len(seed), -1))
+        pose, inverse, size = newton(system, geo, pose, *drivers(values, other, along))
+    table = np.concatenate(
+        [
+            np.concatenate([pose.centre, pose.turn], axis=1).reshape(-1, n * NODES),
+            inverse.reshape(-1, n * NODES),
+        ]
+    ).reshape(-1, n, NODES)
+    good = (size.reshape(n, NODES) <= SETTLED).all(axis=1)
+    return Track(low, high, along, other, len(state.turn), table, good)
 
 
 def newton(
@@ -102,7 +114,8 @@ def newton(
         step = np.einsum("ijn,jn->in", inverse, rows.value[system.used])
         pose = moved(system.table, geo, pose, -step)
         size = np.sqrt(np.einsum("in,in->n", step, step))
-        if not size.max() > SETTLED or not size.max() < 0.5 * geo.scale:
+        most = size.max()
+        if not SETTLED < most < 0.5 * geo.scale:
             break
     return pose, inverse, size
 
@@ -110,21 +123,21 @@ def newton(
 def inverted(matrix: Array) -> Array:
     """Inverses (m, m, n) of matrices (m, m, n); not numbers where one is singular."""
     try:
-        return np.linalg.inv(matrix.transpose(2, 0, 1)).transpose(1, 2, 0)
+        found = np.linalg.inv(matrix.transpose(2, 0, 1))
+        return np.ascontiguousarray(found.transpose(1, 2, 0))
     except np.linalg.LinAlgError:
         singular = np.linalg.matrix_rank(matrix.transpose(2, 0, 1)) < len(matrix)
         filled = np.where(singular, np.eye(len(matrix))[:, :, None], matrix)
         return np.where(singular, np.nan, inverted(filled))
 
 
-def tiled(state: State, count: int) -> State:
-    """The lanes' poses repeated for each of ``count`` values, lanes quickest."""
-    return State(np.tile(state.centre, (1, 1, count)), np.tile(state.turn, (1, 1, count)))
+def posed(table: Array, bodies: int) -> State:
+    """Poses, as interpolated, from a table (.., n, k) taken from a track: flat, values quickest."""
+    poses = table[: 7 * bodies].reshape(bodies, 7, -1)
+    return State(poses[:, :3], poses[:, 3:])
 
 
-def interpolated(poses: Array) -> State:
-    """Unit poses from interpolated ones (bodies, 7, k, n), flat with lanes quickest."""
-    bodies = len(poses)
-    turn = poses[:, 3:]
-    turn = turn * (1.0 / np.sqrt(np.einsum("bikn,bikn->bkn", turn, turn)))[:, None]
-    return State(poses[:, :3].reshape(bodies, 3, -1), turn.reshape(bodies, 4, -1))
+def unit(state: State) -> State:
+    """The same with quaternions of unit length."""
+    square = np.einsum("bin,bin->bn", state.turn, state.turn)
+    return State(state.centre, state.turn * (1.0 / np.sqrt(square))[:, None])
