@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
@@ -12,6 +10,7 @@ from PySide6.QtGui import QPainter, QPainterPath
 from app.paper import corner, ink
 from app.paper.ink import face, line, text
 from app.paper.raster import Look
+from kinematics.statics.chassis import on_chassis
 from kinematics.statics.loading import Settled, top_force
 from kinematics.studies.study import Study
 
@@ -29,8 +28,9 @@ def draw_forces(painter: QPainter, area: QRectF, study: Study) -> None:
     parts = corner.solids(study, study.index(settled.travel, 0.0))
     if not parts:
         return
-    forces = list(_on_chassis(study, settled))
-    most = max(float(np.linalg.norm(force)) for _, force, _ in forces)
+    assert study.statics is not None
+    pushes = on_chassis(study.statics.project, settled.forces)
+    most = max(float(push.size[0, 0]) for push in pushes)
     views = corner.views(study.out)[:2]
     sizes = [corner.extent(parts, view) for view in views]
     room = area.height() / 2 - 18 - HEAD_ROOM
@@ -42,8 +42,9 @@ def draw_forces(painter: QPainter, area: QRectF, study: Study) -> None:
         pane = QRectF(area.left(), top_edge, area.width(), room)
         middle = (float(low[0] + high[0]) / 2, float(low[1] + high[1]) / 2)
         look = corner.draw_view(painter, pane, parts, view, middle, float(scale))
-        for at, force, top in sorted(forces, key=lambda each: each[2]):
-            _arrow(painter, pane, look, at, force / most, top)
+        for push in sorted(pushes, key=lambda each: each.top):
+            share = push.force[0, 0] / most
+            _arrow(painter, pane, look, push.at[0], share, push.top)
         words = f"{view.name}, {settled.case}" if i else view.name
         text(
             painter, pane.center().x(), pane.bottom() + 13, words, face(11, 400, True), ink.INK2,
@@ -64,22 +65,6 @@ def hardest(study: Study) -> Settled | None:
     return max(
         (each for each in sizes if np.isfinite(each[0])), key=lambda e: e[0], default=(0.0, None)
     )[1]
-
-
-def _on_chassis(study: Study, settled: Settled) -> Iterator[tuple[Array, Array, bool]]:
-    """(point, force on the chassis in N, whether it is the top mount's) of every joint on it."""
-    coilover = study.project.coilover
-    assert coilover is not None
-    top = top_force(settled.forces, coilover.top.point)[0, 0]
-    for joint in settled.forces.joints:
-        if joint.member == "coilover":
-            yield joint.against_at[0], top, True
-        elif joint.place == coilover.top.point:
-            continue  # its part of the top mount's force is in that already
-        elif joint.on == "chassis":
-            yield joint.at[0], joint.force[0, 0], False
-        elif joint.against == "chassis":
-            yield joint.against_at[0], -joint.force[0, 0], False
 
 
 def _arrow(painter: QPainter, pane: QRectF, look: Look, at: Array, share: Array, top: bool) -> None:

@@ -50,6 +50,11 @@ def cases_of(loads: Loads) -> dict[str, LoadCase]:
     return {STANDING: LoadCase(), **typed}
 
 
+def editable_cases(loads: Loads) -> dict[str, LoadCase]:
+    """The cases a builder can change: the typed ones, else the usual; standing still is fixed."""
+    return {name: case for name, case in cases_of(loads).items() if name != STANDING}
+
+
 def road(case: LoadCase, loads: Loads, wheel: WheelPoses, out: float) -> Floats:
     """The load case as force and moment about the car's origin on the wheel's carrier: (n, 6).
 

@@ -14,6 +14,7 @@ from kinematics.motion.limits import travel_range
 from kinematics.project.files import read
 from kinematics.statics import forces, ride
 from kinematics.statics.cases import GRAVITY, cases_of, road
+from kinematics.statics.chassis import on_chassis
 from kinematics.statics.course import line_of
 from kinematics.statics.figures import figures
 from kinematics.statics.loading import wheel_poses
@@ -163,3 +164,24 @@ def test_an_inboard_brake_asks_less_of_a_radius_arm_in_turning() -> None:
         travels[name] = settled["1 g braking"].travel - settled["standing"].travel
     assert travels["outboard"] > 40
     assert abs(travels["inboard"]) < 20
+
+
+@each
+def test_what_the_chassis_feels_is_what_the_road_puts_in(path: Path) -> None:
+    """All pushes on chassis and rack add up to the load, and their moments about the car's origin
+    too: nothing of the top mount's force is left out or counted twice."""
+    whole = known(path)
+    grid, project = whole.loading.grid, whole.project
+    wheel, out = wheel_poses(whole.motion), whole.motion.linkage.mechanism.out
+    pushes = on_chassis(project, grid)
+    assert [push.top for push in pushes] == [True] + [False] * (len(pushes) - 1)
+    to_rack = [j for j in grid.joints if "rack" in (j.on, j.against)]
+    for row, case in enumerate(cases_of(project.loads).values()):
+        load = road(case, project.loads, wheel, out)
+        felt = sum(wrench(push.force[row], push.at) for push in pushes)
+        for joint in to_rack:
+            sign, at = (1.0, joint.at) if joint.on == "rack" else (-1.0, joint.against_at)
+            felt = felt + wrench(sign * joint.force[row], at)
+        left = np.abs(felt - load)
+        assert np.nanmax(left[:, :3]) <= 1e-6
+        assert np.nanmax(left[:, 3:]) <= 1e-3
