@@ -35,7 +35,8 @@ class Document(QObject):
     opened = Signal()
     changed = Signal()  # the project, its name or whether it is saved
     studied = Signal()  # a new study: curves, bands, findings
-    moved = Signal()  # travel, steer or poses
+    posed = Signal()  # the poses of a new position, before its clearances are known
+    moved = Signal()  # travel, steer or poses, all known
     reseated = Signal()  # the corner went to the other side of the car
     mapped = Signal()  # where the mount can go was worked out, or is no longer known
     compared = Signal()  # the state kept as before
@@ -50,6 +51,7 @@ class Document(QObject):
         self.recovered = False
         self.study: Study | None = None
         self.now: Study | None = None
+        self.pose: live.Pose | None = None  # the position shown; ``now`` once it is checked
         self.standing: Mapping[str, Placement] = {}  # poses at set-up height, before any study
         self.travel = 0.0
         self.rack = 0.0
@@ -102,7 +104,7 @@ class Document(QObject):
             recovery.drop()
         self.stack.clear()
         self.before = None
-        self.study = self.now = None
+        self.study = self.now = self.pose = None
         self.travel = self.rack = 0.0
         self.project = project
         self.ground, self.mount_start = None, live.top_mount(project)
@@ -175,10 +177,16 @@ class Document(QObject):
             return
         self.travel, self.rack = travel, rack
         try:
-            self.now = live.moment_of(self.study, travel, rack)
+            self._check(live.pose(self.study, travel, rack), self.study)
         except ClearstrokeError as error:
             self.said.emit(str(error))
         self.moved.emit()
+
+    def _check(self, pose: live.Pose, found: Study) -> None:
+        """Let the screen begin on a position while it is measured."""
+        self.pose = pose
+        self.posed.emit()
+        self.now = live.check(pose, found)
 
     # --- changing the project -------------------------------------------------------------
 
@@ -236,12 +244,8 @@ class Document(QObject):
 
     def _take(self, project: Project) -> None:
         """Take a project, work out the present position at once, ask for the rest."""
-        if self.study is not None:
-            self.now = live.fresh(project, self.study, self.travel, self.rack)
-        else:
-            self.standing = live.stand(project)
         turned = self.project is not None and self.project.side != project.side
-        self.project = project
+        self._stand(project)
         self.revision += 1
         if turned:
             self.mount_start, self.ground = live.top_mount(project), None
@@ -252,6 +256,23 @@ class Document(QObject):
             self._ask_coarse()
         else:
             self._later.start()
+
+    def _stand(self, project: Project) -> None:
+        """Show a project in the present position, or raise and leave things as they were."""
+        if self.study is None:
+            self.standing = live.stand(project)
+            self.project = project
+            self.posed.emit()
+            return
+        kept = self.project, self.pose
+        pose = live.fresh_pose(project, self.study, self.travel, self.rack)
+        self.project = project
+        try:
+            self._check(pose, self.study)
+        except ClearstrokeError:
+            self.project, self.pose = kept
+            self.posed.emit()
+            raise
 
     # --- before and after -----------------------------------------------------------------
 
@@ -314,7 +335,7 @@ class Document(QObject):
         low, high = self.limits
         self.travel = min(max(self.travel, low), high)
         try:
-            self.now = live.moment_of(result, self.travel, self.rack)
+            self._check(live.pose(result, self.travel, self.rack), result)
         except ClearstrokeError as error:
             self.said.emit(str(error))
         self.studied.emit()

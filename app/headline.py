@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QEnterEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtCore import QPointF, QRectF, Qt, Signal
+from PySide6.QtGui import QColor, QEnterEvent, QPainter, QPaintEvent, QPen, QPixmap
 from PySide6.QtWidgets import QAbstractButton, QVBoxLayout, QWidget
 
 from app.look.palette import State
@@ -35,7 +35,8 @@ class Sentence(QAbstractButton):
         self.saying = Saying("", "", None)
         self.link = False
         self.current = False
-        self._size: QSize | None = None
+        self._drawn: object = None
+        self._picture = QPixmap()
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
 
@@ -44,7 +45,6 @@ class Sentence(QAbstractButton):
         self.saying, self.link = saying, link
         self.setAccessibleName(saying.text)
         self.setAccessibleDescription(saying.detail)
-        self._size = None
         self.updateGeometry()
         self.update()
 
@@ -83,15 +83,30 @@ class Sentence(QAbstractButton):
         self.update()
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        s, p = self.theme.scale, self.theme.palette
+        # The stage below is painted many times a second, and this with it.
+        lit = self.underMouse() or self.hasFocus()
+        key = (self.saying, self.link, self.current, lit, self.size(), self.theme.palette.dark,
+               self.theme.scale, self.devicePixelRatioF())  # fmt: skip
+        if key != self._drawn:
+            self._drawn = key
+            self._picture = self._draw(lit)
         painter = QPainter(self)
+        painter.drawPixmap(0, 0, self._picture)
+        painter.end()
+
+    def _draw(self, lit: bool) -> QPixmap:
+        s, p = self.theme.scale, self.theme.palette
+        ratio = self.devicePixelRatioF()
+        picture = QPixmap(self.size() * ratio)
+        picture.setDevicePixelRatio(ratio)
+        picture.fill(Qt.GlobalColor.transparent)
+        painter = QPainter(picture)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         text, detail = self._layout(self.width())
         size, weight, condensed = self._fonts()
         wrap = Qt.TextFlag.TextWordWrap
         face = font(size * s, weight, condensed)
         painter.setFont(face)
-        lit = self.underMouse() or self.hasFocus()
         painter.setPen(QColor(p.dye if lit or self.link else p.ink))
         painter.drawText(text.adjusted(0, 0, 8, 2), wrap, self.saying.text)
         painter.setFont(font(15 * s, 400, False))
@@ -106,6 +121,7 @@ class Sentence(QAbstractButton):
             painter.setPen(QPen(QColor(p.dye), 2))
             painter.drawLine(QPointF(1, 2), QPointF(1, self.height() - 4))
         painter.end()
+        return picture
 
 
 class Headline(QWidget):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from kinematics.clearance import Clearances, clearances
 from kinematics.errors import ClearstrokeError
 from kinematics.measures import measure
-from kinematics.motion import corner, move
+from kinematics.motion import Motion, corner, move
 from kinematics.project.edit import move_top
 from kinematics.project.model import Project
 from kinematics.project.unfold import unfold
@@ -20,7 +20,7 @@ from kinematics.shapes.build import Builder
 from kinematics.shapes.display import coilover
 from kinematics.shapes.poses import Poses
 from kinematics.shapes.skins import Dresser, Placement, Skin
-from kinematics.studies.study import Setting, Study, look, moment, study
+from kinematics.studies.study import Setting, Study, look, study
 from kinematics.studies.top_map import TopMap, top_map
 
 if TYPE_CHECKING:
@@ -52,19 +52,50 @@ def coarse(project: Project, before: Study, rack: float, cancelled: Callable[[],
     return look(_near(project, before), wanted, np.array([rack]), cancelled=cancelled)
 
 
-def fresh(project: Project, before: Study, travel: float, rack: float) -> Study:
+@dataclass(frozen=True, eq=False)
+class Pose:
+    """One position, solved but not yet checked: all that is needed to show it."""
+
+    setting: Setting
+    motion: Motion
+
+    @property
+    def project(self) -> Project:
+        """The project as it was given."""
+        return self.setting.project
+
+
+def pose(found: Study, travel: float, rack: float) -> Pose:
+    """One position of a study's corner."""
+    motion = move(found.linkage, np.array([travel]), np.array([rack]), start=found.motion)
+    return Pose(found.setting, motion)
+
+
+def fresh_pose(project: Project, before: Study, travel: float, rack: float) -> Pose:
     """One position of a project that has just changed a little from a study's.
 
     The ends of travel and the choice of pairs are the old study's: near enough while a hand
     holds the mount, and worked out anew in the full study that follows.
     """
     setting = _near(project, before)
-    slid = _slid_by(before.project, project)
-    if slid is None:
-        return look(setting, np.array([travel]), np.array([rack]))
-    # A mount slid by d takes no point of coilover or tower farther than about d.
-    near = _near_pairs(before, travel, rack, FAR + 1.5 * slid)
-    return _at(setting, before, travel, rack, near)
+    return Pose(setting, move(setting.linkage, np.array([travel]), np.array([rack])))
+
+
+def check(pose: Pose, found: Study) -> Study:
+    """A position measured and its clearances found, with the help of a study made before.
+
+    Pairs that the study certifies far apart at both neighbouring travels are not looked at
+    again: they keep the study's figure of the nearer one.
+    """
+    travel, rack = float(pose.motion.travel[0]), float(pose.motion.rack[0])
+    far = FAR
+    if pose.setting is not found.setting:
+        slid = _slid_by(found.project, pose.project)
+        if slid is None:
+            return look(pose.setting, np.array([travel]), np.array([rack]))
+        # A mount slid by d takes no point of coilover or tower farther than about d.
+        far = FAR + 1.5 * slid
+    return _at(pose, found, travel, rack, _near_pairs(found, travel, rack, far))
 
 
 def _slid_by(before: Project, after: Project) -> float | None:
@@ -101,24 +132,11 @@ def _near(project: Project, before: Study) -> Setting:
     return setting
 
 
-def moment_of(found: Study, travel: float, rack: float) -> Study:
-    """One position of a study, solved and measured there.
-
-    Pairs that the study certifies far apart at both neighbouring travels are not looked at
-    again: they keep the study's figure of the nearer one.
-    """
-    near = _near_pairs(found, travel, rack, FAR)
-    if near.all():
-        return moment(found, travel, rack)
-    return _at(found.setting, found, travel, rack, near)
-
-
 def _at(
-    setting: Setting, found: Study, travel: float, rack: float, near: NDArray[np.bool_]
+    pose: Pose, found: Study, travel: float, rack: float, near: NDArray[np.bool_]
 ) -> Study:
-    """One position of a setting, the pairs that are ``near`` looked at, the rest from a study."""
-    start = found.motion if setting is found.setting else None
-    motion = move(setting.linkage, np.array([travel]), np.array([rack]), start=start)
+    """A position, the pairs that are ``near`` looked at, the rest from a study."""
+    setting, motion = pose.setting, pose.motion
     parts = setting.builder(motion)
     # Packing parts costs more than measuring them: hand over only those that are looked at.
     chosen = [found.clearances.pairs[p] for p in np.flatnonzero(near)]
@@ -199,7 +217,7 @@ def dressed(project: Project) -> tuple[Skin, ...]:
     return _dresser(project).skins
 
 
-def placements(found: Study) -> Mapping[str, Placement]:
+def placements(found: Study | Pose) -> Mapping[str, Placement]:
     """Where each skin is at the study's poses, travel slowest."""
     return _dresser(found.project).place(found.motion)
 
@@ -210,7 +228,7 @@ def stood(found: Study, travel: float, rack: float) -> Mapping[str, Placement]:
     return _dresser(found.project).place(motion)
 
 
-def slid(found: Study, start: Project) -> Mapping[str, Placement]:
+def slid(found: Study | Pose, start: Project) -> Mapping[str, Placement]:
     """Where each skin of ``start`` is once its mount has been slid to where ``found`` has it.
 
     Meshes stay as they are: only the coilover's are asked for again, the tower's are shifted.

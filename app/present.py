@@ -66,6 +66,7 @@ class Presenter(QObject):
         hands.held.connect(self._show_hand)
         document.opened.connect(self._opened)
         document.studied.connect(self._studied)
+        document.posed.connect(self._posed)
         document.moved.connect(self._moved)
         document.compared.connect(self._compared)
         document.mapped.connect(self._show_pad)
@@ -113,13 +114,18 @@ class Presenter(QObject):
         self.headline.show_sayings(sayings[:5], rest, self.current)
         self._show_pad()
 
+    def _posed(self) -> None:
+        """The parts go where they are now; the stages begin to draw while this is measured."""
+        self.hands.points.project = self.document.project
+        self._dress()
+        self._pose()
+        for stage in self.stages:
+            stage.begin()
+
     def _moved(self) -> None:
         document = self.document
         if document.now is None:
             return
-        self.hands.points.project = document.project
-        self._dress()
-        self._pose()
         self._tag()
         if (
             document.study is not None
@@ -166,12 +172,12 @@ class Presenter(QObject):
                 stage.redraw()
 
     def _placed(self) -> Mapping[str, Placement]:
-        now, start = self.document.now, self.document.drag_start
-        if now is None:
+        pose, start = self.document.pose, self.document.drag_start
+        if pose is None:
             return self.document.standing
-        if start is not None and now.project is not start:
-            return live.slid(now, start)
-        return live.placements(now)
+        if start is not None and pose.project is not start:
+            return live.slid(pose, start)
+        return live.placements(pose)
 
     def _pose(self) -> None:
         document = self.document

@@ -10,28 +10,39 @@ from numpy.typing import NDArray
 
 from app.look.palette import Palette, rgb
 from app.stage import gl, gpu, shade
+from app.stage.camera import Camera
 from app.stage.gl import Calls
 from app.stage.mesh import Mesh
 from app.stage.scene import Piece, Scene
+from app.stage.sides import Creases, Faces, creases_of, eyes_of, faces_of
 
 Array = NDArray[np.float64]
 OUTLINE = 1.35  # px
 HOVERED, SELECTED = 2.0, 3.0
+_QUAD = np.array([0, 1, 2, 2, 1, 3])
 GLOSS = {"spring": 0.20, "wheel": 0.28, "shaft": 0.30, "damper": 0.16, "tyre": 0.05, "tower": 0.10}
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(eq=False)
 class Batch:
-    """A run of pieces. first, count (n,): faces in the index buffer; edges: creases likewise.
+    """A run of pieces and what of it is to be drawn.
 
-    corners (n, 8, 3): the pieces' boxes in their own frames, not stretched.
+    corners (n, 8, 3): the pieces' boxes in their own frames, not stretched. ``first_edge``: where
+    its creases begin in the buffer. face_index, edge_index: the driver's buffers of what is
+    chosen; first and first_crease (n + 1,): where each piece's chosen faces and creases begin;
+    ``rim``: how many faces follow for the outline.
     """
 
     pieces: tuple[Piece, ...]
-    first: NDArray[np.int64]
-    count: NDArray[np.int64]
-    edges: tuple[int, int]
+    faces: Faces
+    creases: Creases
     corners: Array
+    first_edge: int
+    face_index: int
+    edge_index: int
+    first: NDArray[np.int64]
+    first_crease: NDArray[np.int64]
+    rim: int = 0
 
     @property
     def closed(self) -> bool:
@@ -62,7 +73,7 @@ class Buffers:
     def __init__(self, calls: Calls) -> None:
         self.calls = calls
         self.faces, self.edges = calls.make("VertexArrays", 2)
-        self._buffers = calls.make("Buffers", 4)
+        self._buffers = calls.make("Buffers", 2)
         self.still: list[Batch] = []
         self.moving: list[Batch] = []
         self.ghosts: list[Batch] = []
@@ -71,37 +82,73 @@ class Buffers:
     def build(self, scene: Scene) -> None:
         """Upload a scene."""
         vertices: list[NDArray] = []
-        faces: list[NDArray] = []
         edges: list[NDArray] = []
-        counts = [0, 0, 0]
         pieces = scene.pieces.values()
         groups = [
             [p for p in pieces if not p.moving],
             [p for p in pieces if p.moving],
             list(scene.ghosts.values()),
         ]
+        for batch in (*self.still, *self.moving, *self.ghosts):
+            self.calls.delete("Buffers", [batch.face_index, batch.edge_index])
         made: list[list[Batch]] = []
         for group in groups:
             closed = [p for p in group if p.skin.closed]
             runs = [*_runs(closed), *_runs([p for p in group if not p.skin.closed])]
-            made.append([_lay(run, vertices, faces, edges, counts) for run in runs])
+            made.append([self._lay(run, vertices, edges) for run in runs])
         self.still, self.moving, self.ghosts = made
         self._values.clear()
-        self._upload(vertices, faces, edges)
+        self._upload(vertices, edges)
 
-    def _upload(self, vertices: list[NDArray], faces: list[NDArray], edges: list[NDArray]) -> None:
+    def _lay(self, run: list[Piece], vertices: list[NDArray], edges: list[NDArray]) -> Batch:
+        """Append a run of pieces to what will be uploaded."""
+        starts, corners = [], []
+        first_edge = sum(len(e) for e in edges)
+        count = sum(len(v) for v in vertices)
+        for index, piece in enumerate(run):
+            mesh = piece.mesh
+            starts.append(count)
+            tag = np.column_stack([mesh.along, np.full(len(mesh.along), index, np.float32)])
+            vertices.append(np.column_stack([mesh.position, mesh.normal, mesh.hull, tag]))
+            edges.append(edge_quads(mesh, index))
+            count += len(mesh.position)
+            ends = np.array([mesh.position.min(0), mesh.position.max(0)], float)
+            corners.append(
+                [[ends[i][0], ends[j][1], ends[k][2]] for i, j, k in product((0, 1), repeat=3)]
+            )
+        face_index, edge_index = self.calls.make("Buffers", 2)
+        none = np.zeros(len(run) + 1, np.int64)
+        return Batch(
+            tuple(run), faces_of(run, starts), creases_of(run), np.array(corners),
+            first_edge, face_index, edge_index, none, none,
+        )  # fmt: skip
+
+    def choose(self, batch: Batch, camera: Camera, all_of_it: bool) -> None:
+        """Make ready the faces and creases of a batch that can be seen, or all of its faces."""
+        calls, eyes = self.calls, eyes_of(batch.pieces, camera)
+        front, batch.first, rim = batch.faces.chosen(batch.pieces, eyes, camera.flat)
+        if all_of_it:
+            shown = np.array([piece.shown for piece in batch.pieces])
+            counts = np.diff(batch.faces.elements.first)
+            front = rim = batch.faces.index[np.repeat(shown, counts)]
+            batch.first = np.cumsum([0, *(counts * shown)])
+        batch.rim = len(rim)
+        calls.BindVertexArray(self.faces)
+        index = np.concatenate([front, rim])
+        gpu.fill(calls, gl.ELEMENT_ARRAY_BUFFER, batch.face_index, index)
+        chosen, batch.first_crease = batch.creases.chosen(batch.pieces, eyes, camera.flat)
+        calls.BindVertexArray(self.edges)
+        quads = (4 * (batch.first_edge + chosen)[:, None] + _QUAD).astype(np.uint32)
+        gpu.fill(calls, gl.ELEMENT_ARRAY_BUFFER, batch.edge_index, quads)
+
+    def _upload(self, vertices: list[NDArray], edges: list[NDArray]) -> None:
         points = _join(vertices, (0, 11), np.float32)
-        index = _join(faces, (0, 3), np.uint32)
         quads = _join(edges, (0, 4, 16), np.float32)
-        corners = np.arange(len(quads), dtype=np.uint32)[:, None] * 4
-        quad_index = (corners + np.array([0, 1, 2, 2, 1, 3], np.uint32)).astype(np.uint32)
         self.calls.BindVertexArray(self.faces)
         gpu.fill(self.calls, gl.ARRAY_BUFFER, self._buffers[0], points)
-        gpu.fill(self.calls, gl.ELEMENT_ARRAY_BUFFER, self._buffers[1], index)
         gpu.layout(self.calls, (3, 3, 3, 2))
         self.calls.BindVertexArray(self.edges)
-        gpu.fill(self.calls, gl.ARRAY_BUFFER, self._buffers[2], quads)
-        gpu.fill(self.calls, gl.ELEMENT_ARRAY_BUFFER, self._buffers[3], quad_index)
+        gpu.fill(self.calls, gl.ARRAY_BUFFER, self._buffers[1], quads)
         gpu.layout(self.calls, (3, 3, 4, 3, 3))
         self.calls.BindVertexArray(0)
 
@@ -119,54 +166,35 @@ class Buffers:
         return values
 
     def draw_faces(self, batch: Batch, order: NDArray[np.int64]) -> None:
-        """The faces of some pieces, in an order (front to back hides most for nothing)."""
-        self.calls.BindVertexArray(self.faces)
-        count = batch.count[order].astype(np.int32)
-        places = (4 * batch.first[order]).astype(np.uint64)
+        """The chosen faces of some pieces, in an order (front to back hides most for nothing)."""
+        self._bind(self.faces, batch.face_index)
+        self._draw(3 * batch.first, order)
+
+    def draw_rim(self, batch: Batch) -> None:
+        """The chosen faces at the rim."""
+        self._bind(self.faces, batch.face_index)
+        start = 12 * int(batch.first[-1])
+        self.calls.DrawElements(gl.TRIANGLES, 3 * batch.rim, gl.UNSIGNED_INT, start)
+
+    def draw_edges(self, batch: Batch, order: NDArray[np.int64]) -> None:
+        """The chosen creases of some pieces."""
+        self._bind(self.edges, batch.edge_index)
+        self._draw(6 * batch.first_crease, order)
+
+    def _draw(self, first: NDArray[np.int64], order: NDArray[np.int64]) -> None:
+        count = np.diff(first)[order].astype(np.int32)
+        places = (4 * first[order]).astype(np.uint64)
         self.calls.MultiDrawElements(
             gl.TRIANGLES, count.ctypes.data, gl.UNSIGNED_INT, places.ctypes.data, len(order)
         )
 
-    def draw_edges(self, batch: Batch) -> None:
-        """The creases of a batch."""
-        first, count = batch.edges
-        self.calls.BindVertexArray(self.edges)
-        self.calls.DrawElements(gl.TRIANGLES, 6 * count, gl.UNSIGNED_INT, 24 * first)
+    def _bind(self, arrays: int, index: int) -> None:
+        self.calls.BindVertexArray(arrays)
+        self.calls.BindBuffer(gl.ELEMENT_ARRAY_BUFFER, index)
 
 
 def _runs(pieces: list[Piece]) -> list[list[Piece]]:
     return [pieces[i : i + shade.BATCH] for i in range(0, len(pieces), shade.BATCH)]
-
-
-def _lay(
-    run: list[Piece],
-    vertices: list[NDArray],
-    faces: list[NDArray],
-    edges: list[NDArray],
-    counts: list[int],
-) -> Batch:
-    """Append a run of pieces; ``counts`` are the vertices, indices and edges so far."""
-    edge_start = counts[2]
-    first, number, corners = [], [], []
-    for index, piece in enumerate(run):
-        mesh = piece.mesh
-        n = len(mesh.position)
-        tag = np.column_stack([mesh.along, np.full(n, index, np.float32)])
-        vertices.append(np.column_stack([mesh.position, mesh.normal, mesh.hull, tag]))
-        faces.append(mesh.faces + counts[0])
-        edges.append(edge_quads(mesh, index))
-        first.append(counts[1])
-        number.append(3 * len(mesh.faces))
-        low, high = mesh.position.min(0).astype(float), mesh.position.max(0).astype(float)
-        ends = np.array([low, high])
-        corners.append(
-            [[ends[i][0], ends[j][1], ends[k][2]] for i, j, k in product((0, 1), repeat=3)]
-        )
-        counts[0] += n
-        counts[1] += 3 * len(mesh.faces)
-        counts[2] += len(mesh.edges)
-    span = (edge_start, counts[2] - edge_start)
-    return Batch(tuple(run), np.array(first), np.array(number), span, np.array(corners))
 
 
 def _dress(pieces: tuple[Piece, ...], palette: Palette, ratio: float) -> Values:

@@ -65,6 +65,7 @@ _CALLS: dict[str, tuple[Any, ...]] = {
     "DrawElements": (None, _ENUM, c_int, _ENUM, c_void_p),
     "Enable": (None, _ENUM),
     "EnableVertexAttribArray": (None, c_uint),
+    "Flush": (None,),
     "FramebufferRenderbuffer": (None, _ENUM, _ENUM, _ENUM, _NAME),
     "FramebufferTexture2D": (None, _ENUM, _ENUM, _ENUM, _NAME, c_int),
     "FrontFace": (None, _ENUM),

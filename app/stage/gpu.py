@@ -120,14 +120,14 @@ def target(calls: Calls, width: int, height: int) -> Target:
     return Target(calls, frame, colour, depth)
 
 
-def copy(source: Target, to: Target, box: tuple[int, int, int, int]) -> None:
-    """Colour and depth of a box (left, low, right, high) from one target to another."""
+def copy(source: Target, to: Target, box: tuple[int, int, int, int], depth: bool) -> None:
+    """Colour, and depth if asked, of a box (left, low, right, high) from one target to another."""
     calls = source.calls
     calls.Disable(gl.SCISSOR_TEST)
     calls.BindFramebuffer(gl.READ_FRAMEBUFFER, source.frame)
     calls.BindFramebuffer(gl.DRAW_FRAMEBUFFER, to.frame)
-    both = gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT
-    calls.BlitFramebuffer(*box, *box, both, gl.NEAREST)
+    what = gl.COLOR_BUFFER_BIT | (gl.DEPTH_BUFFER_BIT if depth else 0)
+    calls.BlitFramebuffer(*box, *box, what, gl.NEAREST)
 
 
 def read(calls: Calls, pixels: NDArray[np.uint32], x: int, y: int, width: int, height: int) -> None:

@@ -22,7 +22,8 @@ class Mesh:
     position, normal, hull (n, 3) and along (n,): per vertex; ``hull`` is the normal averaged
     over all faces at the corner. faces (k, 3). edges (m, 2, 3) and edge_along (m, 2): creases,
     edge_sides (m, 2, 3): the normals of the two faces that meet there, by which an edge on the
-    far side is left out.
+    far side is left out. corner (k, 3): the faces by corners that are one wherever vertices
+    lie in one place; unit (k, 3): the faces' normals.
     """
 
     position: F32
@@ -33,10 +34,14 @@ class Mesh:
     edges: F32
     edge_along: F32
     edge_sides: F32
+    corner: I32
+    unit: F32
 
 
-def prepare(vertices: NDArray, faces: NDArray, along: NDArray | None = None) -> Mesh:
-    """Split vertices at creases and find the edges to draw."""
+def prepare(
+    vertices: NDArray, faces: NDArray, along: NDArray | None = None, smooth: bool = False
+) -> Mesh:
+    """Split vertices at creases and find the edges to draw; ``smooth``: it has none."""
     vertices = np.asarray(vertices, float)
     faces = np.asarray(faces, np.int64)
     stretch = np.zeros(len(vertices)) if along is None else np.asarray(along, float)
@@ -51,13 +56,13 @@ def prepare(vertices: NDArray, faces: NDArray, along: NDArray | None = None) -> 
     corner = welded[faces]
     hull = _sums(corner.ravel(), np.repeat(area, 3, axis=0), welded.max() + 1)
     hull /= np.maximum(np.linalg.norm(hull, axis=1), 1e-12)[:, None]
-    if len(faces) > TOO_FINE_FOR_LINES:
-        normals = np.repeat(hull[corner], 1, axis=0)
+    if smooth or len(faces) > TOO_FINE_FOR_LINES:
+        normals = hull[corner]
         edges, sides = np.zeros((0, 2), int), np.zeros((0, 2), int)
     else:
         normals = _corner_normals(corner, area, unit)
         edges, sides = _creases(corner, unit)
-    return _assemble(vertices, stretch, welded, faces, corner, normals, hull, edges, unit[sides])
+    return _assemble(vertices, stretch, welded, faces, corner, normals, hull, edges, sides, unit)
 
 
 def _weld(vertices: NDArray, along: NDArray) -> NDArray:
@@ -121,6 +126,7 @@ def _assemble(
     hull: NDArray,
     edges: NDArray,
     sides: NDArray,
+    unit: NDArray,
 ) -> Mesh:
     """Share a drawn vertex between corners of one place and one normal."""
     keys = np.column_stack([corner.ravel(), np.round(normals.reshape(-1, 3) * 200)])
@@ -140,5 +146,7 @@ def _assemble(
         faces=np.asarray(inverse).reshape(-1, 3).astype(np.int32),
         edges=place[edges].astype(np.float32).reshape(-1, 2, 3),
         edge_along=place_along[edges].astype(np.float32).reshape(-1, 2),
-        edge_sides=sides.astype(np.float32).reshape(-1, 2, 3),
+        edge_sides=unit[sides].astype(np.float32).reshape(-1, 2, 3),
+        corner=corner.astype(np.int32),
+        unit=unit.astype(np.float32),
     )

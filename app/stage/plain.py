@@ -25,6 +25,7 @@ class PlainPainter:
     def __init__(self) -> None:
         self.size = (0, 0)
         self._image = QImage()
+        self._asked: tuple[Scene, Camera, Palette, Floor, tuple[int, int]]
 
     def draw(
         self,
@@ -51,6 +52,24 @@ class PlainPainter:
         self._lines(painter, scene, palette, matrix, size)
         painter.end()
         return QRect(0, 0, *size)
+
+    def begin(
+        self,
+        scene: Scene,
+        camera: Camera,
+        palette: Palette,
+        floor: Floor,
+        size: tuple[int, int],
+        sharp: tuple[float, float] | None = None,
+        ratio: float = 1.0,
+        shadow: bool = True,
+    ) -> None:
+        """Note what is asked for; nothing is gained by beginning early."""
+        self._asked = scene, camera, palette, floor, size
+
+    def finish(self) -> QRect:
+        """Draw what was asked for."""
+        return self.draw(*self._asked)
 
     def image(self) -> QImage:
         """The picture last drawn."""

@@ -17,6 +17,7 @@ from app.stage.mesh import Mesh, prepare
 from kinematics.shapes.skins import Skin
 
 Array = NDArray[np.float64]
+ROUND = ("spring",)  # wire of few sides that is to look round
 STILL = np.hstack([np.eye(3), np.zeros((3, 1))])
 
 
@@ -78,7 +79,7 @@ class Scene:
             if old is not None and _same(old.skin, skin):
                 self.pieces[skin.name] = old
             else:
-                mesh = prepare(skin.vertices, skin.faces, skin.along)
+                mesh = prepare(skin.vertices, skin.faces, skin.along, skin.kind in ROUND)
                 self.pieces[skin.name] = piece = Piece(
                     skin.name, skin.part, skin.kind, mesh, skin, skin.name not in still
                 )

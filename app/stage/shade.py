@@ -4,11 +4,14 @@ Software OpenGL runs both sides of every branch, so outlines have a program of t
 
 With ``CUT`` defined they discard what a section plane cuts away. That is a program of its own,
 because a fragment shader that may discard makes the depth test late, which doubles the cost of
-every picture on software OpenGL.
+every picture on software OpenGL. With ``MARKS`` defined surfaces wear contact rings: that too is
+a program of its own, used only in the small boxes where rings are, since it takes as long again
+as all the rest of the shading.
 """
 
 BATCH = 40  # pieces a draw: five vec4 each stay below the 256 every OpenGL 3.2 has
 MARKS = 6  # contact rings a picture
+MARK_REACH = 44.0  # mm from a contact to its outermost ring
 
 _POSE = f"""#version 150
 uniform mat4 sight;
@@ -72,12 +75,14 @@ void main() {{
     vec3 warm = vec3(0.94, 0.96, 1.0) + vec3(0.08, 0.05, -0.03) * sky;
     vec3 c = (colour.rgb * warm * (0.40 + 0.20 * sky + 0.56 * wrapped * wrapped) + shine) * inside;
     c = mix(c, fog, faded);
+#ifdef MARKS
     for (int i = 0; i < mark_count; i++) {{
         float d = distance(world, marks[i].xyz);
         float ring = smoothstep(0.42, 0.62, abs(fract(d / 10.0) - 0.5) * 2.0);
-        float near = max(1.0 - d / 44.0, 0.0);
+        float near = max(1.0 - d / {MARK_REACH}, 0.0);
         c = mix(c, mark_colour[i].rgb, min(near * (0.35 + 0.6 * ring), 0.95));
     }}
+#endif
 #ifdef CUT
     if (!gl_FrontFacing) c = mix(colour.rgb, dye, 0.18) * 0.9;
 #endif
@@ -193,11 +198,14 @@ void main() {
 """
 
 FLOOR_FRAGMENT = """#version 150
-uniform sampler2D picture; uniform vec3 shade; uniform float strength; uniform int only_alpha;
+uniform sampler2D shadow; uniform sampler2D picture;
+uniform vec3 shade; uniform vec3 chalk; uniform vec2 strength;   // of the shadow, of the chalk
 in vec2 spot;
 out vec4 painted;
 void main() {
-    vec4 c = texture(picture, spot);
-    painted = only_alpha == 1 ? vec4(shade, c.r * strength) : vec4(shade, c.a * strength);
+    float dim = texture(shadow, spot).r * strength.x;
+    float line = texture(picture, spot).a * strength.y;
+    float alpha = line + dim * (1.0 - line);
+    painted = vec4(mix(shade, chalk, line / max(alpha, 1e-4)), alpha);
 }
 """

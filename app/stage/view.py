@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Protocol
+from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,6 +51,22 @@ class Picture(Protocol):
         shadow: bool = True,
     ) -> QRect:
         """Bring the picture up to date; what changed."""
+
+    def begin(
+        self,
+        scene: Scene,
+        camera: Camera,
+        palette: Palette,
+        floor: Floor,
+        size: tuple[int, int],
+        sharp: tuple[float, float] | None = None,
+        ratio: float = 1.0,
+        shadow: bool = True,
+    ) -> None:
+        """The first half of ``draw``: what does not depend on the scene's marks."""
+
+    def finish(self) -> QRect:
+        """The second half: the marks; what changed."""
 
     def image(self) -> QImage:
         """The picture."""
@@ -104,6 +120,7 @@ class Stage(QWidget):
         self._sharp: QImage | None = None
         self._glide: tuple[Camera, Camera, float] | None = None
         self._drawn = False
+        self._begun = False
         self._rest = QTimer(self, interval=REST, singleShot=True)
         self._rest.timeout.connect(self._sharpen)
         self._tick = QTimer(self, interval=12)
@@ -134,15 +151,22 @@ class Stage(QWidget):
         self.update()
         self._rest.start()
 
+    def begin(self) -> None:
+        """The poses changed, the marks are not yet known: let the driver begin to draw."""
+        self._begun = self._drawn and self.isVisible()
+        if self._begun:
+            self.picture.begin(*self._asked(None, shadow=False))
+
     def follow(self) -> None:
         """Only poses and marks changed: draw now, and show only what that touched."""
         self._sharp = None
         self._step = 0
         self._rest.start()
+        begun, self._begun = self._begun, False
         if not self._drawn:
             self.update()
             return
-        box = self._draw(None, shadow=False)
+        box = self.picture.finish() if begun else self._draw(None, shadow=False)
         ratio = self.devicePixelRatioF()
         shown = QRectF(box.x() / ratio, box.y() / ratio, box.width() / ratio, box.height() / ratio)
         before = self._written
@@ -193,17 +217,12 @@ class Stage(QWidget):
         return max(1, round(self.width() * ratio)), max(1, round(self.height() * ratio))
 
     def _draw(self, sharp: tuple[float, float] | None, shadow: bool) -> QRect:
+        return self.picture.draw(*self._asked(sharp, shadow))
+
+    def _asked(self, sharp: tuple[float, float] | None, shadow: bool) -> Any:
         ratio = self.devicePixelRatioF()
-        return self.picture.draw(
-            self.scene,
-            self.camera,
-            self.theme.palette,
-            self.floor,
-            self._size(),
-            sharp,
-            ratio,
-            shadow,
-        )
+        palette = self.theme.palette
+        return self.scene, self.camera, palette, self.floor, self._size(), sharp, ratio, shadow
 
     def _sharpen(self) -> None:
         """One more shifted picture into the sum; any change meanwhile starts over."""
