@@ -1,4 +1,4 @@
-"""The command line: ``clearstroke open``, ``check``, ``map``, ``cures`` and ``examples``.
+"""The command line: ``open``, ``survey``, ``check``, ``springs``, ``map``, ``cures``, ``examples``.
 
 Exit codes: 0 all rules kept, 1 something touches or a rule or limit is broken or a travel asked
 for can't be reached, 2 bad input. Qt is imported only to open the window or to write paper.
@@ -15,7 +15,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import NoReturn
 
-from app import cli_check, cli_cures, cli_examples, cli_map, cli_open, cli_springs
+from app import cli_check, cli_cures, cli_examples, cli_map, cli_open, cli_springs, cli_survey
 from app.version import version
 from kinematics.errors import ClearstrokeError
 
@@ -78,7 +78,7 @@ def parser() -> argparse.ArgumentParser:
     )
     top.add_argument("--version", action="version", version=f"clearstroke {version()}")
     commands = top.add_subparsers(title="commands", metavar="COMMAND", dest="command")
-    for room in (cli_open, cli_check, cli_springs, cli_map, cli_cures, cli_examples):
+    for room in (cli_open, cli_survey, cli_check, cli_springs, cli_map, cli_cures, cli_examples):
         room.add(commands)
     return top
 

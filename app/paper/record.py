@@ -61,6 +61,7 @@ def finding(f: Finding, units: Units) -> dict[str, Any]:
         "first_under_rule_bump_mm": number(f.under.bump),
         "first_under_rule_droop_mm": number(f.under.droop),
         "with_give": None if f.give is None else give(f.give),
+        "measuring_leaves_sigma_mm": number(f.doubt),
         "point_a_mm": _point(f.point_a),
         "point_b_mm": _point(f.point_b),
         "reason": f.reason,

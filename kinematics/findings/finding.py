@@ -70,6 +70,7 @@ class Finding:
     place : ``full bump``, ``full droop``, ``set-up height`` or empty: the name of the position.
     reason : for limits, ends and unreachable travel, the cause in a few words.
     give : the same clearance once parts give; None where no give changes it.
+    doubt : standard deviation that the readings leave a clearance, mm; None: not measured.
     fact : for limits of springs, joints, shafts and the like, the whole of what is known; the
         amount is then in the fact's own measure, mm or rad.
     """
@@ -89,6 +90,7 @@ class Finding:
     reason: str = ""
     fact: Fact | None = None
     give: Give | None = None
+    doubt: float | None = None
 
     @property
     def is_problem(self) -> bool:

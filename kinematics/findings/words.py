@@ -37,19 +37,20 @@ def _contact(f: Finding, units: Units) -> Sentence:
     if f.amount > -1e-9:
         headline = f"{_name(f.parts[0])} touches {_the(f.parts[1])}."
     detail = f"Worst at {at(f, units)}. {onset('First touches', f.touches, units)}"
-    return Sentence(headline, _joined(detail, _under(f, units), _given(f, units)))
+    return Sentence(headline, _joined(detail, _under(f, units), _given(f, units), _open(f, units)))
 
 
 def _near(f: Finding, units: Units) -> Sentence:
     headline = f"{_name(f.parts[0])} comes within {room(f.amount, units)} of {_the(f.parts[1])}."
     where = f"Worst at {at(f, units)}."
-    return Sentence(headline, _joined(where, _under(f, units), _given(f, units)))
+    return Sentence(headline, _joined(where, _under(f, units), _given(f, units), _open(f, units)))
 
 
 def _clear(f: Finding, units: Units) -> Sentence:
     a, b = _name(f.parts[0]), _the(f.parts[1])
     headline = f"{a} passes {b} by {room(f.amount, units)}."
-    return Sentence(headline, _joined(f"Closest at {at(f, units)}.", _given(f, units)))
+    closest = f"Closest at {at(f, units)}."
+    return Sentence(headline, _joined(closest, _given(f, units), _open(f, units)))
 
 
 def _limit(f: Finding, units: Units) -> Sentence:
@@ -89,6 +90,22 @@ def _given(f: Finding, units: Units) -> str:
     deep = f"With give ({name}) they overlap by {room(give.amount, units)}"
     since = onset("", give.touches, units).strip()
     return f"{deep}, {since}" if since else f"{deep}."
+
+
+SURE = 1.645
+"""Standard deviations within which a clearance is at least so much, 19 times in 20."""
+
+
+def _open(f: Finding, units: Units) -> str:
+    """What the measuring leaves open, 19 times in 20; nothing where that is little."""
+    if f.doubt is None or f.doubt * SURE < 0.05:
+        return ""
+    least = f.amount - SURE * f.doubt
+    if f.amount < 0.0:
+        return f"By your readings it may be {room(least, units)}."
+    if least < 0.0:
+        return f"Your readings allow it to touch, by {room(least, units)}."
+    return f"Your readings allow {room(least, units)}."
 
 
 def _joined(*said: str) -> str:

@@ -27,6 +27,8 @@ from kinematics.survey.tools import sigma_of
 SHORTEST, LONGEST = 40.0, 2500.0  # mm that a tape is held over
 LOOSE_PART = 0.02
 """Share of a point's movement that a loose direction must have for it to be named."""
+HARDLY = 1e-3
+"""Redundancy a further reading must give to be worth taking for a check."""
 APART = 3.0
 """Standard deviations between what rivals expect of a reading that decides between them."""
 
@@ -145,18 +147,21 @@ class Plan:
 
     ``added`` : readings to take besides those given, in the order of use. ``spread`` : the
     largest standard deviation of each point, mm; inf where it is not fixed. ``smallest`` : the
-    smallest blunder of each reading that would be seen, mm or rad.
+    smallest blunder of each reading that would be seen, mm or rad. ``unchecked`` : the lengths in
+    which a slip would still not be seen after that.
     """
 
     net: Network
     added: tuple[Reading, ...]
     spread: dict[str, float]
     smallest: Array
+    unchecked: tuple[Reading, ...]
 
     @property
     def suffices(self) -> bool:
-        """Whether every point is fixed and every length is checked."""
-        return all(np.isfinite(s) for s in self.spread.values()) and self.added == ()
+        """Whether every point is fixed and every length is checked, with nothing added."""
+        fixed = all(np.isfinite(s) for s in self.spread.values())
+        return fixed and not self.added and not self.unchecked
 
 
 def plan(net: Network, visible: float = 20.0, most: int = 60) -> Plan:
@@ -183,7 +188,8 @@ def plan(net: Network, visible: float = 20.0, most: int = 60) -> Plan:
         added.append(options[best])
         worth = _Worth(net, np.vstack([worth.design, rows[best]]), visible, len(net.readings))
         rows[best] = 0.0
-    return Plan(net, tuple(added), first.spread(names), first.smallest)
+    unchecked = tuple(net.readings[i] for i in worth.poor if i < len(net.readings))
+    return Plan(net, tuple(added), first.spread(names), first.smallest, unchecked)
 
 
 class _Worth:
@@ -220,10 +226,15 @@ class _Worth:
         scaled = rows * self.net.scale
         if self.loose.shape[1]:
             return np.asarray(np.linalg.norm(scaled @ self.loose, axis=1))
-        worst = self.poor[int(np.argmax(self.smallest[self.poor]))]
-        across = (scaled @ self.root) @ (self.design[worst] * self.net.scale @ self.root)
-        own = ((scaled @ self.root) ** 2).sum(axis=1)
-        return np.asarray(across**2 / (1.0 + own))
+        seen = scaled @ self.root
+        own = 1.0 + (seen**2).sum(axis=1)
+        gain = np.zeros(len(rows))
+        for worst in self.poor[np.argsort(-self.smallest[self.poor], kind="stable")]:
+            across = seen @ (self.design[worst] * self.net.scale @ self.root)
+            gain = across**2 / own
+            if gain.max() > HARDLY:
+                break
+        return np.asarray(np.where(gain > HARDLY, gain, 0.0))
 
     def spread(self, names: Sequence[str]) -> dict[str, float]:
         """The largest standard deviation of each point, mm."""

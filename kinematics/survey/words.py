@@ -190,7 +190,8 @@ def point_words(found: Surveyed, name: str, units: Units = "mm") -> str:
     per, digits = (MM_PER_INCH, 3) if units == "in" else (1.0, 1)
     give = 1.96 * np.sqrt(np.diag(place.covariance))
     return "  ".join(
-        f"{v / per:9.{digits}f} ±{g / per:.{digits}f}" for v, g in zip(place.xyz, give, strict=True)
+        f"{v / per:9.{digits}f} " + (f"±{g / per:.{digits}f}" if g > 0 else "held")
+        for v, g in zip(place.xyz, give, strict=True)
     )
 
 
