@@ -16,7 +16,6 @@ from weakref import WeakKeyDictionary
 
 import numpy as np
 import numpy.typing as npt
-from scipy.spatial import ConvexHull, QhullError
 
 from kinematics.shapes.pieces import Block, Mesh, Part, Piece, Ring, Rod, Sheet, poses
 from kinematics.shapes.profile import Profile, rectangle
@@ -185,6 +184,8 @@ def _block_outside(block: Block, centre: Array, radius: float) -> list[Piece]:
 
 
 def _hull(corners: Array) -> list[Piece]:
+    from scipy.spatial import ConvexHull, QhullError  # slow to import, seldom used
+
     known = np.flatnonzero(np.all(np.isfinite(corners), axis=(1, 2)))
     try:
         hull = ConvexHull(corners[known[0]])

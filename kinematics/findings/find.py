@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
-from scipy.optimize import brentq
 
 from kinematics.clearance import Clearances
 from kinematics.findings.finding import NEVER, Finding, Give, Onset, Point
@@ -186,6 +185,8 @@ def _outward(
 
 
 def _crossing(a: float, b: float, level: float, at: Callable[[float], float] | None) -> float:
+    from scipy.optimize import brentq  # slow to import
+
     if at is None:
         return a
     ends = at(a) - level, at(b) - level

@@ -11,18 +11,19 @@ import re
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_array, csr_array
-from scipy.sparse.csgraph import connected_components
 
 from kinematics.errors import ClearstrokeError
 from kinematics.project.model import Scan
 from kinematics.shapes.pieces import Mesh, Surface
 from kinematics.shapes.poses import Poses
 from kinematics.shapes.recipe import Carried, Recipe, carried
+
+if TYPE_CHECKING:
+    from scipy.sparse import csr_array
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -253,6 +254,8 @@ def _without_slivers(vertices: Floats, faces: Ints, name: str) -> tuple[Ints, in
 
 def _assembled(vertices: Floats, faces: Ints, name: str, notes: list[str]) -> ScanMesh:
     """Components, which of them are closed, and closed ones wound outward."""
+    from scipy.sparse.csgraph import connected_components  # slow to import
+
     edges = _edges(len(vertices), faces)
     count, label = connected_components(edges, directed=False)
     component = label[faces[:, 0]].astype(np.int64)
@@ -274,6 +277,8 @@ def _assembled(vertices: Floats, faces: Ints, name: str, notes: list[str]) -> Sc
 
 def _edges(points: int, faces: Ints) -> csr_array:
     """How many faces run along each edge in each direction, (points, points)."""
+    from scipy.sparse import coo_array  # slow to import
+
     start = faces.reshape(-1)
     end = np.roll(faces, -1, axis=1).reshape(-1)
     ones = np.ones(len(start), np.int32)

@@ -6,7 +6,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import brentq, minimize_scalar
 
 from kinematics.motion import Motion, move
 from kinematics.statics.curves import Floats
@@ -80,6 +79,8 @@ def _outward(z: Floats, left: Floats, at: Callable[[float], float], side: float)
 
 
 def _passes(at: Callable[[float], float], inner: float, outer: float) -> float:
+    from scipy.optimize import brentq  # slow to import
+
     # Solved afresh, a sample that lay on the limit may fall on its other side by rounding.
     if not at(inner) > 0.0:
         return inner
@@ -88,6 +89,8 @@ def _passes(at: Callable[[float], float], inner: float, outer: float) -> float:
 
 def _with_dips(z: Floats, left: Floats, at: Callable[[float], float]) -> tuple[Floats, Floats]:
     """The samples and, where a dip between three of them could pass the limit, its lowest point."""
+    from scipy.optimize import minimize_scalar  # slow to import
+
     extra: list[tuple[float, float]] = []
     for i in range(1, len(z) - 1):
         a, b, c = left[i - 1 : i + 2]

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import msgspec
 import numpy as np
-from scipy.optimize import brentq
 
 from kinematics.errors import ClearstrokeError
 from kinematics.motion import corner
@@ -52,6 +51,8 @@ def top_for_share(project: Project, bump_share: float) -> TopPlace:
     """
     if not 0.0 < bump_share < 1.0:
         raise ClearstrokeError("The share of bump should be between 0 and 1, such as 0.5.")
+    from scipy.optimize import brentq  # slow to import
+
     project = msgspec.structs.replace(unfold(project), travel=None)
     shut, open_ = stroke_ends(project)
     length = damper_length(corner(project))
