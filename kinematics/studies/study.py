@@ -41,7 +41,6 @@ from kinematics.statics.fact import Fact
 from kinematics.statics.facts import facts
 from kinematics.statics.statics import Statics, statics
 from kinematics.studies.give import give
-from kinematics.studies.measured import with_doubt
 
 Array = npt.NDArray[np.float64]
 Progress = Callable[[float], None]
@@ -218,8 +217,17 @@ def study(
     fine = look(setting, closer(z), r, progress=progress, cancelled=cancelled)
     fine = _with_facts(fine)
     fine = replace(fine, given=give(fine, telling(checked_of(fine)), cancelled))
-    fine = replace(fine, findings=with_doubt(fine, _find(fine, asked)))
+    fine = replace(fine, findings=_doubted(fine, _find(fine, asked)))
     return fine if len(fine.travel) == len(z) else _with_statics(thinned(fine, z))
+
+
+def _doubted(done: Study, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """The findings with what the readings leave open, if there are any."""
+    if done.project.survey is None:
+        return findings
+    from kinematics.studies.measured import with_doubt  # its statistics are slow to import
+
+    return with_doubt(done, findings)
 
 
 def _with_facts(done: Study) -> Study:
