@@ -75,6 +75,7 @@ for _i in range(3):
     _terms[_i + 1, (_i + 1) % 3 + 1, (_i + 2) % 3 + 1] = 1.0
     _terms[_i + 1, (_i + 2) % 3 + 1, (_i + 1) % 3 + 1] = -1.0
 _PRODUCT = _terms.reshape(4, 16)
+_TURN = 0.5 * _terms[:, 1:].reshape(4, 12)
 
 
 def matrix_last(q: Array) -> Array:
@@ -96,10 +97,10 @@ def product_last(a: Array, b: Array) -> Array:
 
 def turned_last(q: Array, w: Array) -> Array:
     """Quaternions ``(..., 4, n)`` turned on by small rotation vectors ``w`` (..., 3, n), unit."""
-    small = np.empty((*w.shape[:-2], 4, w.shape[-1]), dtype=w.dtype)
-    small[..., 0, :] = 1.0
-    np.multiply(w, 0.5, out=small[..., 1:, :])
-    out = product_last(small, q)
+    pairs = w[..., :, None, :] * q[..., None, :, :]
+    *lead, _, _, n = pairs.shape
+    out = np.matmul(_TURN, pairs.reshape(*lead, 12, n))
+    out += q
     square = np.einsum("...in,...in->...n", out, out)
     out *= (1.0 / np.sqrt(square))[..., None, :]
     return out

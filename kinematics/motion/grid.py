@@ -21,6 +21,7 @@ from kinematics.motion.sweep import CHUNK, CLOSED, Lanes, lanes, stepped, sweep
 from kinematics.motion.system import System
 
 Values = Sequence[float] | Array
+_REACHED, _BINDS = Reach.REACHED, Reach.BINDS
 
 
 def move(
@@ -48,13 +49,21 @@ def move(
     driven = linkage.driven(by)
     wanted = values + driven.offset
     near = start is not None and start.linkage is linkage and start.by == by
-    if start is not None and near and driven.soft is None:
+    if start is not None and near and driven.soft is None and not _proved(driven, wanted, racks):
         warm = _warm(driven, start, wanted, racks)
         if warm is not None:
             motion = _finish(linkage, by, values, racks, warm, stops)
-            if not (motion.state == Reach.BINDS).any():
+            if not (motion.state == _BINDS).any():
                 return motion
     return _finish(linkage, by, values, racks, _cold(driven, wanted, racks, prove), stops)
+
+
+def _proved(driven: Driven, wanted: Array, racks: Array) -> bool:
+    """Whether the poses lie on stretches proved before, which is quicker than any other way."""
+    span = driven.by_driver.known.span
+    if span is None or len(racks) > 1 or racks[0] != 0.0:
+        return False
+    return span[0] <= wanted.min() and wanted.max() <= span[1]
 
 
 def _checked(values: Values, what: str) -> Array:
@@ -99,7 +108,7 @@ def _along(
     swept = sweep(system, geo, start, values, along, proving)
     state, number = swept.state, swept.number
     reach = np.where(swept.jump, np.int8(Reach.JUMP), np.int8(Reach.STRAIGHTENED))
-    reach[~np.isinf(number)] = Reach.REACHED
+    reach[~np.isinf(number)] = _REACHED
     if not rising:
         back = np.searchsorted(values, wanted)
         state = state.take((back[:, None] * n + np.arange(n)).ravel())
@@ -161,7 +170,9 @@ def _warm(driven: Driven, start: Motion, wanted: Array, racks: Array) -> Solved 
 
 
 def _tiled(racks: Array, times: int) -> Array:
-    return racks if times == 1 else np.tile(racks, times)
+    if times == 1:
+        return racks
+    return np.full(times, racks[0]) if len(racks) == 1 else np.tile(racks, times)
 
 
 def _finish(
@@ -182,10 +193,10 @@ def _finish(
         off = found.height - linkage.setup_height - (values if ns == 1 else np.repeat(values, ns))
         gap = np.maximum(gap, np.abs(off))
     with np.errstate(invalid="ignore"):
-        reach[(reach == Reach.REACHED) & ~(gap <= CLOSED)] = Reach.BINDS
+        reach[(reach == _REACHED) & ~(gap <= CLOSED)] = _BINDS
         if stops:
             _mask_stops(linkage, found, reach)
-    gone = reach != Reach.REACHED
+    gone = reach != _REACHED
     if gone.any():
         rotation[..., gone] = np.nan
         position[..., gone] = np.nan
@@ -228,7 +239,7 @@ def _recovered(
 def _mask_stops(linkage: Linkage, found: Measured, reach: NDArray[np.int8]) -> None:
     """Poses past the damper's own ends are not reached; a hair of rounding is let pass."""
     coilover, gauges = linkage.mechanism.coilover, list(found.gauges)
-    real = reach == Reach.REACHED
+    real = reach == _REACHED
     length = gauges.pop(0) if coilover is not None else None
     for strap, apart in zip(linkage.project.straps.values(), gauges, strict=True):
         reach[real & (apart > strap.length + CLOSED)] = Reach.STRAP

@@ -43,8 +43,15 @@ def poses(system: System, state: State, rack: Array, xyz: Array) -> tuple[Array,
         rotation[index[body]] = matrix
         position[index[body]] = state.centre[i] - _turned(matrix, system.geometry.centre[i])
     at = _Carrier(mechanism, index, rotation, position, p)
+    as_measured = xyz is mechanism.xyz
     for body in system.circles:
-        rotation[index[body]], position[index[body]] = _arm(system, body, at)
+        k = index[body]
+        if as_measured:
+            swing = system.swings[body]
+            now = at.now(swing.tip, swing.other)
+            rotation[k], position[k] = swing.pose(now)
+        else:
+            rotation[k], position[k] = _arm(system, body, at)
     for body, pair in system.rods.items():
         balls = [mechanism.joints[name] for name in pair]
         ends = [

@@ -21,6 +21,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -129,6 +130,13 @@ class Geometry:
         found: Array | None = self.__dict__["_plan"]
         return found
 
+    def gathered(self, table: Table) -> Array:
+        """What the Jacobian is gathered by (see ``_gathered``)."""
+        if "_gathered" not in self.__dict__:
+            self.__dict__["_gathered"] = _gathered(table, self)
+        found: Array = self.__dict__["_gathered"]
+        return found
+
     def motion(self, table: Table, step: Array) -> Array:
         """Shift and turn in rad (bodies, 6, n) of each body, from a solved ``step``."""
         if "_spread" not in self.__dict__:
@@ -139,8 +147,7 @@ class Geometry:
         return np.asarray(np.matmul(matrix, step).reshape(-1, 6, step.shape[-1]))
 
 
-@dataclass(frozen=True)
-class State:
+class State(NamedTuple):
     """Poses of the solved bodies: centres (bodies, 3, n) and quaternions (bodies, 4, n).
 
     The quaternion is the turn since the position the points were measured in.
@@ -159,8 +166,7 @@ class State:
         return State(self.centre[..., index], self.turn[..., index])
 
 
-@dataclass(frozen=True)
-class Rows:
+class Rows(NamedTuple):
     """The rows evaluated at n poses: ``value`` (rows, n) in mm, ``force`` g, ``apart`` d, and the
     ends seen from their bodies' centres, ``arm_a`` and ``arm_b`` (3, rows, n), 0 on the ground."""
 
@@ -292,45 +298,44 @@ def jacobian(table: Table, geo: Geometry, rows: Rows, state: State) -> Array:
     Columns of a free body: 3 of shift of its centre in mm, 3 of turn in scaled mm.
     """
     n, kind = rows.value.shape[-1], rows.value.dtype
-    per = 1.0 / geo.scale
+    force = rows.force.swapaxes(0, 1)
     if table.dense:
         out = np.empty((table.rows, 6, n), dtype=kind)
-        out[:, :3] = rows.force.swapaxes(0, 1)
-        moment = cross_last(rows.arm_b, rows.force)
-        np.multiply(moment.swapaxes(0, 1), per, out=out[:, 3:])
+        out[:, :3] = force
+        moment = cross_last(rows.arm_b, rows.force).swapaxes(0, 1)
+        np.multiply(moment, 1.0 / geo.scale, out=out[:, 3:])
         return out
-    full = np.zeros((table.rows, len(table.hinged), 6, n), dtype=kind)
-    (on_a, a), (on_b, b) = table.ends
-    if len(on_b):
-        force = rows.force[:, on_b]
-        full[on_b, b, :3] = force.swapaxes(0, 1)
-        full[on_b, b, 3:] = cross_last(rows.arm_b[:, on_b], force).swapaxes(0, 1)
-    if len(on_a):
+    gathered = geo.gathered(table)
+    both = np.zeros((table.rows, gathered.shape[2], n), dtype=kind)
+    both[:, :3] = force
+    if len(table.ends[1][0]):
+        both[:, 3:6] = cross_last(rows.arm_b, rows.force).swapaxes(0, 1)
+    if len(table.ends[0][0]):
         # The force acts along a line through b, wherever that is seen from.
-        force = rows.force[:, on_a]
-        arm = rows.apart[:, on_a] + rows.arm_a[:, on_a]
-        full[on_a, a, :3] -= force.swapaxes(0, 1)
-        full[on_a, a, 3:] -= cross_last(arm, force).swapaxes(0, 1)
-    return _gathered(table, geo, full)
+        arm = rows.apart + rows.arm_a
+        both[:, 6:] = cross_last(arm, rows.force).swapaxes(0, 1)
+    if gathered.ndim == 3:
+        return np.asarray(np.matmul(gathered, both))
+    return np.asarray(np.einsum("rckn,rkn->rcn", gathered, both))
 
 
-def _gathered(table: Table, geo: Geometry, full: Array) -> Array:
-    """From derivatives (rows, bodies, 6, n) by shift and turn to those by the unknowns."""
-    per, n = 1.0 / geo.scale, full.shape[-1]
-    if not any(table.hinged):
-        full[:, :, 3:] *= per
-        return full.reshape(table.rows, -1, n)
-    out = np.empty((table.rows, table.width, n), dtype=np.result_type(full, geo.axis))
-    for body, columns in enumerate(table.columns):
-        if table.hinged[body]:
-            turning = np.einsum("rin,in->rn", full[:, body, 3:], geo.axis[body] * per) if (
-                geo.axis.shape[-1] > 1
-            ) else np.einsum("rin,i->rn", full[:, body, 3:], geo.axis[body, :, 0] * per)
-            out[:, columns.start] = turning
-        else:
-            out[:, columns.start : columns.start + 3] = full[:, body, :3]
-            np.multiply(full[:, body, 3:], per, out=out[:, columns.start + 3 : columns.stop])
-    return out
+def _gathered(table: Table, geo: Geometry) -> Array:
+    """Matrix (rows, columns, 6 or 9[, n]) to each row's slopes from its force, its moment about
+    the B body's centre, and that about the A body's."""
+    n = geo.axis.shape[-1]
+    wide = 9 if len(table.ends[0][0]) else 6
+    out = np.zeros((table.rows, table.width, wide, n), dtype=geo.axis.dtype)
+    for (rows, bodies), sign, moment in zip(table.ends, (-1.0, 1.0), (6, 3), strict=True):
+        for row, body in zip(rows, bodies, strict=True):
+            columns = table.columns[body]
+            if table.hinged[body]:
+                turned = sign / geo.scale * geo.axis[body]
+                out[row, columns.start, moment : moment + 3] = turned
+                continue
+            for k in range(3):
+                out[row, columns.start + k, k] += sign
+                out[row, columns.start + 3 + k, moment + k] = sign / geo.scale
+    return out[..., 0] if n == 1 else out
 
 
 def driver_rates(table: Table, geo: Geometry, rows: Rows, drive: Array) -> Array:

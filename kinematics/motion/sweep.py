@@ -7,7 +7,7 @@ be one assembly it is taken shorter, down to nearly nothing; what lies beyond is
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 import numpy as np
@@ -42,15 +42,25 @@ LEAST = 1e-5
 """The same for a path followed by single steps."""
 
 
+@dataclass
+class Known:
+    """Stretches proved before, over ``span`` of the driver, and where they stop."""
+
+    span: tuple[float, float] | None = None
+    parts: list[Stretch] = field(default_factory=list)
+    stops: list[Stop] = field(default_factory=list)
+
+
 @dataclass(frozen=True)
 class Lanes:
     """Where lanes start: their poses at the driver value ``at``, the other driver's value of each,
-    and the start's rates along the driver."""
+    and the start's rates along the driver. ``known`` keeps what was proved from here."""
 
     state: State
     at: float
     other: Array
     rate: Rates
+    known: Known = field(default_factory=lambda: Known(), compare=False, repr=False)
 
 
 def lanes(
@@ -102,7 +112,7 @@ def sweep(
     span = (min(float(values[0]), start.at), max(float(values[-1]), start.at))
     if span[0] == span[1]:
         return Swept(start.state, np.zeros((k, n)), np.zeros((k, n), dtype=bool))
-    parts, stops = stretches(system, geo, start, span, along, proving)
+    parts, stops = _known(system, geo, start, span, along, proving)
     table, number, loose = _taken(system, start, parts, values)
     bodies, m = len(start.state.turn), system.table.width
     with np.errstate(invalid="ignore"):
@@ -120,6 +130,26 @@ def sweep(
     if n > 1:
         state = state.take(np.arange(n * k).reshape(n, k).T.ravel())
     return Swept(state, number.T, jump & np.isinf(number.T))
+
+
+def _known(
+    system: System,
+    geo: Geometry,
+    start: Lanes,
+    span: tuple[float, float],
+    along: int,
+    proving: bool,
+) -> tuple[list[Stretch], list[Stop]]:
+    """Stretches over at least the span: those proved before if they reach."""
+    known = start.known
+    if known.span is not None:
+        if known.span[0] <= span[0] and span[1] <= known.span[1]:
+            return known.parts, known.stops
+        span = (min(span[0], known.span[0]), max(span[1], known.span[1]))
+    parts, stops = stretches(system, geo, start, span, along, proving)
+    if proving:
+        known.span, known.parts, known.stops = span, parts, stops
+    return parts, stops
 
 
 def _taken(

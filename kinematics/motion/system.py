@@ -20,6 +20,7 @@ from kinematics.motion import blocks as b
 from kinematics.motion.blocks import Block, Numbers
 from kinematics.motion.constants import Constants, constants
 from kinematics.motion.mechanism import FIXED, Mechanism
+from kinematics.motion.swing import Swing, swing
 from kinematics.motion.rows import GROUND, Geometry, Group, Index, State, Table, evaluate
 from kinematics.project.model import CHASSIS, RACK, Ball, End, Hinge
 
@@ -59,6 +60,11 @@ class System:
         state, zero = self.entry(), np.zeros(1)
         rows = evaluate(self.table, self.geometry, state, zero, zero)
         return constants(self.table, self.geometry, rows, state)
+
+    @cached_property
+    def swings(self) -> dict[str, Swing]:
+        """How each contracted arm follows its ball, for the points as measured."""
+        return {body: swing(self.mechanism, body, *pair) for body, pair in self.circles.items()}
 
     def geometry_of(self, xyz: Array) -> Geometry:
         """The geometry for other points, (points, 3) or many corners' (3, points, n)."""
