@@ -9,13 +9,21 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from app.examples import find_project
+from kinematics.errors import EntryError
+from kinematics.units import read_length
 
 if TYPE_CHECKING:
-    from kinematics.studies.fixes import Fix, Remedy
+    from kinematics.studies.cures import Choice, Own
+    from kinematics.studies.fix import Amount, Fix, Remedy
 
 _ABOUT = """\
 Try every fix this corner has something to be fixed on, and say what each takes, what it settles
 and what it undoes: whole cures first, then those that undo least work."""
+_MORE = """\
+--own adds a fix of your own: any number of the project and how far it may be changed, such as
+"tower.outer:-20:0", "points.top bearing.z:-10:10" (y outboard) or "length of upper link:-5:5".
+
+exit codes: 0 nothing is wrong; 1 something is; 2 bad input."""
 
 
 def add(commands: Any) -> None:
@@ -24,26 +32,47 @@ def add(commands: Any) -> None:
         "cures",
         help="what each fix would take, and what it undoes",
         description=_ABOUT,
-        epilog="exit codes: 0 nothing is wrong; 1 something is; 2 bad input.",
+        epilog=_MORE,
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
     command.add_argument("file", metavar="FILE", help="NAME.corner.json, or an example's name")
     command.add_argument("--json", action="store_true", help="print the fixes as JSON")
     command.add_argument("--units", choices=("mm", "in"), help="lengths (project's own)")
+    command.add_argument("--without", metavar="FIX", action="append", default=[], help="leave out")
+    command.add_argument("--only", metavar="FIX", action="append", help="try no others")
+    command.add_argument("--own", metavar="WHAT:A:B", action="append", default=[], help="try this")
+    command.add_argument("--list", action="store_true", help="name the fixes and end")
+    command.add_argument("--apply", metavar="FIX", help="write the project with the fix applied")
+    command.add_argument("--to", metavar="FILE", help="where --apply writes")
     command.set_defaults(run=run)
 
 
 def run(args: argparse.Namespace) -> int:
     """Look for fixes and print them; 1 if there is anything to fix, else 0."""
     from kinematics.project.files import read
-    from kinematics.studies.fix_words import WORK, say
+    from kinematics.studies.bench import Bench
+    from kinematics.studies.cures import MOVED, PLATED, cures_for
+    from kinematics.studies.fix_words import say
     from kinematics.studies.fixes import fixes
 
+    if (args.apply is None) != (args.to is None):
+        raise EntryError("--apply says which fix and --to where the project goes: give both.")
     path = find_project(args.file)
     project = read(path)
     units = args.units or project.units
-    found = fixes(project, progress=None if args.json else _tell, folder=path.parent)
+    if args.list:
+        names = [cure.name for cure in cures_for(Bench(project, path.parent))]
+        print("\n".join([*names, PLATED, MOVED]))
+        return 0
+    found = fixes(
+        project,
+        progress=None if args.json else _tell,
+        folder=path.parent,
+        choice=_choice(args),
+    )
+    if args.apply is not None:
+        _apply(found, args.apply, args.to)
     if args.json:
         print(json.dumps([_record(r, say(r, units)) for r in found], indent=2, ensure_ascii=False))
         return 1 if found else 0
@@ -52,12 +81,53 @@ def run(args: argparse.Namespace) -> int:
         print("Nothing touches and every rule is kept: there is nothing to fix.")
         return 0
     for remedy in found:
-        fix = remedy.rules or remedy.touching
         print()
         print(say(remedy, units))
-        if fix is not None:
-            print(f"    {WORK[fix.work][:1].upper()}{WORK[fix.work][1:]}. {fix.caution}".rstrip())
+        if remedy.fix is not None:
+            print(f"    {_work(remedy.fix)}".rstrip())
     return 1
+
+
+def _choice(args: argparse.Namespace) -> Choice:
+    from kinematics.studies.cures import Choice
+
+    only = args.only
+    if args.apply is not None and only is None:
+        only = [args.apply]
+    own = tuple(_own(words) for words in args.own)
+    return Choice(frozenset(args.without), None if only is None else frozenset(only), own)
+
+
+def _own(words: str) -> Own:
+    """``tower.outer:-20:0`` as a dimension and how far it may be changed, mm."""
+    from kinematics.studies.cures import Own
+
+    path, _, span = words.partition(":")
+    least, _, most = span.partition(":")
+    if not (path and least and most):
+        raise EntryError(
+            f'"--own {words}" should be a number of the project and two changes of it.'
+        )
+    return Own(path.strip(), read_length(least, "mm"), read_length(most, "mm"))
+
+
+def _apply(found: tuple[Remedy, ...], name: str, to: str) -> None:
+    """Write the project with the fix of that name applied. Raises EntryError."""
+    from kinematics.project.files import write
+
+    fix = next((r.fix for r in found if r.name == name), None)
+    if fix is None:
+        raise EntryError(f'"{name}" has nothing to apply: see clearstroke cures without --apply.')
+    try:
+        write(fix.project, to)
+    except OSError as error:
+        raise EntryError(f'"{to}" can\'t be written: {error.strerror or error}.') from None
+
+
+def _work(fix: Fix) -> str:
+    from kinematics.studies.fix_words import say_work
+
+    return f"{say_work(fix)} {fix.caution}"
 
 
 def _tell(share: float) -> None:
@@ -70,21 +140,31 @@ def _record(remedy: Remedy, words: str) -> dict[str, Any]:
     return {
         "fix": remedy.name,
         "words": words,
-        "stops_touching": _figures(remedy.touching),
-        "keeps_rules": _figures(remedy.rules),
+        "stops_touching": _amount(remedy.touching),
+        "keeps_rules": _amount(remedy.rules),
+        "outcome": _figures(remedy.fix),
     }
+
+
+def _amount(amount: Amount | None) -> dict[str, float] | None:
+    return None if amount is None else {"amount_mm": amount.amount, "exact_mm": amount.exact}
 
 
 def _figures(fix: Fix | None) -> dict[str, Any] | None:
     if fix is None:
         return None
+    from kinematics.findings.statics import say_fact
+
     return {
         "amount_mm": fix.amount,
-        "exact_mm": fix.exact,
+        "cures_all": fix.cures_all,
         "work": fix.work.name.lower(),
+        "undoes": fix.undoes,
         "settles": fix.settles,
+        "frees": fix.frees,
         "leaves": fix.leaves,
         "breaks": fix.breaks,
+        "spoils": [say_fact(fact) for fact in fix.spoils],
         "effects": asdict(fix.effects),
         "caution": fix.caution,
     }

@@ -6,9 +6,11 @@ import math
 from collections.abc import Sequence
 
 from kinematics.findings.phrases import Units, room
-from kinematics.studies.cures import Work
+from kinematics.findings.statics import fact_sentence
+from kinematics.studies.bench import Gap, Names
+from kinematics.studies.cure import Work
 from kinematics.studies.effects import Effects
-from kinematics.studies.fixes import Fix, Names, Remedy
+from kinematics.studies.fix import Fix, Remedy
 
 WORK = {
     Work.ADJUSTED: "adjusted where it is",
@@ -20,6 +22,10 @@ WORK = {
 
 _SEEN = 0.05
 """A change of fewer mm or degrees is not spoken of."""
+_CLOSER = 1.0
+"""A clearance that shrinks by less than this, mm, is not spoken of."""
+_RATE = 0.05
+"""A change of fewer N/mm is not spoken of."""
 
 
 def say(remedy: Remedy, units: Units = "mm") -> str:
@@ -27,37 +33,73 @@ def say(remedy: Remedy, units: Units = "mm") -> str:
 
     Lengths of the instruction itself are mm, as the sizes that are sold.
     """
-    fix = remedy.rules or remedy.touching
+    fix = remedy.fix
     if fix is None:
         return remedy.why_not
-    parts = [f"{fix.words}: {_outcome(fix, remedy, units)}."]
-    if (side := say_effects(fix.effects, units)) != "":
-        parts.append(side)
-    if (
-        remedy.rules is not None
-        and remedy.touching is not None
-        and (remedy.touching.amount < remedy.rules.amount)
-    ):
-        parts.append(f"{remedy.touching.amount:.3g} mm just stops the touching.")
-    return " ".join(parts)
+    said = [f"{fix.words}: {outcome(remedy, units)}.", say_effects(fix.effects, units)]
+    said += [say_spoilt(fix), least(remedy)]
+    return " ".join(part for part in said if part)
 
 
-def _outcome(fix: Fix, remedy: Remedy, units: Units) -> str:
-    if fix.cures_all:
+def outcome(remedy: Remedy, units: Units = "mm") -> str:
+    """What the fix of a remedy settles, frees, leaves and breaks; no full stop."""
+    fix = remedy.fix
+    assert fix is not None
+    if not (fix.leaves or fix.breaks):
         return "keeps all rules"
     said = []
     if fix.settles:
-        said.append(f"settles {_list(fix.settles)}")
-    elif remedy.rules is None:
-        said.append("stops some of the touching")
-    if fix.leaves:
-        said.append(f"leaves {_list(fix.leaves)} as wrong")
+        said.append(f"puts {_list(fix.settles)} right")
+    if fix.frees:
+        left = room(fix.gaps[fix.frees[0]].low, units)
+        said.append(f"stops {_list(fix.frees)} touching, with {left} between them")
+    others = [n for n in fix.leaves if n not in fix.frees]
+    if others:
+        said.append(f"not {_list(others)}" if said else f"leaves {_list(others)} as wrong")
     if fix.breaks:
         worst = fix.breaks[0]
-        left = fix.gaps[worst].low
-        state = f"{room(left, units)} {'overlap' if left < 0 else 'clear'}"
-        said.append(f"brings {_pair(worst)} too near ({state})")
-    return "; ".join(said)
+        left = room(fix.gaps[worst].low, units)
+        state = "overlap" if fix.gaps[worst].low < 0 else "clear"
+        said.append(f"brings {_pair(worst)} too near ({left} {state})")
+    return ", ".join(said)
+
+
+def least(remedy: Remedy) -> str:
+    """What just stops the touching, where that is less than what keeps the rules."""
+    rules, touching = remedy.rules, remedy.touching
+    if rules is None or touching is None or not touching.amount < rules.amount:
+        return ""
+    return f"{touching.amount:.3g} mm just stops the touching."
+
+
+def say_spoilt(fix: Fix) -> str:
+    """What springs, stops, joints and shafts newly have against it; empty if nothing."""
+    said = [fact_sentence(fact).headline for fact in fix.spoils[:2]]
+    return f"But: {' '.join(said)}" if said else ""
+
+
+def say_work(fix: Fix) -> str:
+    """The work it is and what is done again after it, one sentence each."""
+    work = WORK[fix.work]
+    undoes = f" Undoes: {fix.undoes}." if fix.undoes else ""
+    return f"{work[:1].upper()}{work[1:]}.{undoes}"
+
+
+def say_closer(fix: Fix, before: dict[Names, Gap] | None, units: Units = "mm") -> str:
+    """The clearance that shrinks most among those it brings closer; empty if none does much."""
+    if before is None:
+        return ""
+    shrunk = [
+        (was.low - fix.gaps[n].low, n)
+        for n, was in before.items()
+        if n in fix.gaps and n not in fix.breaks and math.isfinite(was.low)
+        if fix.gaps[n].left < 10.0
+    ]
+    if not shrunk or max(shrunk)[0] < _CLOSER:
+        return ""
+    _, names = max(shrunk)
+    was, now = (room(g[names].low, units) for g in (before, fix.gaps))
+    return f"{_pair(names)[:1].upper()}{_pair(names)[1:]}: {now} left of {was}."
 
 
 def _list(pairs: Sequence[Names]) -> str:
@@ -71,18 +113,26 @@ def _pair(pair: Names) -> str:
 
 
 def say_effects(change: Effects, units: Units = "mm") -> str:
-    """What else changes, in one sentence; empty where nothing does that can be seen."""
+    """What else changes, in one sentence; that the alignment does not, where nothing does."""
     said = []
     for radians, name in ((change.camber, "camber"), (change.toe, "toe")):
         degrees = math.degrees(radians)
         if abs(degrees) >= _SEEN:
             said.append(f"{name} {degrees:+.1f}°".replace("-", "\u2212"))
+    if not said:
+        said.append("camber and toe unchanged")
     for mm, more, less in (
         (change.half_track, "wheel {} farther out", "wheel {} farther in"),
+        (change.wheelbase, "wheel {} farther forward", "wheel {} farther back"),
         (change.bump, "{} more bump", "{} less bump"),
         (change.droop, "{} more droop", "{} less droop"),
         (change.scrub, "scrub radius {} more", "scrub radius {} less"),
+        (change.ride, "the car stands {} higher", "the car stands {} lower"),
+        (change.radius, "tyre {} taller", "tyre {} lower"),
     ):
         if abs(mm) >= _SEEN:
             said.append((more if mm > 0 else less).format(room(abs(mm) + 0.05, units)))
-    return f"Changes: {', '.join(said)}." if said else ""
+    if abs(change.rate) >= _RATE:
+        word = "stiffer" if change.rate > 0 else "softer"
+        said.append(f"wheel rate {abs(change.rate):.1f} N/mm {word}")
+    return f"Changes: {', '.join(said)}."

@@ -10,70 +10,135 @@ from __future__ import annotations
 import pytest
 
 from app.resources import assets
+from kinematics.errors import EntryError
 from kinematics.project.edit import move_top
 from kinematics.project.files import read
 from kinematics.project.mirror import mirror
-from kinematics.studies.cures import Work, cures_for
+from kinematics.studies.bench import Bench, troubles
+from kinematics.studies.cure import Work
+from kinematics.studies.cures import Choice, Own, cures_for
 from kinematics.studies.effects import effects
 from kinematics.studies.fix_words import say
-from kinematics.studies.fixes import fixes, gaps, remedy, troubles
+from kinematics.studies.fixes import Shop, fixes, gaps, remedy
 
 LIP, ARM = ("tyre", "tower lip"), ("spring", "radius arm")
 
 
+def example(name):
+    return read(assets() / "examples" / f"{name}.corner.json")
+
+
 @pytest.fixture(scope="module")
-def trouble():
-    project = read(assets() / "examples" / "rear-in-trouble.corner.json")
-    return project, gaps(project)
+def shop():
+    return Shop(Bench(example("rear-in-trouble")))
 
 
-def cure(project, name):
-    return next(c for c in cures_for(project) if c.name == name)
+@pytest.fixture(scope="module")
+def cures(shop):
+    return {cure.name: cure for cure in cures_for(shop.bench)}
 
 
-def test_troubles_of_the_example(trouble):
-    _, before = trouble
-    assert troubles(before) == (LIP, ARM)
+def test_troubles_of_the_example(shop):
+    assert shop.bench.troubles == (LIP, ARM)
 
 
 @pytest.mark.parametrize(
     ("name", "touching", "rules"),
     [("wheel spacer", (5.0, 4.96), (15.0, 14.96)), ("lip trimmed", (5.0, 4.97), (15.0, 14.98))],
 )
-def test_a_fix_cures_and_a_tenth_less_does_not(trouble, name, touching, rules):
-    project, before = trouble
-    chosen = cure(project, name)
-    found = remedy(project, chosen, before)
+def test_fixes_worked_out_before(shop, cures, name, touching, rules):
+    found = remedy(shop, cures[name])
     assert (found.touching.amount, found.rules.amount) == (touching[0], rules[0])
     assert found.touching.exact == pytest.approx(touching[1], abs=0.05)
     assert found.rules.exact == pytest.approx(rules[1], abs=0.05)
-    assert found.rules.settles == (LIP,)
-    assert found.rules.leaves == (ARM,)
-    only = frozenset([LIP])
-    for fix, goal in ((found.touching, 0.0), (found.rules, 10.0)):
-        enough = gaps(chosen.apply(project, fix.exact + 0.02), only)[LIP].low
-        short = gaps(chosen.apply(project, fix.exact - 0.1), only)[LIP].low
-        assert enough >= goal > short
+    assert found.fix.settles == (LIP,)
+    assert found.fix.leaves == (ARM,)
 
 
-def test_a_fix_that_cannot_says_what_the_most_of_it_leaves(trouble):
-    project, before = trouble
-    found = remedy(project, cure(project, "spring seat up"), before)
-    assert found.touching is None
-    assert found.rules is None
-    assert say(found) == ("Spring seat up: even 30 mm leaves the tyre 5.0 mm into the tower lip.")
+CURING = (
+    "wheel spacer",
+    "droop strap",
+    "mount rearward on its plate",
+    "outer panel moved",
+    "upper link longer",
+    "radius arm offset forward",
+)
+MORE = (
+    "wheel of less offset",
+    "narrower tyre",
+    "slimmer spring",
+    "shorter spring",
+    "coilover foot rearward",
+    "lip trimmed",
+    "outer panel shorter",
+    "tower inboard with its mount",
+    "upper link bracket outboard",
+)
 
 
-def test_a_right_hand_corner_is_fixed_by_as_much(trouble):
-    project, before = trouble
-    found = remedy(mirror(project), cure(project, "lip trimmed"), gaps(mirror(project)))
-    left = remedy(project, cure(project, "lip trimmed"), before)
-    assert found.rules.exact == pytest.approx(left.rules.exact, abs=0.02)
+@pytest.mark.parametrize(
+    "name", [*CURING, *(pytest.param(name, marks=pytest.mark.campaign) for name in MORE)]
+)
+def test_a_fix_cures_and_a_tenth_less_does_not(shop, cures, name):
+    """Each as a project of its own, checked anew from nothing."""
+    cure = cures[name]
+    found = remedy(shop, cure)
+    project = shop.bench.project
+    for amount, rules in ((found.touching, False), (found.rules, True)):
+        if amount is None:
+            continue
+
+        def over(mm, rules=rules):
+            left = gaps(cure.apply(project, mm))
+            return {n for n in (LIP, ARM) if n not in left or _left(left[n], rules) >= 0.0}
+
+        settled = over(amount.amount)
+        assert settled - over(0.0)
+        assert over(amount.exact + 0.02) == settled
+        assert over(amount.exact - 0.1) < settled
 
 
-def test_effects_of_a_spacer_and_of_a_mount_moved(trouble):
-    project, _ = trouble
-    spaced = effects(project, cure(project, "wheel spacer").apply(project, 15.0))
+def _left(gap, rules):
+    return gap.left if rules else gap.low
+
+
+def test_a_fix_that_cannot_says_what_the_most_of_it_leaves(shop, cures):
+    assert say(remedy(shop, cures["bump-stop packer"])) == (
+        "Bump-stop packer: even 20 mm leaves the tyre 1.0 mm into the tower lip."
+    )
+    assert say(remedy(shop, cures["spring seat up"])) == (
+        "Spring seat up: that changes nothing between tyre and tower lip."
+    )
+    assert "damper and stops end the travel" in say(remedy(shop, cures["ride height up"]))
+
+
+def test_a_quick_look_equals_a_full_check(shop, cures):
+    """Of every kind of fix, at an amount of no meaning."""
+    bench = shop.bench
+    for name in ("wheel spacer", "droop strap", "mount inboard on its plate", "lower link longer"):
+        changed = cures[name].apply(bench.project, 3.3)
+        full = gaps(changed)
+        assert {n: g.low for n, g in bench.tried(changed, (LIP, ARM)).items()} == pytest.approx(
+            {n: full[n].low for n in (LIP, ARM)}, abs=1e-3
+        )
+        _, checked = bench.checked(changed)
+        assert checked.keys() == full.keys()
+        for names, gap in full.items():
+            if gap.left < 10.0:
+                assert checked[names].low == pytest.approx(gap.low, abs=1e-9)
+
+
+def test_a_right_hand_corner_is_fixed_by_as_much(shop, cures):
+    other = Shop(Bench(mirror(shop.bench.project)))
+    mirrored = {cure.name: cure for cure in cures_for(other.bench)}
+    for name in ("lip trimmed", "mount rearward on its plate"):
+        right, left = remedy(other, mirrored[name]), remedy(shop, cures[name])
+        assert right.touching.exact == pytest.approx(left.touching.exact, abs=0.02)
+
+
+def test_effects_of_a_spacer_and_of_a_mount_moved(shop, cures):
+    project = shop.bench.project
+    spaced = effects(project, cures["wheel spacer"].apply(project, 15.0))
     assert spaced.half_track == pytest.approx(15.0, abs=0.01)  # times the cosine of 1 degree
     assert (spaced.camber, spaced.bump) == pytest.approx((0.0, 0.0), abs=1e-9)
     moved = effects(project, move_top(project, -12.0, -16.0, 0.0))
@@ -81,14 +146,39 @@ def test_effects_of_a_spacer_and_of_a_mount_moved(trouble):
     assert moved.droop == pytest.approx(-1.5, abs=0.1)
 
 
+def test_fixes_are_switched_off_and_own_ones_added(shop):
+    own = Own("tower.outer", -20.0, 0.0)
+    only = Choice(only=frozenset(["wheel spacer"]), own=(own,))
+    told = []
+    found = fixes(shop.bench.project, choice=only, told=told.append)
+    assert {r.name for r in found} == {"wheel spacer", "make tower, outer less"}
+    assert sorted(told, key=lambda r: r.rank) == list(found)
+    mine = next(r for r in found if r.name != "wheel spacer")
+    assert mine.rules.amount == 15.0
+    without = Choice(without=frozenset(["wheel spacer"]))
+    assert "wheel spacer" not in {c.name for c in cures_for(shop.bench, without)}
+
+
+@pytest.mark.parametrize("path", ["tower.colour", "points.nowhere.x", "length of string", "title"])
+def test_a_dimension_there_is_none_of_is_refused(shop, path):
+    with pytest.raises(EntryError, match="no number that this project gives"):
+        cures_for(shop.bench, Choice(own=(Own(path, -1.0, 1.0),)))
+
+
+def test_a_fix_there_is_none_of_is_refused(shop):
+    with pytest.raises(EntryError, match="no fix called"):
+        cures_for(shop.bench, Choice(only=frozenset(["a hammer"])))
+
+
+def test_nothing_wrong_needs_no_fix():
+    assert fixes(example("rear-put-right")) == ()
+
+
 @pytest.mark.campaign
-def test_the_first_suggestion_puts_the_example_right(trouble):
-    """All fixes of the trouble example, about a minute."""
-    project, _ = trouble
-    first = fixes(project)[0]
-    assert first.rules.cures_all
-    assert first.rules.work is Work.REMADE
-    assert first.rules.words == (
-        "Move the top mount and its tower 16 mm inboard and 12 mm rearward"
-    )
-    assert troubles(gaps(first.rules.project)) == ()
+def test_the_first_suggestion_puts_the_example_right(shop):
+    """All fixes of the trouble example, about half a minute."""
+    first = fixes(shop.bench.project)[0]
+    assert first.fix.cures_all
+    assert first.fix.work is Work.REMADE
+    assert first.fix.words == "Move the top mount and its tower 16 mm inboard and 12 mm rearward"
+    assert troubles(gaps(first.fix.project)) == ()

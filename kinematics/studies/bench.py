@@ -1,0 +1,234 @@
+"""A corner on the bench: the gaps that matter, looked at again and again as it is changed.
+
+    bench = Bench(project)
+    bench.gaps                                   # every pair as it stands
+    bench.tried(changed, bench.troubles)         # those pairs of a changed project, quickly
+    bench.checked(changed)                       # every pair of a changed project, in full
+
+What a change leaves alone is not worked out again: how the corner moves, the ends of its travel
+and the pairs of parts that stay as they were.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, fields, replace
+from functools import cached_property
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+
+from kinematics.clearance import Clearances, Joint, clearances
+from kinematics.motion import Linkage, Motion, corner, move
+from kinematics.project.model import Project
+from kinematics.project.unfold import unfold
+from kinematics.shapes.build import Builder
+from kinematics.shapes.pairs import pairs
+from kinematics.shapes.pieces import Part, Piece
+from kinematics.studies.movers import moves_alike
+from kinematics.studies.near_ends import near_ends
+from kinematics.studies.study import TOLERANCE, Setting, reaching, set_up, through_nought
+
+Array = npt.NDArray[np.float64]
+Names = tuple[str, str]
+
+TRAVELS = 81
+"""Travel positions of a check; the motion between them is covered too."""
+NEAR = 15.0
+"""A pair of a changed corner that has so much left over its rule is known well enough, mm."""
+FAR = 30.0
+"""Positions at which a pair is farther apart than this are looked at roughly at first, mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """The lowest clearance of a pair over the whole motion, mm, and its rule (NaN: none)."""
+
+    low: float
+    rule: float
+
+    @property
+    def left(self) -> float:
+        """What is left over the rule, or over touching where there is no rule, mm."""
+        return self.low if math.isnan(self.rule) else self.low - self.rule
+
+
+Gaps = Mapping[Names, Gap]
+
+
+@dataclass(frozen=True, eq=False)
+class Meeting:
+    """Where a pair is nearest: the point of either part (3,), mm, and where in the motion."""
+
+    point_a: Array
+    point_b: Array
+    pose: int
+
+
+def troubles(found: Gaps) -> tuple[Names, ...]:
+    """The pairs that touch or break their rule, worst first."""
+    wrong = [(gap.left, names) for names, gap in found.items() if gap.left < 0.0]
+    return tuple(names for _, names in sorted(wrong))
+
+
+class Bench:
+    """A project as it stands, and quick looks at changed ones. ``folder`` : where scans lie."""
+
+    def __init__(self, project: Project, folder: Path | None = None) -> None:
+        """Raises ClearstrokeError for a corner that can't be assembled."""
+        self.project, self.folder = project, folder
+        self.setting = set_up(project, folder)
+        self.motion = _motion(self.setting.linkage, self.setting.range)
+        self.parts = self.setting.builder(self.motion)
+        self._found = _measured(self.setting, self.motion, self.parts, self.setting.pairs.checked)
+        self.gaps: Gaps = _gaps(self.setting, range(len(self.setting.names)), self._found)
+
+    @cached_property
+    def troubles(self) -> tuple[Names, ...]:
+        """The pairs that touch or break their rule, worst first."""
+        return troubles(self.gaps)
+
+    def meeting(self, names: Names) -> Meeting:
+        """Where the pair is nearest among the positions looked at."""
+        k = self.setting.names.index(names)
+        low = self._found.low[k].ravel()
+        pose = int(np.argmin(np.where(np.isnan(low), np.inf, low)))
+        a, b = (p[k].reshape(-1, 3)[pose] for p in (self._found.point_a, self._found.point_b))
+        return Meeting(a, b, pose)
+
+    def part(self, name: str) -> Part:
+        """A part as it stands, by name."""
+        return next(part for part in self.parts if part.name == name)
+
+    def tried(self, project: Project, only: Iterable[Names]) -> Gaps:
+        """The gaps of those pairs in a changed project; a pair whose part is gone is left out.
+
+        Raises ClearstrokeError for a corner that can't be assembled.
+        """
+        unfolded = unfold(project)
+        linkage = corner(unfolded)
+        reach = near_ends(linkage, self.setting)
+        motion = self._motion_of(unfolded, linkage, reach)
+        builder = Builder(unfolded, self.folder)
+        standing = builder(move(linkage, [0.0]))
+        number = {part.name: k for k, part in enumerate(standing)}
+        look = _Look(unfolded, linkage, motion, builder, standing)
+        return {
+            names: Gap(look.lowest(number[names[0]], number[names[1]]), self.gaps[names].rule)
+            for names in only
+            if names[0] in number and names[1] in number
+        }
+
+    def checked(self, project: Project) -> tuple[Setting, Gaps]:
+        """A changed project set up, and every pair's gap as a full check gives it.
+
+        A pair that has more than `NEAR` left over its rule may be given less than it has.
+        Raises ClearstrokeError for a corner that can't be assembled.
+        """
+        setting = set_up(project, self.folder)
+        motion = self._motion_of(setting.unfolded, setting.linkage, setting.range)
+        parts = setting.builder(motion)
+        every = range(len(setting.names))
+        stays = self._stays(parts) if motion is self.motion else set()
+        again = [k for k in every if setting.names[k] not in stays]
+        chosen = [setting.pairs.checked[k] for k in again]
+        new = _gaps(setting, again, _measured(setting, motion, parts, chosen, FAR))
+        near = [k for k in again if new[setting.names[k]].left < NEAR]
+        chosen = [setting.pairs.checked[k] for k in near]
+        new |= _gaps(setting, near, _measured(setting, motion, parts, chosen))
+        kept = {names: self.gaps[names] for names in setting.names if names in stays}
+        return setting, {names: (new | kept)[names] for names in setting.names}
+
+    def _motion_of(self, unfolded: Project, linkage: Linkage, reach: tuple[float, float]) -> Motion:
+        """The corner's own motion where nothing that moves it was changed."""
+        if reach == self.setting.range and moves_alike(unfolded, self.setting.unfolded):
+            return self.motion
+        return _motion(linkage, reach)
+
+    def _stays(self, parts: Sequence[Part]) -> set[Names]:
+        """The pairs of which both parts are as they were."""
+        was = {part.name: part for part in self.parts}
+        same = {p.name for p in parts if p.name in was and _alike(p, was[p.name])}
+        return {names for names in self.gaps if names[0] in same and names[1] in same}
+
+
+def _motion(linkage: Linkage, reach: tuple[float, float]) -> Motion:
+    rack = linkage.project.rack
+    r = np.zeros(1) if rack is None else through_nought(rack.least, rack.most, 5)
+    return move(linkage, through_nought(*reach, TRAVELS), r)
+
+
+def _measured(
+    setting: Setting,
+    motion: Motion,
+    parts: Sequence[Part],
+    chosen: Sequence[tuple[int, int]],
+    cutoff: float = math.inf,
+) -> Clearances:
+    joints = setting.joints(motion)
+    return clearances(parts, chosen, grid=motion.shape, tol=TOLERANCE, joints=joints, cutoff=cutoff)
+
+
+def _gaps(setting: Setting, numbers: Sequence[int], found: Clearances) -> dict[Names, Gap]:
+    return {
+        setting.names[k]: Gap(float(low), float(setting.rule[k]))
+        for k, low in zip(numbers, found.worst, strict=True)
+    }
+
+
+@dataclass(frozen=True, eq=False)
+class _Look:
+    """A changed corner over a motion, for single pairs. standing : its parts at set-up height."""
+
+    unfolded: Project
+    linkage: Linkage
+    motion: Motion
+    builder: Builder
+    standing: Sequence[Part]
+
+    def lowest(self, a: int, b: int) -> float:
+        """The lowest clearance of two parts by number, what is joined left out, mm."""
+        chosen = pairs(self.unfolded, (self.standing[a], self.standing[b]))
+        if not chosen.checked:
+            return math.inf
+        balls: list[Joint] = []
+        if chosen.joints:
+            two = (self.standing[a], self.standing[b])
+            near = replace(chosen, joints=reaching(chosen, two, move(self.linkage, [0.0])))
+            centres = near.centres(self.motion)
+            balls = [
+                Joint(j.a, j.b, c, j.radius) for j, c in zip(near.joints, centres, strict=True)
+            ]
+        found = clearances(
+            self.builder.some(self.motion, (a, b)),
+            [(0, 1)],
+            grid=self.motion.shape,
+            tol=TOLERANCE,
+            joints=balls,
+            threads=1,
+        )
+        return float(found.worst[0])
+
+
+def _alike(a: Part, b: Part) -> bool:
+    """Whether two parts over the same poses are the same."""
+    if a is b:
+        return True
+    return len(a.pieces) == len(b.pieces) and all(map(_same_piece, a.pieces, b.pieces))
+
+
+def _same_piece(a: Piece, b: Piece) -> bool:
+    if a is b:
+        return True
+    if type(a) is not type(b):
+        return False
+    for field in fields(a):
+        one, other = getattr(a, field.name), getattr(b, field.name)
+        if isinstance(one, np.ndarray) or isinstance(other, np.ndarray):
+            if not np.array_equal(one, other, equal_nan=True):
+                return False
+        elif one is not other and one != other:
+            return False
+    return True

@@ -1,0 +1,225 @@
+"""Fixes at the coilover: stops, strap, spring, spring seat, foot and top mount."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import msgspec
+
+from kinematics.project.edit import move_top
+from kinematics.project.model import Coilover, PointOnLine, Project, Spring
+from kinematics.project.unfold import unfold
+from kinematics.studies.cure import (
+    SPRUNG,
+    WAYS,
+    WELDED,
+    Apply,
+    Cure,
+    Work,
+    moved_point,
+    out_of,
+    times,
+    worded,
+)
+from kinematics.studies.movers import moving_points
+from kinematics.studies.strut_mount import move_strut_top
+
+PACKERS = (2.0, 5.0, 7.0, 10.0, 12.0, 15.0, 17.0, 20.0)
+"""Heights that stacked 2 and 5 mm packers give, mm: common practice, no source."""
+PLATE, TOWER, FOOT = 20.0, 30.0, 25.0
+"""How far the mount is slid on its plate, moved with its tower, and the foot moved, mm."""
+
+
+def cures_of_coilover(project: Project, coilover: Coilover) -> Iterator[Cure]:
+    """What can be changed at damper, spring, stops and mounts."""
+    yield from _of_stops(coilover)
+    if coilover.spring is not None:
+        yield from _of_spring(coilover, coilover.spring)
+    yield from _of_mount(project)
+    if not is_strut(project) and coilover.foot.point not in moving_points(unfold(project)):
+        yield from _of_foot(coilover)
+    yield _ride_height(project)
+
+
+def is_strut(project: Project) -> bool:
+    """Whether the coilover's top also holds the wheel."""
+    coilover = project.coilover
+    return coilover is not None and any(
+        isinstance(joint, PointOnLine) and joint.point == coilover.top.point
+        for joint in unfold(project).joints.values()
+    )
+
+
+def _of_stops(coilover: Coilover) -> Iterator[Cure]:
+    if coilover.bump_stop is not None:
+        yield Cure("bump-stop packer", _packer, 20.0, Work.BOLTED,
+                   worded("Fit {} mm of packer under the bump stop"), PACKERS, SPRUNG,
+                   "the spring comes off the damper once")  # fmt: skip
+        yield Cure("longer bump stop", _longer_stop, 40.0, Work.BOLTED,
+                   worded("Fit a bump stop {} mm longer, of the same rubber"), (), SPRUNG,
+                   "the spring comes off the damper once")  # fmt: skip
+    stroke = coilover.open - coilover.closed
+    yield Cure("droop strap", _strap, 0.4 * stroke, Work.BOLTED,
+               worded("Fit a strap that stops the damper {} mm before it is open"), (), SPRUNG,
+               "nothing: it comes off again")  # fmt: skip
+
+
+def _of_spring(coilover: Coilover, spring: Spring) -> Iterator[Cure]:
+    least = coilover.body_diameter + 2.0 * spring.wire + 4.0
+    if spring.outside - least >= 1.0:
+        yield Cure("slimmer spring", _slimmer, spring.outside - least, Work.BOLTED,
+                   worded("Fit a spring {} mm smaller outside"), (), SPRUNG,
+                   "the spring is replaced")  # fmt: skip
+    if spring.free is not None:
+        yield Cure("shorter spring", _shorter, min(60.0, 0.3 * spring.free), Work.BOLTED,
+                   worded("Fit a spring {} mm shorter and wind its seat up by as much"), (),
+                   SPRUNG, "the spring is replaced, the ride height set again")  # fmt: skip
+    for name, sign in (("up", 1.0), ("down", -1.0)):
+        yield Cure(f"spring seat {name}", _seat(sign), 30.0, Work.ADJUSTED,
+                   worded(f"Wind the spring seat {name} {{}} mm"), (), SPRUNG,
+                   "the ride height and the alignment with it")  # fmt: skip
+
+
+def _of_mount(project: Project) -> Iterator[Cure]:
+    wheel = " and the alignment" if is_strut(project) else ""
+    for name in ("inboard", "outboard", "forward", "rearward"):
+        yield Cure(f"mount {name} on its plate", mount(name, False), PLATE, Work.ADJUSTED,
+                   worded(f"Slide the top mount {{}} mm {name} on its plate"), (), SPRUNG,
+                   f"the plate's holes{wheel}")  # fmt: skip
+    yield Cure("mount lower", mount("down", False), PLATE, Work.BOLTED,
+               worded("Pack the top mount {} mm down from its plate"), (), SPRUNG,
+               f"the ride height{wheel}")  # fmt: skip
+    if project.tower is None:
+        return
+    for name in WAYS:
+        words = {"up": "raised", "down": "lowered"}.get(name, name)
+        yield Cure(f"tower {words} with its mount", mount(name, True), TOWER, Work.REMADE,
+                   worded(f"Move the tower with its top mount {{}} mm {name}"), (),
+                   f"{SPRUNG} {WELDED}", f"the tower's seams{wheel}")  # fmt: skip
+
+
+def _of_foot(coilover: Coilover) -> Iterator[Cure]:
+    for name in WAYS:
+        yield Cure(f"coilover foot {name}", _foot(name), FOOT, Work.CUT,
+                   worded(f"Move the coilover's foot bracket {{}} mm {name}"), (),
+                   f"{SPRUNG} {WELDED}",
+                   "the bracket; rate and ride height are set again")  # fmt: skip
+
+
+def _ride_height(project: Project) -> Cure:
+    """Only where travel was asked for from set-up height does the car's height change it."""
+    why = ""
+    if project.travel is None:
+        why = (
+            "Ride height: damper and stops end the travel, so the car set higher or lower still "
+            "reaches both ends; it only touches more seldom or more often."
+        )
+    return Cure("ride height up", _higher, 40.0, Work.ADJUSTED,
+                worded("Set the car {} mm higher"), (), SPRUNG, "the alignment",
+                why)  # fmt: skip
+
+
+def changed(project: Project, **changes: object) -> Project:
+    """The project with fields of its coilover changed."""
+    assert project.coilover is not None
+    coilover = msgspec.structs.replace(project.coilover, **changes)
+    return msgspec.structs.replace(project, coilover=coilover)
+
+
+def _packer(project: Project, mm: float) -> Project:
+    assert project.coilover is not None
+    assert project.coilover.bump_stop is not None
+    stop = project.coilover.bump_stop
+    return changed(project, bump_stop=msgspec.structs.replace(stop, packer=stop.packer + mm))
+
+
+def _longer_stop(project: Project, mm: float) -> Project:
+    """Of the same rubber: it squashes to the same share of its length."""
+    assert project.coilover is not None
+    assert project.coilover.bump_stop is not None
+    stop = project.coilover.bump_stop
+    share = (stop.free + mm) / stop.free
+    squash = None if stop.full_squash is None else stop.full_squash * share
+    curve = None if stop.curve is None else tuple((x * share, f) for x, f in stop.curve)
+    longer = msgspec.structs.replace(
+        stop, free=stop.free + mm, solid=stop.solid * share, full_squash=squash, curve=curve
+    )
+    return changed(project, bump_stop=longer)
+
+
+def _strap(project: Project, mm: float) -> Project:
+    assert project.coilover is not None
+    strap, longest = project.coilover.droop_strap, project.coilover.open
+    now = longest if strap is None else min(strap, longest)
+    return changed(project, droop_strap=now - mm) if mm > 0.0 else project
+
+
+def _spring(project: Project, **changes: object) -> Project:
+    assert project.coilover is not None
+    assert project.coilover.spring is not None
+    return changed(project, spring=msgspec.structs.replace(project.coilover.spring, **changes))
+
+
+def _slimmer(project: Project, mm: float) -> Project:
+    assert project.coilover is not None
+    assert project.coilover.spring is not None
+    spring = project.coilover.spring
+    seat = None if spring.seat_outside is None else spring.seat_outside - mm
+    return _spring(project, outside=spring.outside - mm, seat_outside=seat)
+
+
+def _shorter(project: Project, mm: float) -> Project:
+    """Its upper end stays, its seat comes up: the car stands as it did."""
+    assert project.coilover is not None
+    assert project.coilover.spring is not None
+    spring = project.coilover.spring
+    assert spring.free is not None
+    return _spring(project, free=spring.free - mm, seat_from_foot=spring.seat_from_foot + mm)
+
+
+def _seat(sign: float) -> Apply:
+    def apply(project: Project, mm: float) -> Project:
+        assert project.coilover is not None
+        assert project.coilover.spring is not None
+        now = project.coilover.spring.seat_from_foot
+        return _spring(project, seat_from_foot=now + sign * mm)
+
+    return apply
+
+
+def mount(name: str, with_tower: bool) -> Apply:
+    """Move the top mount one of the `WAYS`, its tower staying or going along."""
+    way = WAYS[name]
+
+    def apply(project: Project, mm: float) -> Project:
+        dx, dy, dz = times(way, mm)
+        return moved_mount(project, dx, out_of(project) * dy, dz, with_tower)
+
+    return apply
+
+
+def moved_mount(
+    project: Project, dx: float, dy: float, dz: float, with_tower: bool | None
+) -> Project:
+    """The top mount moved by (dx, dy, dz) mm in car coordinates; a strut's wheel follows.
+
+    Raises ClearstrokeError where a strut can't be put together there.
+    """
+    if is_strut(project):
+        return move_strut_top(project, dx, dy, dz, with_tower)
+    return move_top(project, dx, dy, dz, with_tower)
+
+
+def _foot(name: str) -> Apply:
+    def apply(project: Project, mm: float) -> Project:
+        assert project.coilover is not None
+        return moved_point(project, project.coilover.foot.point, times(WAYS[name], mm))
+
+    return apply
+
+
+def _higher(project: Project, mm: float) -> Project:
+    if project.travel is None:
+        return project
+    low, high = project.travel
+    return msgspec.structs.replace(project, travel=(low - mm, high - mm))
