@@ -35,6 +35,7 @@ CODES = {
     "published-wishbones": 0,
     "rear-five-links": 0,
     "rear-in-trouble": 1,
+    "rear-misread": 1,
     "rear-put-right": 0,
     "rear-semi-trailing": 0,
 }

@@ -40,13 +40,14 @@ def contact(one: str, other: str) -> Finding:
     return finding if finding.parts == (one, other) else finding.turned()
 
 
-def test_all_seven_are_there() -> None:
+def test_all_eight_are_there() -> None:
     assert _NAMES == [
         "front-strut",
         "front-wishbones",
         "published-wishbones",
         "rear-five-links",
         "rear-in-trouble",
+        "rear-misread",
         "rear-put-right",
         "rear-semi-trailing",
     ]
@@ -119,7 +120,7 @@ def test_the_published_corner_holds_the_published_points() -> None:
     assert corner.coilover is None
 
 
-@pytest.mark.parametrize("name", [name for name in _NAMES if name != _TROUBLE])
+@pytest.mark.parametrize("name", [name for name in _NAMES if name not in (_TROUBLE, "rear-misread")])
 def test_every_other_corner_keeps_all_its_rules(name: str) -> None:
     assert [f for f in checked(name).findings if f.is_problem] == []
 
