@@ -8,7 +8,6 @@ from collections.abc import Iterator
 from kinematics.errors import ProjectError
 from kinematics.project.model import Project
 from kinematics.project.survey import (
-    AngleReading,
     DistanceReading,
     HeightReading,
     HubReading,
@@ -127,7 +126,3 @@ def _datums(project: Project, survey: Survey) -> Iterator[str]:
     for name in (*survey.datums, *survey.settled, *filter(None, [survey.hub_face])):
         if name not in project.points:
             yield f'survey: there is no point "{name}".'
-    angles = [r for r in survey.readings if isinstance(r, AngleReading) and r.degrees is not None]
-    stands = survey.stands
-    if not angles and stands.nose_up_deg is None and len(survey.datums) < 3:
-        yield "survey.stands.nose_up_deg: give it, or a level reading along the body to find it."

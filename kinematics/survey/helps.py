@@ -15,6 +15,7 @@ from kinematics.project.model import Project
 from kinematics.project.survey import (
     DistanceReading,
     HeightReading,
+    LeanReading,
     OffsetReading,
     Reading,
 )
@@ -70,6 +71,9 @@ def candidates(net: Network, standing: Standing, points: Sequence[str]) -> tuple
         i, j = net.predictor.at[a], net.predictor.at[b]
         if SHORTEST < np.linalg.norm(standing.xyz[i] - standing.xyz[j]) < LONGEST:
             found.append(DistanceReading(between=(a, b)))
+    stands = net.survey.stands
+    found += [LeanReading(which="nose up")] if stands.nose_up_deg is None else []
+    found += [LeanReading(which="left side up")] if stands.left_up_deg is None else []
     return tuple(r for r in found if _key(r, net.project) not in taken)
 
 
@@ -77,7 +81,8 @@ def _key(reading: Reading, project: Project) -> tuple[object, ...]:
     kind = type(reading).__name__.replace("PartReading", "DistanceReading")
     string = getattr(reading, "string", "")
     plumbed = getattr(reading, "plumbed", False)
-    return kind, frozenset(points_in(reading, project)), string, plumbed, reading.position
+    which = getattr(reading, "which", "")
+    return kind, frozenset(points_in(reading, project)), string, which, plumbed, reading.position
 
 
 def loose_points(net: Network, fit: Adjusted[Standing]) -> tuple[Loose, ...]:
