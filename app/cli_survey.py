@@ -130,10 +130,15 @@ def _sheets(args: argparse.Namespace, project: Project, units: Any) -> None:
 
 
 def _plan(project: Project, units: Any) -> int:
+    import msgspec
+
     from app.survey_text import plan_screen
-    from kinematics.survey.helps import plan
+    from kinematics.project.survey import Survey
+    from kinematics.survey.helps import plan, suggest
     from kinematics.survey.network import network
 
+    if project.survey is None or not project.survey.readings:
+        project = msgspec.structs.replace(project, survey=Survey(readings=suggest(project)))
     planned = plan(network(project, planned=True))
     print(plan_screen(planned))
     return 0 if planned.suffices else 1

@@ -17,11 +17,14 @@ from kinematics.project.survey import (
     HeightReading,
     LeanReading,
     OffsetReading,
+    PartReading,
     Reading,
+    Survey,
 )
+from kinematics.project.unfold import unfold
 from kinematics.survey.adjust import Adjusted
 from kinematics.survey.judge import Suspect
-from kinematics.survey.network import Network, points_in
+from kinematics.survey.network import Network, linked, network, points_in
 from kinematics.survey.standing import Standing
 from kinematics.survey.tools import sigma_of
 
@@ -65,7 +68,9 @@ def candidates(net: Network, standing: Standing, points: Sequence[str]) -> tuple
         ahead = standing.xyz[net.predictor.at[name], 0] >= 0
         way: Literal["front", "rear"] = "front" if ahead else "rear"
         found.append(OffsetReading(point=name, string="axle", way=way))
-    for a, b in combinations(net.project.points, 2):
+    # From a point that nothing else speaks of, a distance would only add what is not known.
+    known = [n for n in net.project.points if len(net.columns(n)) or n in net.survey.datums]
+    for a, b in combinations(known, 2):
         if a not in points and b not in points:
             continue
         i, j = net.predictor.at[a], net.predictor.at[b]
@@ -144,6 +149,29 @@ def _shift(fit: Adjusted[Standing], suspect: Suspect) -> Array:
     """How the unknowns move when the suspect's reading is put right."""
     i = suspect.reading
     return np.asarray(-fit.inverse[:, i] * (suspect.size / fit.sigma[i]))
+
+
+def suggest(project: Project) -> tuple[Reading, ...]:
+    """Readings to begin with for a corner that has none: what its points need, and checks.
+
+    Every point the linkage rests on by two drops and its height, every link and the damper eye to
+    eye, and what the plan adds.
+    """
+    whole = unfold(project)
+    named = [name for name in whole.points if name in linked(whole)]
+    readings: list[Reading] = []
+    for name in named:
+        ahead = whole.points[name][0] >= 0
+        readings += [
+            OffsetReading(point=name, string="centre", way="out"),
+            OffsetReading(point=name, string="axle", way="front" if ahead else "rear"),
+            HeightReading(point=name),
+        ]
+    readings += [PartReading(of=name) for name in whole.links]
+    readings += [PartReading(of="damper")] if whole.coilover is not None else []
+    survey = Survey(readings=tuple(readings))
+    made = plan(network(replace(project, survey=survey), planned=True))
+    return (*readings, *made.added)
 
 
 @dataclass(frozen=True)

@@ -190,7 +190,7 @@ def _free(
     n = 3 * len(names)
     wanted = {name for r in used for name in points_in(r, project)}
     if positions:
-        wanted |= set(_linked(project))
+        wanted |= set(linked(project))
     chosen = [
         3 * i + axis
         for i, name in enumerate(names)
@@ -210,7 +210,7 @@ def _free(
     return free, np.where(turning, 1.0 / ARM, 1.0)
 
 
-def _linked(project: Project) -> tuple[str, ...]:
+def linked(project: Project) -> tuple[str, ...]:
     """The points that the linkage's closure rests on."""
     built = mechanism(project)
     named = {project.wheel.centre}

@@ -10,7 +10,6 @@ from __future__ import annotations
 import csv
 import datetime
 import io
-import math
 from collections.abc import Sequence
 from typing import TextIO
 
@@ -20,9 +19,15 @@ from kinematics.errors import EntryError
 from kinematics.project.model import Project
 from kinematics.project.survey import AngleReading, Reading
 from kinematics.survey.adjust import SurveyError
-from kinematics.survey.tools import ANGLE_TOOLS, LENGTH_TOOLS, value_of
-from kinematics.survey.words import reading_words, to_words
-from kinematics.units import MM_PER_INCH, read_degrees, read_length
+from kinematics.survey.entry import (
+    read_to,
+    read_tool,
+    read_value,
+    show_to,
+    show_tool,
+    show_value,
+)
+from kinematics.survey.words import reading_words
 
 COLUMNS = ("number", "what", "to", "tool", "value", "unit", "date", "note")
 
@@ -37,18 +42,10 @@ def write_csv(project: Project, out: TextIO) -> None:
 
 def row(reading: Reading, number: int, units: str) -> list[str]:
     """One reading as a row of the table."""
-    value = value_of(reading)
-    angle = isinstance(reading, AngleReading)
-    if value is None:
-        text = ""
-    elif angle:
-        text = f"{value:.10g}"
-    else:
-        text = f"{value / (MM_PER_INCH if units == 'in' else 1.0):.10g}"
-    unit = "deg" if angle else units
+    unit = "deg" if isinstance(reading, AngleReading) else units
     return [
-        str(number), reading_words(reading), to_words(reading), reading.tool, text, unit,
-        reading.date, reading.note,
+        str(number), reading_words(reading), show_to(reading, units), show_tool(reading, units),
+        show_value(reading, units), unit, reading.date, reading.note,
     ]  # fmt: skip
 
 
@@ -107,45 +104,28 @@ def _number(entry: dict[str, str], readings: Sequence[Reading]) -> int:
 
 
 def _filled(reading: Reading, entry: dict[str, str], units: str) -> Reading:
-    value = (entry.get("value") or "").strip()
-    changes: dict[str, object] = {}
-    unit = (entry.get("unit") or "").strip() or units
-    if value and isinstance(reading, AngleReading):
-        changes["degrees"] = _degrees(value)
-    elif value:
-        changes["value"] = _length(value, unit)
-    tool = (entry.get("tool") or "").strip()
-    if tool and tool != reading.tool:
-        known = ANGLE_TOOLS if isinstance(reading, AngleReading) else LENGTH_TOOLS
-        if tool not in known:
-            raise SurveyError(f'tool: "{tool}" is not known; use {", ".join(known)}.')
-        changes["tool"] = tool
-    date = (entry.get("date") or "").strip()
-    if date:
-        changes["date"] = _day(date)
-    note = (entry.get("note") or "").strip()
-    if note:
-        changes["note"] = note
-    return replace(reading, **changes) if changes else reading
-
-
-def _length(text: str, unit: str) -> float:
+    words = {key: (entry.get(key) or "").strip() for key in COLUMNS}
+    unit = units if isinstance(reading, AngleReading) else words["unit"] or units
     if unit not in ("mm", "in"):
         raise SurveyError(f'unit: "{unit}" is not known; use mm or in.')
+    changes: dict[str, object] = {}
     try:
-        return read_length(text, unit)
+        column = "value"
+        if words["value"]:
+            changes |= read_value(words["value"], reading, unit)
+        column = "tool"
+        if words["tool"]:
+            changes |= read_tool(words["tool"], reading, unit)
+        column = "to"
+        if not isinstance(reading, AngleReading) and words["to"]:
+            changes["to"] = read_to(words["to"], unit)
     except EntryError as error:
-        raise SurveyError(f"value: {error}") from None
-
-
-def _degrees(text: str) -> float:
-    try:
-        degrees = read_degrees(text)
-    except EntryError as error:
-        raise SurveyError(f"value: {error}") from None
-    if not math.isfinite(degrees) or abs(degrees) > 90:
-        raise SurveyError(f'value: "{text}" is no angle against level or plumb.')
-    return degrees
+        raise SurveyError(f"{column}: {error}") from None
+    if words["date"]:
+        changes["date"] = _day(words["date"])
+    if words["note"]:
+        changes["note"] = words["note"]
+    return replace(reading, **changes) if changes else reading
 
 
 def _day(text: str) -> str:
