@@ -50,6 +50,7 @@ class Document(QObject):
         self.example = False
         self.recovered = False
         self.study: Study | None = None
+        self.checked = False  # whether the study on show holds clearances
         self.now: Study | None = None
         self.pose: live.Pose | None = None  # the position shown; ``now`` once it is checked
         self.standing: Mapping[str, Placement] = {}  # poses at set-up height, before any study
@@ -60,6 +61,7 @@ class Document(QObject):
         self.mount_start: Array | None = None  # where the top mount stood when opened
         self.revision = 0
         self.drag_start: Project | None = None
+        self.previewed: Project | None = None  # the project itself while a fix is shown on it
         self.stack = QUndoStack(self)
         self.stack.cleanChanged.connect(lambda _clean: self.changed.emit())
         self.stack.indexChanged.connect(lambda _index: self.changed.emit())
@@ -103,8 +105,9 @@ class Document(QObject):
         if not recovered:
             recovery.drop()
         self.stack.clear()
-        self.before = None
+        self.before = self.previewed = None
         self.study = self.now = self.pose = None
+        self.checked = False
         self.travel = self.rack = 0.0
         self.project = project
         self.ground, self.mount_start = None, live.top_mount(project)
@@ -117,10 +120,12 @@ class Document(QObject):
         self.opened.emit()
         self.changed.emit()
         self.compared.emit()
+        self._ask_first()
         self._ask()
 
     def save(self, path: Path) -> bool:
         """Write the project; says why if it can't."""
+        self.accept("apply a fix")
         if self.project is None:
             return False
         try:
@@ -195,6 +200,7 @@ class Document(QObject):
 
         One that can't stand is refused in a sentence: said, or raised if ``strict``.
         """
+        self.accept("apply a fix")
         before = self.project
         if before is None or project == before:
             return False
@@ -210,6 +216,7 @@ class Document(QObject):
 
     def begin(self) -> None:
         """A hand takes hold: what follows until :meth:`finish` is one step."""
+        self.accept("apply a fix")
         self.drag_start = self.project
 
     def drag(self, project: Project) -> bool:
@@ -274,14 +281,48 @@ class Document(QObject):
             self.posed.emit()
             raise
 
+    # --- a fix looked at, not yet applied -------------------------------------------------
+
+    def preview(self, project: Project) -> bool:
+        """Show a changed project beside the present one, without a step of undo."""
+        start = self.previewed or self.project
+        if start is None or not self._apply(project):
+            return False
+        if self.previewed is None:
+            self.previewed = start
+            if self.before is None and self.study is not None:
+                self.keep()
+        return True
+
+    def accept(self, what: str) -> None:
+        """What is previewed becomes the project, as one step of undo."""
+        start, self.previewed = self.previewed, None
+        if start is not None and self.project is not None and start != self.project:
+            self.stack.push(Change(self, start, self.project, what))
+
+    def drop_preview(self) -> None:
+        """Back to the project as it is."""
+        start, self.previewed = self.previewed, None
+        if start is not None:
+            self._apply(start)
+            if self.before is not None:
+                self.keep()
+
     # --- before and after -----------------------------------------------------------------
 
     def keep(self) -> None:
         """Keep the present state as before; a second time lets it go."""
-        self.before = None if self.before is not None else self.study
+        self.before = self.study if self.before is None and self.checked else None
         self.compared.emit()
 
     # --- studies --------------------------------------------------------------------------
+
+    def _ask_first(self) -> None:
+        """How it moves, so that a hand can pull the wheel while the rest is checked."""
+        if (project := self.project) is not None:
+            self.jobs.ask(
+                "first", self.revision, lambda _progress, _cancelled: live.movable(project)
+            )
 
     def _ask(self) -> None:
         if self.project is None or self.drag_start is not None:
@@ -320,9 +361,9 @@ class Document(QObject):
         if kind == "map" and tag == self.revision:
             self.ground = result
             self.mapped.emit()
-        if kind not in ("study", "coarse"):
+        if kind not in ("first", "study", "coarse"):
             return
-        if kind == "study" and tag != self.revision:
+        if kind != "coarse" and tag != self.revision:
             return
         if kind == "coarse":
             if self.drag_start is None:
@@ -331,7 +372,7 @@ class Document(QObject):
             self.studied.emit()
             self._rest.start()
             return
-        self.study = result
+        self.study, self.checked = result, kind == "study"
         low, high = self.limits
         self.travel = min(max(self.travel, low), high)
         try:
@@ -340,7 +381,8 @@ class Document(QObject):
             self.said.emit(str(error))
         self.studied.emit()
         self.moved.emit()
-        self._ask_map()
+        if self.checked:
+            self._ask_map()
 
     def _ask_map(self) -> None:
         """Every place of the mount about where it first stood, after a study."""
@@ -368,7 +410,7 @@ class Document(QObject):
         if kind == "map":
             self.ground = None  # a strut's mount moves the wheel: there is no map of it yet
             self.mapped.emit()
-        elif tag == self.revision:
+        elif tag == self.revision and kind != "first":
             self.said.emit(sentence)
 
     def _keep_aside(self) -> None:
@@ -397,9 +439,11 @@ class Change(QUndoCommand):
     def redo(self) -> None:
         """Do it again."""
         if not self.first:
+            self.document.previewed = None
             self.document._apply(self.after)
         self.first = False
 
     def undo(self) -> None:
         """Take it back."""
+        self.document.previewed = None
         self.document._apply(self.before)

@@ -27,7 +27,7 @@ class Exports(QObject):
     def menu(self) -> None:
         """Everything that can be exported, below its icon."""
         window = self.window
-        if window.document.study is None:
+        if not window.document.checked:
             window.notice.say("There is nothing to export until the corner has been checked.")
             return
         menu = QMenu(window)

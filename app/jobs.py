@@ -69,8 +69,9 @@ class Jobs(QObject):
 
     @property
     def busy(self) -> str:
-        """The kind of job that runs, or nothing."""
-        return self._running
+        """The kind of job that runs or is next, or nothing."""
+        with self._wake:
+            return self._running or next(iter(self._waiting), "")
 
     def close(self) -> None:
         """Stop everything and wait for the thread to end."""

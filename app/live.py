@@ -20,11 +20,11 @@ from kinematics.shapes.build import Builder
 from kinematics.shapes.display import coilover
 from kinematics.shapes.poses import Poses
 from kinematics.shapes.skins import Dresser, Placement, Skin
-from kinematics.studies.study import Setting, Study, look, study
-from kinematics.studies.top_map import TopMap, top_map
+from kinematics.studies.study import Setting, Study, look, racks, set_up, study, travels
 
 if TYPE_CHECKING:
     from app.stage.pick import Hit
+    from kinematics.studies.top_map import TopMap
 
 Array = NDArray[np.float64]
 COARSE = 41  # travel samples of the curves while a mount slides
@@ -43,6 +43,23 @@ def full(
 ) -> Study:
     """All of it, certified between positions."""
     return study(project, progress=progress, cancelled=cancelled)
+
+
+def movable(project: Project) -> Study:
+    """How the corner moves, a few travel samples fine, with no clearance known yet.
+
+    A hand can pull the wheel long before everything is checked.
+    """
+    setting = set_up(project)
+    return _unchecked(setting, move(setting.linkage, travels(setting, COARSE), racks(setting)))
+
+
+def _unchecked(setting: Setting, motion: Motion) -> Study:
+    travel, rack = np.asarray(motion.travel), np.asarray(motion.rack)
+    none, points = np.empty((0, len(travel), len(rack))), np.empty((0, len(travel), len(rack), 3))
+    between = none[:, 1:]
+    found = Clearances((), none, none, points, points, between, between)
+    return Study(setting, travel, rack, motion, measure(setting.unfolded, motion), (), found)
 
 
 def coarse(project: Project, before: Study, rack: float, cancelled: Callable[[], bool]) -> Study:
@@ -87,6 +104,8 @@ def check(pose: Pose, found: Study) -> Study:
     Pairs that the study certifies far apart at both neighbouring travels are not looked at
     again: they keep the study's figure of the nearer one.
     """
+    if not found.clearances.pairs:
+        return _unchecked(pose.setting, pose.motion)
     travel, rack = float(pose.motion.travel[0]), float(pose.motion.rack[0])
     far = FAR
     if pose.setting is not found.setting:
@@ -132,9 +151,7 @@ def _near(project: Project, before: Study) -> Setting:
     return setting
 
 
-def _at(
-    pose: Pose, found: Study, travel: float, rack: float, near: NDArray[np.bool_]
-) -> Study:
+def _at(pose: Pose, found: Study, travel: float, rack: float, near: NDArray[np.bool_]) -> Study:
     """A position, the pairs that are ``near`` looked at, the rest from a study."""
     setting, motion = pose.setting, pose.motion
     parts = setting.builder(motion)
@@ -316,6 +333,8 @@ def mapped(
     cancelled: Callable[[], bool],
 ) -> TopMap:
     """What is worst at every place of the mount: offsets (n,) forward and (m,) inward, mm."""
+    from kinematics.studies.top_map import top_map  # slow to import
+
     return top_map(found.setting, -found.out * inward, fore, progress=progress, cancelled=cancelled)
 
 

@@ -14,7 +14,7 @@ from app.drags import SpringBack
 from app.edges import Edges
 from app.ground import advice
 from app.hands import StageHands
-from app.headline import Headline
+from app.headline import Headline, Saying
 from app.look import numbers
 from app.look.palette import State
 from app.needle import Needle
@@ -29,6 +29,7 @@ from app.strips import Strips
 from kinematics.shapes.skins import Placement
 
 TAGS = 3
+NOT_YET = Saying("Not checked yet.", "The wheel can be pulled already.", State.UNKNOWN)
 MOUNT_KINDS = {"mount"}
 
 
@@ -110,7 +111,9 @@ class Presenter(QObject):
         self._rack_column = live.column(study, self.document.rack)
         self.ruler.show_board(board)
         self.strips.show_board(board, before)
-        sayings, rest = reading.sayings(study, self.document.before)
+        sayings, rest = [NOT_YET], ""
+        if self.document.checked:
+            sayings, rest = reading.sayings(study, self.document.before)
         self.headline.show_sayings(sayings[:5], rest, self.current)
         self._show_pad()
 

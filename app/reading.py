@@ -35,6 +35,8 @@ CLEARANCE_SPAN = (-14.0, 46.0)  # mm: what is farther than this is far
 
 def pair_rules(study: Study) -> Array:
     """The clearance asked for of each pair, mm; 0 where no rule speaks of it. (np,)"""
+    if not study.clearances.pairs:
+        return np.empty(0)
     return np.nan_to_num(study.rule, nan=0.0)
 
 
@@ -151,7 +153,8 @@ def clearance_curve(study: Study, j: int) -> Curve:
     """The least clearance of all, over the thin lines of the pairs that come nearest."""
     units = study.project.units
     per = MM_PER_INCH if units == "in" else 1.0
-    found, rule, names = study.clearances, pair_rules(study), study.names
+    found, rule = study.clearances, pair_rules(study)
+    names = study.names if found.pairs else ()
     touch, _near = margins(study, j)
     lines = [Line(touch / per, "", True)]
     rules: list[tuple[float, str]] = []
@@ -204,9 +207,10 @@ def figure_curve(key: str, figure: object, values: Array, units: str) -> Curve:
 
 def marks(now: Study, closest_too: bool = False) -> tuple[Mark, ...]:
     """Pairs that touch or are too near at this position, worst first; else the closest."""
-    found, rule, names = now.clearances, pair_rules(now), now.names
-    if not len(names):
+    found, rule = now.clearances, pair_rules(now)
+    if not found.pairs:
         return ()
+    names = now.names
     low = found.low[:, 0, 0]
     over = np.where(np.isfinite(low), low - rule, np.inf)
     order = sorted(range(len(low)), key=lambda p: (low[p] >= 0, over[p]))

@@ -7,6 +7,7 @@ only paints the picture again with a line over it.
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
@@ -28,7 +29,10 @@ from app.look.palette import State
 from app.look.signs import draw_sign, hatch
 from app.look.theme import Theme
 from app.look.type import font, metrics
-from app.plots import Plots, axis_decimals, reading, span
+from app.spans import axis_decimals, reading, span
+
+if TYPE_CHECKING:
+    from app.plots import Plots
 
 STRIP = 118
 FIRST_CHOICE = ("clearance", "camber", "toe", "damper", "motion_ratio", "track_change")
@@ -54,7 +58,7 @@ class Strips(QWidget):
         self.worst = State.UNKNOWN
         self._still: QPixmap | None = None
         self._held = False
-        self._plots = Plots()
+        self._plots: Plots | None = None
         self.setMouseTracking(True)
         self.setAccessibleName("Figures against travel")
         theme.changed.connect(self.renew)
@@ -204,7 +208,11 @@ class Strips(QWidget):
             painter.setPen(pen)
             y = float(scale.y(stop.travel))
             painter.drawLine(QPointF(0, y), QPointF(self.width(), y))
-        self._plots.draw(painter, self._columns(), self)
+        if self.board.curves:
+            from app.plots import Plots  # its library takes a quarter of a second to import
+
+            self._plots = self._plots or Plots()
+            self._plots.draw(painter, self._columns(), self)
         for curve, column in self._columns():
             self._draw_axis(painter, curve, column)
         painter.setPen(QPen(QColor(p.hair), 1))

@@ -6,9 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QImage, QPainter, QPainterPath, QPen, QTransform
-from scipy.ndimage import gaussian_filter
 
 from app.look.type import font
 from app.stage.scene import Scene
@@ -132,13 +131,14 @@ def shadow_picture(scene: Scene, floor: Floor) -> NDArray[np.uint8]:
         inside = (column >= 0) & (column < SHADOW) & (row >= 0) & (row < SHADOW)
         weight = area * np.exp(-height / 420.0)
         np.add.at(total, (row[inside], column[inside]), weight[inside])
-    cell = (2 * half / SHADOW) ** 2
-    near = gaussian_filter(np.minimum(total / cell, 1.2), 3.0)
-    far = gaussian_filter(np.minimum(total / cell, 1.2), 9.0)
+    dark = np.minimum(total / (2 * half / SHADOW) ** 2, 1.2)
+    near, far = _blurred(dark, 3.0), _blurred(dark, 9.0)
     return np.asarray(np.clip(255 * (0.5 * near + 0.6 * far), 0, 255), np.uint8)
 
 
-def ring_box(floor: Floor) -> QRectF:
-    """The ring seen from above, mm."""
-    x, y, _ = floor.centre
-    return QRectF(x - floor.radius, y - floor.radius, 2 * floor.radius, 2 * floor.radius)
+def _blurred(picture: NDArray[np.float64], width: float) -> NDArray[np.float64]:
+    """Blurred by a bell curve this wide, px; nothing lies beyond the edges."""
+    at = np.arange(SHADOW)
+    bell = np.exp(-((at[:, None] - at) ** 2) / (2 * width**2))
+    bell /= width * np.sqrt(2 * np.pi)
+    return np.asarray(bell @ picture @ bell.T)

@@ -21,7 +21,7 @@ UNPACK_ALIGNMENT, PACK_ROW_LENGTH, PACK_ALIGNMENT = 0x0CF5, 0x0D02, 0x0D05
 TEXTURE_2D, TEXTURE0 = 0x0DE1, 0x84C0
 UNSIGNED_BYTE, UNSIGNED_INT, FLOAT = 0x1401, 0x1405, 0x1406
 UNSIGNED_INT_8_8_8_8_REV = 0x8367
-RED, RGBA, BGRA, RGBA8, R8 = 0x1903, 0x1908, 0x80E1, 0x8058, 0x8229
+RED, BGRA, RGBA8, R8 = 0x1903, 0x80E1, 0x8058, 0x8229
 NEAREST, LINEAR, LINEAR_MIPMAP_LINEAR = 0x2600, 0x2601, 0x2703
 TEXTURE_MAG_FILTER, TEXTURE_MIN_FILTER = 0x2800, 0x2801
 TEXTURE_WRAP_S, TEXTURE_WRAP_T, CLAMP_TO_EDGE = 0x2802, 0x2803, 0x812F
@@ -74,7 +74,6 @@ _CALLS: dict[str, tuple[Any, ...]] = {
     "GenRenderbuffers": (None, c_int, c_void_p),
     "GenTextures": (None, c_int, c_void_p),
     "GenVertexArrays": (None, c_int, c_void_p),
-    "GenerateMipmap": (None, _ENUM),
     "GetProgramiv": (None, _NAME, _ENUM, c_void_p),
     "GetShaderInfoLog": (None, _NAME, c_int, c_void_p, c_char_p),
     "GetShaderiv": (None, _NAME, _ENUM, c_void_p),

@@ -197,9 +197,10 @@ class OpenGLPainter:
             return
         words = floor.out, facing(azimuth, floor.out)
         if self._floor_words != words:
-            picture = floor_picture(*words).convertToFormat(QImage.Format.Format_RGBA8888)
-            shape = (picture.height(), picture.width(), 4)
+            picture = floor_picture(*words).convertToFormat(QImage.Format.Format_Alpha8)
+            shape = (picture.height(), picture.bytesPerLine())
             bits = np.frombuffer(picture.constBits(), np.uint8).reshape(shape)
+            bits = bits[:, : picture.width()]
             gpu.texture(self.calls, self.floor_texture, bits, mipmaps=True)
             self._floor_words = words
             self._still = self._last = None

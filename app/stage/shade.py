@@ -204,7 +204,7 @@ in vec2 spot;
 out vec4 painted;
 void main() {
     float dim = texture(shadow, spot).r * strength.x;
-    float line = texture(picture, spot).a * strength.y;
+    float line = texture(picture, spot).r * strength.y;
     float alpha = line + dim * (1.0 - line);
     painted = vec4(mix(shade, chalk, line / max(alpha, 1e-4)), alpha);
 }
