@@ -124,6 +124,12 @@ def sweep(
             drivers(values, start.other, along),
             loose.ravel(),
         )
+    here = int(np.searchsorted(values, start.at))
+    if here < k and values[here] == start.at and not np.isfinite(number[:, here]).all():
+        # Where nothing around it could be followed, the start stands all the same.
+        number = number.copy()
+        number[:, here] = 0.0
+        state.centre[..., here::k], state.turn[..., here::k] = start.state
     jump = np.zeros((k, n), dtype=bool)
     for stop in stops:
         jump[:, stop.lanes] |= (stop.side * (values - stop.at) > 0.0)[:, None] & stop.smooth
