@@ -32,7 +32,7 @@ from kinematics.motion.chebyshev import between, nodes, series
 from kinematics.motion.constants import constants
 from kinematics.motion.rows import Geometry, Rows, State, evaluate, jacobian
 from kinematics.motion.system import System
-from kinematics.motion.track import NODES, Track, drivers, posed
+from kinematics.motion.track import NODES, Track, drivers, lane_by_lane, posed
 
 FINER = 5 * (NODES - 1) + 1
 """Points at which all that is bounded is known: a row's slope is of degree 4 in the poses."""
@@ -89,8 +89,8 @@ def _greatest(values: Array, n: int) -> Array:
 
     The sum of the sizes of their Chebyshev coefficients.
     """
-    found = np.matmul(values.reshape(-1, FINER), series(FINER).T)
-    return np.asarray(np.abs(found).sum(axis=1).reshape(len(values), n))
+    found = lane_by_lane(values.reshape(len(values), n, FINER), series(FINER).T)
+    return np.asarray(np.abs(found, out=found).sum(axis=2))
 
 
 def _columns(track: Track, m: int) -> Array:

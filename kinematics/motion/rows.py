@@ -258,6 +258,13 @@ def _each(
 ) -> tuple[Array, Array, Array, Array]:
     """The same taken body by body, for variants whose points differ from pose to pose."""
     matrix = matrix_last(state.turn)
+    if table.dense:
+        arm_b = carried_last(geo.b, matrix[0])
+        parting = state.centre[0][:, None] - geo.a
+        parting += arm_b
+        if table.racked.any():
+            parting[1] += table.racked[:, None] * rack
+        return parting, np.zeros((3, 1, 1)), arm_b, geo.normal
     shape = (3, table.rows, max(state.size, geo.size.shape[-1]))
     kind = np.result_type(geo.a, geo.b, state.centre, state.turn, rack)
     apart = np.zeros(shape, dtype=kind)

@@ -27,6 +27,8 @@ CLOSED = 1e-9
 CHUNK = 768
 """Poses taken at once: their arrays stay in the processor's cache, and matrix products too small
 for numpy to spread over threads, which slows these."""
+TOGETHER = 16
+"""Lanes laid and proved at once."""
 FINE = 2e-11
 """mm: poses that may be less closed than this after a step get another."""
 CURVED = 1.0
@@ -61,6 +63,13 @@ class Lanes:
     other: Array
     rate: Rates
     known: Known = field(default_factory=lambda: Known(), compare=False, repr=False)
+
+    def only(self, index: NDArray[np.intp]) -> Lanes:
+        """Some of the lanes."""
+        if len(index) == self.state.size:
+            return self
+        rate = Rates(*(x[:, index] for x in self.rate))
+        return Lanes(self.state.take(index), self.at, self.other[index], rate)
 
 
 def lanes(
@@ -199,8 +208,9 @@ def stretches(
     usual, first = usual_reach(start.rate, geo.scale), _speed(start.rate)
     out: list[Stretch] = []
     stops: list[Stop] = []
-    lanes_left = np.arange(start.state.size)
-    todo = [(lanes_left, start, span, usual)]
+    n = start.state.size
+    blocks = np.array_split(np.arange(n), -(-n // TOGETHER))
+    todo = [(block, start.only(block), span, usual) for block in blocks]
     while todo:
         mine, here, (low, high), reach = todo.pop()
         lower, upper = max(low, here.at - reach), min(high, here.at + reach)
@@ -216,9 +226,7 @@ def stretches(
                     todo.append((mine[kept.lanes], beyond, rest, onward))
         if not good.all():
             bad = np.flatnonzero(~good)
-            again = Lanes(
-                here.state.take(bad), here.at, here.other[bad], Rates(*(x[:, bad] for x in here.rate))
-            )
+            again = here.only(bad)
             if lower < here.at < upper:
                 # One side may be sound: each on its own.
                 todo += [(mine[bad], again, s, reach) for s in ((low, here.at), (here.at, high))]

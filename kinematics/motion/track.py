@@ -51,14 +51,26 @@ class Track:
 
     def taken(self, weights: Array) -> Array:
         """The table (.., n, k) at other values by their weights (nodes, k)."""
-        flat = np.matmul(self.table.reshape(-1, NODES), weights)
-        return flat.reshape(len(self.table), len(self.other), -1)
+        return lane_by_lane(self.table, weights)
 
     def only(self, lanes: NDArray[np.intp]) -> Track:
         """The track of some of its lanes."""
         return replace(
             self, other=self.other[lanes], table=self.table[:, lanes], good=self.good[lanes]
         )
+
+
+def lane_by_lane(table: Array, matrix: Array) -> Array:
+    """Products (d, n, k) of a table (d, n, j) with a matrix (j, k).
+
+    A lane at a time in one call: whole, the product is so large that the library would spread it
+    over threads, which takes longer.
+    """
+    if table.shape[1] == 1:
+        return np.asarray(np.matmul(table[:, 0], matrix)[:, None])
+    out = np.empty((*table.shape[:2], matrix.shape[1]), dtype=table.dtype)
+    np.matmul(table.swapaxes(0, 1), matrix, out=out.swapaxes(0, 1))
+    return out
 
 
 def drivers(values: Array, other: Array, along: int) -> tuple[Array, Array]:

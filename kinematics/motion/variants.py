@@ -1,7 +1,8 @@
 """Many corners at once that differ in where their points are: tolerances, searches, maps.
 
-All variants are seeded from the nominal corner by its exact sensitivities and closed by Newton
-steps over the whole batch.
+Variants are solved at a few travels, seeded from the nominal corner by its exact sensitivities.
+How far each stands from the nominal corner is a smooth function of travel: interpolated, it seeds
+all other travels so well that the nominal corner's inverse Jacobian closes them.
 """
 
 from __future__ import annotations
@@ -12,20 +13,25 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kinematics.frames import Array
+from kinematics.motion.chebyshev import nodes, weights
 from kinematics.motion.errors import MotionError
 from kinematics.motion.grid import Values, move
 from kinematics.motion.linkage import Linkage, state_of
+from kinematics.motion.motion import Motion
 from kinematics.motion.recover import names, poses
 from kinematics.motion.rows import Geometry, State, evaluate, jacobian, moved
 from kinematics.motion.sensitivity import pose_slopes, state_about
 from kinematics.motion.solve import correction, polish
-from kinematics.motion.sweep import CLOSED
+from kinematics.motion.sweep import CLOSED, usual_reach
 from kinematics.motion.system import System, build, with_pivots
+from kinematics.motion.track import NODES, unit
 
-CACHEFUL = 1024
+CACHEFUL = 512
 """Variants taken at once at one travel, so that their arrays stay in the processor's cache."""
 TIGHT = 2e-10
 """mm: row misfit after which a variant is taken as closed."""
+ROUGH = 1e-6
+"""mm: row misfit of variants at nodes; what is left shows only in the seeds between."""
 STEPS = 4
 """Newton steps for all at most; those still open are followed one by one."""
 
@@ -89,17 +95,123 @@ def variants(linkage: Linkage, travel: Values, shifts: Array, rack: float = 0.0)
         )
     if not np.isfinite(shifts).all():
         raise MotionError("The shifts of variants must be plain numbers in mm.")
-    nominal = move(linkage, travel, [rack], stops=False)
     if linkage.give:
         raise MotionError("Variants are not had for a corner whose bushes give.")
+    nominal = move(linkage, travel, [rack], stops=False)
     if not nominal.reached.all():
         first = int(np.argmin(nominal.reached[:, 0]))
         raise MotionError(f"The corner itself can't reach these travels: {nominal.reason(first)}.")
     system = pivoted(build(mechanism, charts=False), linkage)
-    seeds = state_about(system, nominal)
-    slopes = pose_slopes(system, nominal, seeds)
     xyz = np.ascontiguousarray(mechanism.xyz.T[:, :, None] + shifts.transpose(2, 1, 0))
-    return _closed(linkage, system, nominal.travel, rack, xyz, seeds, slopes, shifts)
+    count, at, bodies = len(shifts), nominal.travel, len(system.bodies)
+    state = State(np.empty((bodies, 3, len(at), count)), np.empty((bodies, 4, len(at), count)))
+    closed = np.empty((len(at), count), dtype=bool)
+    for part in _parts(linkage, system, nominal):
+        for first in range(0, count, CACHEFUL):
+            some = slice(first, min(first + CACHEFUL, count))
+            found = _filled(system, part, xyz[..., some], shifts[some], state, some)
+            closed[part.where, some] = found
+    return Variants(linkage, at, rack, xyz, system, state, closed)
+
+
+@dataclass(frozen=True)
+class _Part:
+    """A stretch of travel: the nominal corner at its ``nodes``, with slopes (columns, 3·points, k)
+    there, and at the travels ``where``; ``weights`` (nodes, travels) from one to the other,
+    ``inverse`` (travels, m, m) of the Jacobian."""
+
+    nodes: Array
+    seeds: State
+    slopes: Array
+    where: NDArray[np.intp]
+    travel: Array
+    rack: float
+    there: State
+    weights: Array
+    inverse: Array
+
+
+def _parts(linkage: Linkage, system: System, nominal: Motion) -> list[_Part]:
+    """Stretches of travel short enough for what variants differ by to be a polynomial on each."""
+    travel, driven = nominal.travel, linkage.driven()
+    low, high = float(travel.min()), float(travel.max())
+    usual = 2.0 * usual_reach(driven.by_driver.rate, driven.system.geometry.scale)
+    count = max(1, int(np.ceil((high - low) / usual)))
+    edges = np.linspace(low, high, count + 1)
+    number = np.clip(np.searchsorted(edges, travel, side="right") - 1, 0, count - 1)
+    return [
+        _part(linkage, system, nominal, np.flatnonzero(number == k), (edges[k], edges[k + 1]))
+        for k in np.unique(number)
+    ]
+
+
+def _part(
+    linkage: Linkage,
+    system: System,
+    nominal: Motion,
+    where: NDArray[np.intp],
+    span: tuple[float, float],
+) -> _Part:
+    travel, rack = nominal.travel[where], float(nominal.rack[0])
+    middle, half = 0.5 * (span[0] + span[1]), 0.5 * (span[1] - span[0])
+    at = middle + half * nodes(NODES)
+    apart = move(linkage, at, [rack], stops=False)
+    seeds, there = state_about(system, apart), state_about(system, nominal).take(where)
+    rows = evaluate(system.table, system.geometry, there, travel, np.full(len(where), rack))
+    slopes = jacobian(system.table, system.geometry, rows, there)[system.kept]
+    return _Part(
+        nodes=at,
+        seeds=seeds,
+        slopes=pose_slopes(system, apart, seeds),
+        where=where,
+        travel=travel,
+        rack=rack,
+        there=there,
+        weights=weights((travel - middle) / (half or 1.0), NODES),
+        inverse=np.linalg.inv(slopes.transpose(2, 0, 1)),
+    )
+
+
+def _filled(
+    system: System, part: _Part, xyz: Array, shifts: Array, out: State, some: slice
+) -> NDArray[np.bool_]:
+    """Close some variants at a stretch's travels, into ``out``; which (travels, n) are closed."""
+    geo, n = system.geometry_of(xyz), xyz.shape[2]
+    flat, bodies = np.ascontiguousarray(shifts.reshape(n, -1).T), len(system.bodies)
+    away = np.empty((bodies, 7, NODES, n))
+    for i, z in enumerate(part.nodes):
+        base = part.seeds.take(slice(i, i + 1))
+        # One matrix product seeds all variants to first order.
+        step = part.slopes[:, :, i] @ flat
+        seed = moved(system.table, geo, base, step)
+        found, _ = newton_all(system, geo, seed, np.full(n, z), part.rack, ROUGH)
+        away[:, :3, i], away[:, 3:, i] = found.centre - base.centre, found.turn - base.turn
+    # A coordinate at a time in one call: too little for the library to spread over threads.
+    away = np.matmul(part.weights.T, away)
+    closed = np.ones((len(part.where), n), dtype=bool)
+    for i, (k, z) in enumerate(zip(part.where, part.travel, strict=True)):
+        base = part.there.take(slice(i, i + 1))
+        seed = unit(State(base.centre + away[:, :3, i], base.turn + away[:, 3:, i]))
+        drive = np.full(n, z)
+        found, worst = _chorded(system, geo, seed, drive, part.rack, part.inverse[i])
+        if not worst <= TIGHT:
+            found, closed[i] = newton_all(system, geo, found, drive, part.rack)
+        out.centre[:, :, k, some], out.turn[:, :, k, some] = found.centre, found.turn
+    return closed
+
+
+def _chorded(
+    system: System, geo: Geometry, state: State, drive: Array, rack: float, inverse: Array
+) -> tuple[State, float]:
+    """Steps with the nominal corner's inverse (m, m); how open in mm the worst variant is left."""
+    racks, worst = np.full(drive.size, rack), np.inf
+    for _ in range(STEPS):
+        rows = evaluate(system.table, geo, state, drive, racks)
+        before, worst = worst, float(np.abs(rows.value).max())
+        if not TIGHT < worst < 0.3 * before:
+            break
+        state = moved(system.table, geo, state, -(inverse @ rows.value[system.kept]))
+    return state, worst
 
 
 def pivoted(system: System, linkage: Linkage) -> System:
@@ -109,40 +221,13 @@ def pivoted(system: System, linkage: Linkage) -> System:
     return with_pivots(system, jacobian(system.table, system.geometry, rows, state)[..., 0])
 
 
-def _closed(
-    linkage: Linkage,
-    system: System,
-    travel: Array,
-    rack: float,
-    xyz: Array,
-    seeds: State,
-    slopes: Array,
-    shifts: Array,
-) -> Variants:
-    count, bodies = xyz.shape[2], len(system.bodies)
-    centre = np.empty((bodies, 3, len(travel), count))
-    turn = np.empty((bodies, 4, len(travel), count))
-    closed = np.empty((len(travel), count), dtype=bool)
-    flat = shifts.reshape(count, -1).T
-    for first in range(0, count, CACHEFUL):
-        some = slice(first, min(first + CACHEFUL, count))
-        geo = system.geometry_of(xyz[:, :, some])
-        n = some.stop - some.start
-        for i, z in enumerate(travel):
-            base = seeds.take(np.array([i]))
-            # One matrix product seeds all variants to first order.
-            step = slopes[:, :, i] @ flat[:, some]
-            spread = State(base.centre.repeat(n, axis=-1), base.turn.repeat(n, axis=-1))
-            state, ok = newton_all(
-                system, geo, moved(system.table, geo, spread, step), np.full(n, z), rack
-            )
-            centre[:, :, i, some], turn[:, :, i, some] = state.centre, state.turn
-            closed[i, some] = ok
-    return Variants(linkage, travel, rack, xyz, system, State(centre, turn), closed)
-
-
 def newton_all(
-    system: System, geo: Geometry, state: State, drive: Array, rack: float
+    system: System,
+    geo: Geometry,
+    state: State,
+    drive: Array,
+    rack: float,
+    enough: float = TIGHT,
 ) -> tuple[State, NDArray[np.bool_]]:
     """Close a batch; the variants still open after a few steps get more of them."""
     racks = np.full(drive.size, rack)
@@ -150,10 +235,10 @@ def newton_all(
     for _ in range(STEPS):
         rows = evaluate(system.table, geo, state, drive, racks)
         worst = np.abs(rows.value).max(axis=0)
-        if not worst.max() > TIGHT:
+        if not worst.max() > enough:
             break
         state = moved(system.table, geo, state, correction(system, geo, rows, state))
     else:
-        state = polish(system, geo, state, drive, racks, 6, TIGHT)
+        state = polish(system, geo, state, drive, racks, 6, enough)
         worst = np.abs(evaluate(system.table, geo, state, drive, racks).value).max(axis=0)
     return state, worst <= 0.5 * CLOSED
