@@ -75,18 +75,18 @@ def spring_table(stand: Seating, rates: Sequence[float] | None, units: Units) ->
 
 
 def droop_words(found: Choice, k: int, stand: Seating, units: Units) -> str:
-    """'5.0 mm seated' or '3.0 mm loose' at full droop."""
+    """'5.0 mm squashed' or '3.0 mm loose' at full droop."""
     loose = float(found.loose[k])
     if loose <= 0.0:
-        return f"{room(-loose, units)} seated"
+        return f"{room(-loose, units)} squashed"
     held = ", held" if loose <= stand.seats.lip else ""
     return f"{over(loose, units)} loose{held}"
 
 
 def bump_words(found: Choice, k: int, units: Units) -> str:
-    """'4.0 mm left' or '3.0 mm too long' at full bump."""
+    """'4.0 mm left' above the shortest safe length, or '3.0 mm too tight', at full bump."""
     left = float(found.left[k])
-    return f"{room(left, units)} left" if left >= 0.0 else f"{over(-left, units)} short"
+    return f"{room(left, units)} left" if left >= 0.0 else f"{over(-left, units)} too tight"
 
 
 def verdict(stand: Seating, units: Units) -> str:
