@@ -38,15 +38,18 @@ from app.stage.choose import painter
 from app.stage.scene import Scene
 from app.stage.view import Picture, Stage
 from app.start import dress, log_to_file, teller
+from app.statics_room import StaticsRoom
 from app.strips import STRIP, Strips
 
 EXAMPLE = "rear-in-trouble"
 ROOMS = (
     ("Move", "Pull the wheel, slide the mount, see what meets"),
+    ("Springs", "Where it rides, what stops it, what joints use, where the load goes"),
     ("Describe", "The points and shop numbers of this corner"),
 )
 LOW = 620  # below this height the pad gives way
 NARROW = 1100
+WIDE = 1800  # from here on strips stand beside the readouts
 log = logging.getLogger(__name__)
 
 
@@ -70,6 +73,7 @@ class Window(QWidget):
         self.notice = Notice(self.theme, self.stage)
         self.help = Help(self.theme, self)
         self.describe = Describe(self.theme, self.document)
+        self.statics = StaticsRoom(self.theme, self.document)
         self.hands = StageHands(self.document, self)
         self.stage.hands = self.hands
         self.show_it = Presenter(
@@ -95,7 +99,9 @@ class Window(QWidget):
         row.addWidget(self.stage, 1)
         row.addWidget(self.ruler)
         row.addWidget(self.strips)
+        row.addWidget(self.statics)
         row.addWidget(self.describe)
+        self.statics.hide()
         self.describe.hide()
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -129,6 +135,8 @@ class Window(QWidget):
         for word, button in self.bar.rooms.items():
             button.clicked.connect(lambda _=False, w=word: self.enter(w))
         self.describe.focused.connect(self._name_point)
+        self.statics.went.connect(self.visit)
+        self.statics.turned.connect(lambda: self.statics.dress_stage(self.show_it.stages))
         self.bar.title.clicked.connect(lambda: self.do("menu"))
         self.theme.changed.connect(self._fit_over)
 
@@ -143,13 +151,14 @@ class Window(QWidget):
         for word, button in self.bar.rooms.items():
             button.setChecked(word == room)
         describing = room == "Describe"
-        self.strips.setVisible(not describing)
         self.describe.setVisible(describing)
+        self.statics.setVisible(room == "Springs")
+        self._fit_strips()
         points = self.hands.points
         points.project = self.document.project
         extras = [e for e in self.stage.extras if e is not points]
         self.stage.extras = [*extras, points] if describing else extras
-        self.stage.redraw()
+        self.statics.dress_stage(self.show_it.stages)
 
     def _name_point(self, name: str) -> None:
         self.hands.points.current = name
@@ -313,14 +322,23 @@ class Window(QWidget):
         if camera.aside != aside:
             self.stage.look(replace(camera, aside=aside))
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        self.theme.fit(self.width())
+    def _fit_strips(self) -> None:
+        """As many strips as there is room for; a form takes their place, on a wide window half."""
         s = self.theme.scale
         room = self.width() * 0.395 - RULER * s
         count = 1 if self.width() < NARROW else max(1, min(6, round(room / (STRIP * s) - 0.1)))
+        form = max(round(STRIP * s * count), round(430 * s))
+        self.describe.setFixedWidth(form)
+        springs, wide = not self.statics.isHidden(), self.width() >= WIDE
+        self.statics.setFixedWidth(round(430 * s) if wide else form)
+        self.strips.setVisible(self.describe.isHidden() and (wide or not springs))
+        count = min(count, 3) if springs else count
         if count != self.strips.count:
             self.strips.set_count(count)
-        self.describe.setFixedWidth(max(round(STRIP * s * count), round(430 * s)))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self.theme.fit(self.width())
+        self._fit_strips()
         QTimer.singleShot(0, self._fit_over)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
