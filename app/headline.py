@@ -71,6 +71,11 @@ class Sentence(QAbstractButton):
             )
         return text, detail
 
+    def written(self) -> QRectF:
+        """Where its sign and words stand."""
+        text, detail = self._layout(self.width())
+        return QRectF(0, 0, 1, 1).united(text).united(detail)
+
     def fit(self, width: int) -> None:
         """Take the height the words need at this width."""
         text, detail = self._layout(width)
@@ -167,6 +172,12 @@ class Headline(QWidget):
         if (width, height) != (self._width, self._height):
             self._width, self._height = width, height
             self.refit()
+
+    def boxes(self) -> list[QRectF]:
+        """What is written, sentence by sentence, in the parent's px."""
+        here = QPointF(self.pos())
+        shown = [s for s in (self.first, *self.others, self.rest) if not s.isHidden()]
+        return [s.written().translated(QPointF(s.pos()) + here) for s in shown]
 
     def refit(self) -> None:
         """Lay the sentences below each other."""

@@ -10,7 +10,7 @@ from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QPainter
 
 from app.board import FOOTER, HEADER, Board, Curve, Line
-from app.look.type import font
+from app.look.type import font, metrics
 from app.spans import span
 
 if TYPE_CHECKING:
@@ -88,7 +88,10 @@ class Plots:
                 continue
             rows_taken.append(at)
             share = (line.values[at] - low) / (high - low)
-            anchor = (-0.04 if share < 0.5 else 1.04, 0.5)
+            room = box.geometry().width()
+            wide = metrics(13 * s, 700 if line.main else 500).horizontalAdvance(line.label) + 10
+            fits = share * room + wide < room or share * room < wide
+            anchor = (-0.04 if fits else 1.04, 0.5)
             text = pg.TextItem(line.label, color=p.ink if line.main else p.ink2, anchor=anchor)
             text.setFont(font(13 * s, 700 if line.main else 500))
             text.setPos(line.values[at], board.travel[at])

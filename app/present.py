@@ -12,6 +12,7 @@ from app.board import EMPTY
 from app.document import Document
 from app.drags import SpringBack
 from app.edges import Edges
+from app.framing import framed, outline
 from app.ground import advice
 from app.hands import StageHands
 from app.headline import Headline, Saying
@@ -52,6 +53,7 @@ class Presenter(QObject):
         self.ruler, self.strips, self.headline, self.pad = ruler, strips, headline, pad
         self.hands = hands
         self.past = 0.0
+        self.last_home = Camera()  # the view found last to show everything
         self.needle = Needle()
         self.edges = Edges()
         for stage in stages:
@@ -220,13 +222,17 @@ class Presenter(QObject):
         tall = float(high[2] - floor.centre[2])
         height = max(tall * 1.9, floor.radius * 2.55 / max(0.5, aspect))
         middle = (floor.centre[0], floor.centre[1], floor.centre[2] + 0.44 * tall)
-        return Camera(
+        camera = Camera(
             target=middle,
             azimuth=float(np.radians(-17) * out),
             elevation=float(np.radians(22)),
             height=height,
-            aside=stage.camera.aside,
         )
+        low, high_travel = self.document.limits
+        rise = [z - self.document.travel for z in (low, high_travel) if z]
+        points = outline(self.scene.pieces.values(), rise)
+        self.last_home = framed(camera, points, (stage.width(), stage.height()), stage.keep_clear)
+        return self.last_home
 
     def _arrow(self) -> np.ndarray | None:
         """Beside the wheel, outboard."""

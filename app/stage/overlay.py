@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QPainter, QPen
+from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen
 
 from app.look.palette import Palette, State
 from app.look.signs import draw_sign
@@ -142,9 +142,10 @@ def draw_arrow(painter: QPainter, p: Palette, at: QPointF, s: float, word: str) 
             painter.drawLine(end, end + QPointF(-tip, -way * tip))
             painter.drawLine(end, end + QPointF(tip, -way * tip))
     if word:
-        painter.setPen(QColor(p.dye))
-        painter.setFont(font(15 * s, 600))
-        painter.drawText(at + QPointF(14 * s, 5 * s), word)
+        words = QPainterPath()
+        words.addText(at + QPointF(14 * s, 5 * s), font(15 * s, 600), word)
+        painter.strokePath(words, QPen(QColor(p.stage[0]), 4 * s))
+        painter.fillPath(words, QColor(p.dye))
 
 
 def arrow_bounds(at: QPointF, s: float) -> QRectF:

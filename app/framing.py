@@ -1,0 +1,76 @@
+"""Where to stand so that the corner fills the stage without running under what is written there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+from PySide6.QtCore import QRectF
+
+from app.stage.camera import Camera, to_pixels
+from app.stage.scene import Piece
+
+Array = NDArray[np.float64]
+EDGE = 14.0  # px between the corner and the stage's edges or what is written
+ARROW = 62.0  # px on the right for the arrow that says which way to pull
+FARTHER = np.linspace(1.0, 1.9, 19)  # how much farther away to stand, nearest first
+ACROSS, UP = np.linspace(-0.1, 0.6, 29), np.linspace(-0.3, 0.2, 11)
+LONG = 60.0  # mm: edges longer than this are looked at along their length
+WHEEL = {"tyre", "wheel"}
+
+
+def outline(pieces: Iterable[Piece], rise: Sequence[float] = ()) -> Array:
+    """Points along the edges of what is shown, the wheel's also raised by ``rise``. (n, 3)"""
+    found = []
+    for piece in pieces:
+        if not piece.shown:
+            continue
+        mesh = piece.mesh
+        local = mesh.edges.astype(float)
+        local[..., 2] += mesh.edge_along * piece.stretch
+        ends = local @ piece.pose[:, :3].T + piece.pose[:, 3]
+        size = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)
+        share = np.linspace(0, 1, 9)[:, None, None]
+        long = ends[size > LONG]
+        points = [ends[::3, 0], (long[:, 0] + share * (long[:, 1] - long[:, 0])).reshape(-1, 3)]
+        points += [points[0] + (0.0, 0.0, z) for z in rise if piece.kind in WHEEL]
+        found.append(np.concatenate(points))
+    return np.concatenate(found) if found else np.zeros((0, 3))
+
+
+def framed(camera: Camera, points: Array, size: tuple[int, int], taken: Sequence[QRectF]) -> Camera:
+    """The camera moved aside and away as little as needed; as it is where nothing helps."""
+    width, height = size
+    if not len(points) or width < 1 or height < 1:
+        return camera
+    best, cost = camera, np.inf
+    for farther in FARTHER:
+        now = replace(camera, height=camera.height * float(farther), aside=(0.0, 0.0))
+        spots = to_pixels(now.matrix(width / height), points, width, height)
+        spots = spots[np.isfinite(spots).all(axis=1)]
+        # Coarse cells: what matters is which are covered, not by how many points.
+        spots = np.unique(np.round(spots / 6), axis=0) * 6
+        for across in ACROSS:
+            for up in UP:
+                moved = spots + np.array([across * width / 2, -up * height / 2])
+                hidden = _hidden(moved, size, taken)
+                here = hidden + 0.02 * len(spots) * abs(up + 0.02)
+                if here < cost:
+                    best, cost = replace(now, aside=(float(across), float(up))), here
+                if hidden == 0 and abs(up) < 0.05:
+                    return best
+        if cost < 1:
+            return best
+    return best
+
+
+def _hidden(spots: Array, size: tuple[int, int], taken: Sequence[QRectF]) -> int:
+    """How many spots lie outside the stage or under something."""
+    x, y = spots.T
+    bad = (x < EDGE) | (y < EDGE) | (x > size[0] - ARROW) | (y > size[1] - EDGE)
+    for box in taken:
+        wide = box.adjusted(-EDGE, -EDGE, EDGE, EDGE)
+        bad |= (x > wide.left()) & (x < wide.right()) & (y > wide.top()) & (y < wide.bottom())
+    return int(np.count_nonzero(bad))
