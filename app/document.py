@@ -286,13 +286,12 @@ class Document(QObject):
     def preview(self, project: Project) -> bool:
         """Show a changed project beside the present one, without a step of undo."""
         start = self.previewed or self.project
-        if start is None or not self._apply(project):
+        if start is None:
             return False
-        if self.previewed is None:
-            self.previewed = start
-            if self.before is None and self.study is not None:
-                self.keep()
-        return True
+        if self.before is None and self.previewed is None:
+            self.keep()
+        self.previewed = start
+        return self._apply(project)
 
     def accept(self, what: str) -> None:
         """What is previewed becomes the project, as one step of undo."""

@@ -39,13 +39,15 @@ class Work(IntEnum):
 class Cure:
     """One fix by an amount in mm.
 
-    name : what it is. apply : the project with the fix by that amount (0: none). most : the
-    largest sensible amount. say : the instruction for an amount in mm. sizes : what can be
-    bought, ascending; empty: any whole mm. caution : what to mind. undoes : what is done again
-    after it. cannot : why it can do nothing here, where that is known without trying.
+    name : what it is. family : what kind of thing is changed; many fixes may share one. apply :
+    the project with the fix by that amount (0: none). most : the largest sensible amount. say :
+    the instruction for an amount in mm. sizes : what can be bought, ascending; empty: any whole
+    mm. caution : what to mind. undoes : what is done again after it. cannot : why it can do
+    nothing here, where that is known without trying.
     """
 
     name: str
+    family: str
     apply: Apply
     most: float
     work: Work

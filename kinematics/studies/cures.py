@@ -16,10 +16,12 @@ from kinematics.studies.cures_own import cures_of_own
 from kinematics.studies.cures_tower import cures_of_tower
 from kinematics.studies.cures_wheel import cures_of_wheel
 
-__all__ = ["SPRUNG", "WELDED", "Choice", "Cure", "Own", "Work", "cures_for", "cures_of"]
+__all__ = ["SPRUNG", "WELDED", "Choice", "Cure", "Own", "Work", "cures_for", "cures_of", "families"]
 
 MOVED, PLATED = "top mount moved, its tower with it", "adjustable plate for the top mount"
 """The fixes that the map of the mount's places gives."""
+AROUND = ("arms and links offset", "parts of the car trimmed", "parts of the car moved")
+"""The families of the fixes that go round a trouble."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,44 +35,56 @@ class Own:
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """Which fixes are tried: all but ``without``, or ``only`` those, by name; and ``own`` ones."""
+    """Which fixes are tried: all but ``without``, or ``only`` those; and ``own`` ones.
+
+    Either names fixes or their families.
+    """
 
     without: frozenset[str] = frozenset()
     only: frozenset[str] | None = None
     own: tuple[Own, ...] = ()
 
-    def allows(self, name: str) -> bool:
-        """Whether a fix of that name is to be tried."""
-        return name not in self.without and (self.only is None or name in self.only)
+    def allows(self, name: str, family: str = "") -> bool:
+        """Whether a fix of that name and family is to be tried."""
+        called = {name, family}
+        return not called & self.without and (self.only is None or bool(called & self.only))
 
 
 def cures_of(project: Project) -> tuple[Cure, ...]:
-    """The fixes that this corner has something to be fixed on, least work first.
+    """The fixes that this corner has something to be fixed on, the likeliest first.
 
     Without those that go round a trouble: see ``cures_for``.
     """
-    return _sorted(_plain(project))
+    return tuple(_plain(project))
 
 
 def cures_for(bench: Bench, choice: Choice | None = None) -> tuple[Cure, ...]:
-    """All fixes to be tried on a corner, those first that are sooner tried and take less work.
+    """All fixes to be tried on a corner, the likeliest and soonest tried first.
 
     Raises EntryError for a name in ``choice`` that no fix bears, or a dimension there is none of.
     """
     choice = Choice() if choice is None else choice
-    project = bench.project
-    found = [*_sorted(_plain(project)), *cures_around(bench)]
-    own = [cure for mine in choice.own for cure in _own(project, mine)]
-    _refuse_unknown(choice, (cure.name for cure in (*found, *own)))
-    return (*own, *(cure for cure in found if choice.allows(cure.name)))
+    found = [*cures_around(bench), *_plain(bench.project)]
+    own = [cure for mine in choice.own for cure in _own(bench.project, mine)]
+    _refuse_unknown(choice, found)
+    return (*own, *(cure for cure in found if choice.allows(cure.name, cure.family)))
+
+
+def families(project: Project) -> tuple[str, ...]:
+    """The kinds of thing that can be changed on a corner, for a choice of what is tried."""
+    named = dict.fromkeys(cure.family for cure in _plain(project))
+    places = (MOVED, PLATED) if project.coilover is not None else ()
+    return (*named, *AROUND, *places)
 
 
 def _own(project: Project, mine: Own) -> tuple[Cure, ...]:
     return cures_of_own(project, mine.path, mine.least, mine.most)
 
 
-def _refuse_unknown(choice: Choice, names: Iterable[str]) -> None:
-    known = {*names, MOVED, PLATED}
+def _refuse_unknown(choice: Choice, found: Iterable[Cure]) -> None:
+    known = {MOVED, PLATED, *AROUND}
+    for cure in found:
+        known |= {cure.name, cure.family}
     for name in sorted(choice.without | (choice.only or frozenset())):
         if name not in known:
             raise EntryError(
@@ -81,12 +95,8 @@ def _refuse_unknown(choice: Choice, names: Iterable[str]) -> None:
 
 def _plain(project: Project) -> Iterator[Cure]:
     yield from cures_of_wheel(project)
-    if project.coilover is not None:
-        yield from cures_of_coilover(project, project.coilover)
     if project.tower is not None:
         yield from cures_of_tower(project, project.tower)
+    if project.coilover is not None:
+        yield from cures_of_coilover(project, project.coilover)
     yield from cures_of_links(project)
-
-
-def _sorted(found: Iterable[Cure]) -> tuple[Cure, ...]:
-    return tuple(sorted(found, key=lambda cure: cure.work))

@@ -92,22 +92,48 @@ def _of_side(project: Project, side: _Side, names: Names) -> Iterator[Cure]:
 def _bent(side: _Side, apply: Apply, word: str, other: str) -> Cure:
     say = worded(f"Bend or offset the {side.name} {{}} mm {word} where the {other} passes")
     name = f"{side.name} offset {word}"
-    return Cure(name, apply, OFFSET, Work.REMADE, say, (), f"{BENT} {WELDED}",
-                f"the {side.name} is made again")  # fmt: skip
+    return Cure(
+        name,
+        "arms and links offset",
+        apply,
+        OFFSET,
+        Work.REMADE,
+        say,
+        (),
+        f"{BENT} {WELDED}",
+        f"the {side.name} is made again",
+    )
 
 
 def _shifted(side: _Side, apply: Apply, word: str) -> Cure:
     say = worded(f"Move the {side.name} {{}} mm {word}")
-    return Cure(f"{side.name} moved {word}", apply, OFFSET, Work.CUT, say, (), WELDED,
-                f"the {side.name}'s welds")  # fmt: skip
+    return Cure(
+        f"{side.name} moved {word}",
+        "parts of the car moved",
+        apply,
+        OFFSET,
+        Work.CUT,
+        say,
+        (),
+        WELDED,
+        f"the {side.name}'s welds",
+    )
 
 
 def _of_box(side: _Side, spec: Box, way: Array, word: str) -> Iterator[Cure]:
     axis = int(np.argmax(np.abs(way)))
     thick = spec.most[axis] - spec.least[axis]
-    yield Cure(f"{side.name} trimmed", _trim_box(side, axis, float(way[axis])), 0.8 * thick,
-               Work.CUT, worded(f"Trim the edge of the {side.name} {word} by {{}} mm"), (),
-               WELDED, f"the {side.name} is weaker by what is cut away")  # fmt: skip
+    yield Cure(
+        f"{side.name} trimmed",
+        "parts of the car trimmed",
+        _trim_box(side, axis, float(way[axis])),
+        0.8 * thick,
+        Work.CUT,
+        worded(f"Trim the edge of the {side.name} {word} by {{}} mm"),
+        (),
+        WELDED,
+        f"the {side.name} is weaker by what is cut away",
+    )
     yield _shifted(side, _move_box(side, way), word)
 
 

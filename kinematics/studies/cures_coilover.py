@@ -52,58 +52,137 @@ def is_strut(project: Project) -> bool:
 
 def _of_stops(coilover: Coilover) -> Iterator[Cure]:
     if coilover.bump_stop is not None:
-        yield Cure("bump-stop packer", _packer, 20.0, Work.BOLTED,
-                   worded("Fit {} mm of packer under the bump stop"), PACKERS, SPRUNG,
-                   "the spring comes off the damper once")  # fmt: skip
-        yield Cure("longer bump stop", _longer_stop, 40.0, Work.BOLTED,
-                   worded("Fit a bump stop {} mm longer, of the same rubber"), (), SPRUNG,
-                   "the spring comes off the damper once")  # fmt: skip
+        yield Cure(
+            "bump-stop packer",
+            "bump stop",
+            _packer,
+            20.0,
+            Work.BOLTED,
+            worded("Fit {} mm of packer under the bump stop"),
+            PACKERS,
+            SPRUNG,
+            "the spring comes off the damper once",
+        )
+        yield Cure(
+            "longer bump stop",
+            "bump stop",
+            _longer_stop,
+            40.0,
+            Work.BOLTED,
+            worded("Fit a bump stop {} mm longer, of the same rubber"),
+            (),
+            SPRUNG,
+            "the spring comes off the damper once",
+        )
     stroke = coilover.open - coilover.closed
-    yield Cure("droop strap", _strap, 0.4 * stroke, Work.BOLTED,
-               worded("Fit a strap that stops the damper {} mm before it is open"), (), SPRUNG,
-               "nothing: it comes off again")  # fmt: skip
+    yield Cure(
+        "droop strap",
+        "droop strap",
+        _strap,
+        0.4 * stroke,
+        Work.BOLTED,
+        worded("Fit a strap that stops the damper {} mm before it is open"),
+        (),
+        SPRUNG,
+        "nothing: it comes off again",
+    )
 
 
 def _of_spring(coilover: Coilover, spring: Spring) -> Iterator[Cure]:
     least = coilover.body_diameter + 2.0 * spring.wire + 4.0
     if spring.outside - least >= 1.0:
-        yield Cure("slimmer spring", _slimmer, spring.outside - least, Work.BOLTED,
-                   worded("Fit a spring {} mm smaller outside"), (), SPRUNG,
-                   "the spring is replaced")  # fmt: skip
+        yield Cure(
+            "slimmer spring",
+            "other spring",
+            _slimmer,
+            spring.outside - least,
+            Work.BOLTED,
+            worded("Fit a spring {} mm smaller outside"),
+            (),
+            SPRUNG,
+            "the spring is replaced",
+        )
     if spring.free is not None:
-        yield Cure("shorter spring", _shorter, min(60.0, 0.3 * spring.free), Work.BOLTED,
-                   worded("Fit a spring {} mm shorter and wind its seat up by as much"), (),
-                   SPRUNG, "the spring is replaced, the ride height set again")  # fmt: skip
+        yield Cure(
+            "shorter spring",
+            "other spring",
+            _shorter,
+            min(60.0, 0.3 * spring.free),
+            Work.BOLTED,
+            worded("Fit a spring {} mm shorter and wind its seat up by as much"),
+            (),
+            SPRUNG,
+            "the spring is replaced, the ride height set again",
+        )
     for name, sign in (("up", 1.0), ("down", -1.0)):
-        yield Cure(f"spring seat {name}", _seat(sign), 30.0, Work.ADJUSTED,
-                   worded(f"Wind the spring seat {name} {{}} mm"), (), SPRUNG,
-                   "the ride height and the alignment with it")  # fmt: skip
+        yield Cure(
+            f"spring seat {name}",
+            "spring seat",
+            _seat(sign),
+            30.0,
+            Work.ADJUSTED,
+            worded(f"Wind the spring seat {name} {{}} mm"),
+            (),
+            SPRUNG,
+            "the ride height and the alignment with it",
+        )
 
 
 def _of_mount(project: Project) -> Iterator[Cure]:
     wheel = " and the alignment" if is_strut(project) else ""
     for name in ("inboard", "outboard", "forward", "rearward"):
-        yield Cure(f"mount {name} on its plate", mount(name, False), PLATE, Work.ADJUSTED,
-                   worded(f"Slide the top mount {{}} mm {name} on its plate"), (), SPRUNG,
-                   f"the plate's holes{wheel}")  # fmt: skip
-    yield Cure("mount lower", mount("down", False), PLATE, Work.BOLTED,
-               worded("Pack the top mount {} mm down from its plate"), (), SPRUNG,
-               f"the ride height{wheel}")  # fmt: skip
+        yield Cure(
+            f"mount {name} on its plate",
+            "mount on its plate",
+            mount(name, False),
+            PLATE,
+            Work.ADJUSTED,
+            worded(f"Slide the top mount {{}} mm {name} on its plate"),
+            (),
+            SPRUNG,
+            f"the plate's holes{wheel}",
+        )
+    yield Cure(
+        "mount lower",
+        "mount on its plate",
+        mount("down", False),
+        PLATE,
+        Work.BOLTED,
+        worded("Pack the top mount {} mm down from its plate"),
+        (),
+        SPRUNG,
+        f"the ride height{wheel}",
+    )
     if project.tower is None:
         return
     for name in WAYS:
         words = {"up": "raised", "down": "lowered"}.get(name, name)
-        yield Cure(f"tower {words} with its mount", mount(name, True), TOWER, Work.REMADE,
-                   worded(f"Move the tower with its top mount {{}} mm {name}"), (),
-                   f"{SPRUNG} {WELDED}", f"the tower's seams{wheel}")  # fmt: skip
+        yield Cure(
+            f"tower {words} with its mount",
+            "tower with its mount",
+            mount(name, True),
+            TOWER,
+            Work.REMADE,
+            worded(f"Move the tower with its top mount {{}} mm {name}"),
+            (),
+            f"{SPRUNG} {WELDED}",
+            f"the tower's seams{wheel}",
+        )
 
 
 def _of_foot(coilover: Coilover) -> Iterator[Cure]:
     for name in WAYS:
-        yield Cure(f"coilover foot {name}", _foot(name), FOOT, Work.CUT,
-                   worded(f"Move the coilover's foot bracket {{}} mm {name}"), (),
-                   f"{SPRUNG} {WELDED}",
-                   "the bracket; rate and ride height are set again")  # fmt: skip
+        yield Cure(
+            f"coilover foot {name}",
+            "coilover foot",
+            _foot(name),
+            FOOT,
+            Work.CUT,
+            worded(f"Move the coilover's foot bracket {{}} mm {name}"),
+            (),
+            f"{SPRUNG} {WELDED}",
+            "the bracket; rate and ride height are set again",
+        )
 
 
 def _ride_height(project: Project) -> Cure:
@@ -114,9 +193,18 @@ def _ride_height(project: Project) -> Cure:
             "Ride height: damper and stops end the travel, so the car set higher or lower still "
             "reaches both ends; it only touches more seldom or more often."
         )
-    return Cure("ride height up", _higher, 40.0, Work.ADJUSTED,
-                worded("Set the car {} mm higher"), (), SPRUNG, "the alignment",
-                why)  # fmt: skip
+    return Cure(
+        "ride height up",
+        "ride height",
+        _higher,
+        40.0,
+        Work.ADJUSTED,
+        worded("Set the car {} mm higher"),
+        (),
+        SPRUNG,
+        "the alignment",
+        why,
+    )
 
 
 def changed(project: Project, **changes: object) -> Project:

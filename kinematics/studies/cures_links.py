@@ -22,9 +22,17 @@ def cures_of_links(project: Project) -> Iterator[Cure]:
         yield from _of_length(name, link)
         if link.inner.body == CHASSIS and _alone(unfolded, link.inner.point):
             for way in WAYS:
-                yield Cure(f"{name} bracket {way}", _bracket(name, way), BRACKET, Work.CUT,
-                           worded(f"Move the {name}'s bracket on the chassis {{}} mm {way}"), (),
-                           WELDED, "the bracket, and the alignment is set again")  # fmt: skip
+                yield Cure(
+                    f"{name} bracket {way}",
+                    "links' brackets",
+                    _bracket(name, way),
+                    BRACKET,
+                    Work.CUT,
+                    worded(f"Move the {name}'s bracket on the chassis {{}} mm {way}"),
+                    (),
+                    WELDED,
+                    "the bracket, and the alignment is set again",
+                )
 
 
 def _alone(unfolded: Project, point: str) -> bool:
@@ -44,8 +52,18 @@ def _of_length(name: str, link: Link) -> Iterator[Cure]:
             most = min(most, high - link.adjust if sign > 0 else link.adjust - low)
         say = worded(f"Make the {name} {{}} mm {word}")
         cannot = "" if most > 0.0 else f"The {name}: there is no thread left to make it {word}."
-        yield Cure(f"{name} {word}", lengthened(name, sign), max(most, 0.0), work, say, (), "",
-                   undoes, cannot)  # fmt: skip
+        yield Cure(
+            f"{name} {word}",
+            "links' lengths",
+            lengthened(name, sign),
+            max(most, 0.0),
+            work,
+            say,
+            (),
+            "",
+            undoes,
+            cannot,
+        )
 
 
 def own_link(project: Project, name: str, **changes: object) -> Project:

@@ -45,6 +45,7 @@ def _cure(path: str, apply: Apply, sign: float, most: float, template: str) -> C
     name = template.replace(" {} mm", "")
     return Cure(
         name,
+        "of your own",
         lambda project, mm: apply(project, sign * mm),
         most,
         Work.REMADE,

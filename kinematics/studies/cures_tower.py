@@ -25,20 +25,44 @@ PANELS = {
 def cures_of_tower(project: Project, tower: Tower) -> Iterator[Cure]:
     """What can be cut from the tower or set elsewhere, the top mount staying."""
     if tower.lip:
-        yield Cure("lip trimmed", _trim, abs(tower.lip), Work.CUT,
-                   worded("Trim {} mm off the tower's lip"), (), WELDED,
-                   "the lip stiffens the panel's edge")  # fmt: skip
+        yield Cure(
+            "lip trimmed",
+            "tower's edges trimmed",
+            _trim,
+            abs(tower.lip),
+            Work.CUT,
+            worded("Trim {} mm off the tower's lip"),
+            (),
+            WELDED,
+            "the lip stiffens the panel's edge",
+        )
     if tower.outer_down_to is not None:
         room = tower.top - tower.thickness - tower.outer_down_to
-        yield Cure("outer panel shorter", _shorten, max(room - 1.0, 0.0), Work.CUT,
-                   worded("Shorten the tower's outer panel by {} mm, its lip with it"), (),
-                   WELDED, "the panel's foot and its lip")  # fmt: skip
+        yield Cure(
+            "outer panel shorter",
+            "tower's edges trimmed",
+            _shorten,
+            max(room - 1.0, 0.0),
+            Work.CUT,
+            worded("Shorten the tower's outer panel by {} mm, its lip with it"),
+            (),
+            WELDED,
+            "the panel's foot and its lip",
+        )
     for name, (field, sign, way) in PANELS.items():
         most = min(_room(project, tower, field, sign), FARTHEST)
         if most >= 1.0 and _hangs(tower, field):
-            yield Cure(f"{name} moved", _set(field, -sign), most, Work.REMADE,
-                       worded(f"Set the tower's {name} {{}} mm {way}, the mount staying"), (),
-                       WELDED, "the tower's seams")  # fmt: skip
+            yield Cure(
+                f"{name} moved",
+                "tower's panels moved",
+                _set(field, -sign),
+                most,
+                Work.REMADE,
+                worded(f"Set the tower's {name} {{}} mm {way}, the mount staying"),
+                (),
+                WELDED,
+                "the tower's seams",
+            )
 
 
 def _hangs(tower: Tower, field: str) -> bool:

@@ -27,8 +27,17 @@ LEAST_WIDTH = 3.5
 
 def cures_of_wheel(project: Project) -> Iterator[Cure]:
     """What can be changed at the wheel without touching the car."""
-    yield Cure("wheel spacer", spacer, 30.0, Work.BOLTED, worded("Fit a {} mm wheel spacer"),
-               SPACERS, STUDS, "nothing: it comes off again")  # fmt: skip
+    yield Cure(
+        "wheel spacer",
+        "wheel spacer",
+        spacer,
+        30.0,
+        Work.BOLTED,
+        worded("Fit a {} mm wheel spacer"),
+        SPACERS,
+        STUDS,
+        "nothing: it comes off again",
+    )
     try:
         rim, tyre = read_rim(project.wheel.rim.size), read_tyre(project.wheel.tyre.size)
     except ClearstrokeError:
@@ -39,15 +48,39 @@ def cures_of_wheel(project: Project) -> Iterator[Cure]:
         def say(mm: float) -> str:
             return f"Fit a wheel of {mm:g} mm less offset (ET{offset - mm:g})"
 
-        yield Cure("wheel of less offset", _less_offset, 25.0, Work.BOLTED, say, OFFSETS,
-                   undoes="the wheel is replaced")  # fmt: skip
+        yield Cure(
+            "wheel of less offset",
+            "other wheel",
+            _less_offset,
+            25.0,
+            Work.BOLTED,
+            say,
+            OFFSETS,
+            undoes="the wheel is replaced",
+        )
     if rim.width - 1.0 >= LEAST_WIDTH:
-        yield Cure("narrower wheel", _narrower_rim, HALF_INCHES[-1], Work.BOLTED,
-                   lambda mm: f"Fit a {_rim_words(rim, mm)} wheel", HALF_INCHES, FITS,
-                   "the wheel is replaced")  # fmt: skip
-    yield Cure("narrower tyre", _narrower_tyre, NARROWER[-1], Work.BOLTED,
-               lambda mm: f"Fit a {_tyre_words(tyre.width - mm, tyre.aspect, tyre.rim_code)} tyre",
-               NARROWER, FITS, "the tyre is replaced; it is lower too")  # fmt: skip
+        yield Cure(
+            "narrower wheel",
+            "other wheel",
+            _narrower_rim,
+            HALF_INCHES[-1],
+            Work.BOLTED,
+            lambda mm: f"Fit a {_rim_words(rim, mm)} wheel",
+            HALF_INCHES,
+            FITS,
+            "the wheel is replaced",
+        )
+    yield Cure(
+        "narrower tyre",
+        "other tyre",
+        _narrower_tyre,
+        NARROWER[-1],
+        Work.BOLTED,
+        lambda mm: f"Fit a {_tyre_words(tyre.width - mm, tyre.aspect, tyre.rim_code)} tyre",
+        NARROWER,
+        FITS,
+        "the tyre is replaced; it is lower too",
+    )
     steps = int((tyre.aspect - LEAST_ASPECT) // ASPECT_STEP)
     if steps > 0:
         lower = tuple(tyre.width * ASPECT_STEP * (k + 1) / 100.0 for k in range(min(steps, 3)))
@@ -56,8 +89,17 @@ def cures_of_wheel(project: Project) -> Iterator[Cure]:
             marked = _tyre_words(tyre.width, tyre.aspect - 100 * mm / tyre.width, tyre.rim_code)
             return f"Fit a {marked} tyre"
 
-        yield Cure("lower tyre", _lower_tyre, lower[-1], Work.BOLTED, name, lower, FITS,
-                   "the tyre is replaced; the car sits lower by as much")  # fmt: skip
+        yield Cure(
+            "lower tyre",
+            "other tyre",
+            _lower_tyre,
+            lower[-1],
+            Work.BOLTED,
+            name,
+            lower,
+            FITS,
+            "the tyre is replaced; the car sits lower by as much",
+        )
 
 
 def spacer(project: Project, mm: float) -> Project:

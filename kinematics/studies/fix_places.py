@@ -27,9 +27,7 @@ STEP = 4
 """Grid of places looked at first, mm; about the best it is then looked at to 1 mm."""
 
 
-def placed(
-    shop: Shop, name: str, with_tower: bool, cancelled: Asked | None = None
-) -> Remedy | None:
+def placed(shop: Shop, name: str, with_tower: bool) -> Remedy | None:
     """The least move of the mount that keeps the rules, and the least that stops the touching.
 
     with_tower : its tower goes along. None for a corner without a mount to move.
@@ -39,7 +37,8 @@ def placed(
         return None
     if not with_tower and setting.project.tower is None:
         return None
-    touching, kept = (_amount(setting, with_tower, rules, cancelled) for rules in (False, True))
+    asked = shop.cancelled
+    touching, kept = (_amount(setting, with_tower, rules, asked) for rules in (False, True))
     best = kept or touching
     if best is None:
         why = f"no place within {REACH} mm of where the top mount is does"
@@ -99,4 +98,4 @@ def _cure(project: Project, name: str, with_tower: bool, best: Amount) -> Cure:
     if not with_tower:
         words = f"Fit an adjustable plate and set the top mount {how}"
         work, undoes = Work.CUT, "the plate"
-    return Cure(name, lambda p, mm: p, 0.0, work, lambda mm: words, (), caution, undoes)
+    return Cure(name, name, lambda p, mm: p, 0.0, work, lambda mm: words, (), caution, undoes)

@@ -37,7 +37,7 @@ def say(remedy: Remedy, units: Units = "mm") -> str:
     if fix is None:
         return remedy.why_not
     said = [f"{fix.words}: {outcome(remedy, units)}.", say_effects(fix.effects, units)]
-    said += [say_spoilt(fix), least(remedy)]
+    said += [say_spoilt(fix, units), least(remedy)]
     return " ".join(part for part in said if part)
 
 
@@ -72,9 +72,9 @@ def least(remedy: Remedy) -> str:
     return f"{touching.amount:.3g} mm just stops the touching."
 
 
-def say_spoilt(fix: Fix) -> str:
+def say_spoilt(fix: Fix, units: Units = "mm") -> str:
     """What springs, stops, joints and shafts newly have against it; empty if nothing."""
-    said = [fact_sentence(fact).headline for fact in fix.spoils[:2]]
+    said = [fact_sentence(fact, units).headline for fact in fix.spoils[:2]]
     return f"But: {' '.join(said)}" if said else ""
 
 

@@ -39,7 +39,7 @@ CLOSE = 0.01
 """Exactness of an amount before it is rounded up, mm."""
 SLIGHT = 0.02
 """A fix whose most gains less than this, mm, does nothing for a trouble."""
-MAPPED = 4
+MAPPED = 10
 """The mount's places are mapped after so many other fixes: they take longer, and cure most."""
 
 
@@ -54,10 +54,15 @@ def gaps(project: Project, folder: Path | None = None) -> Gaps:
 class Shop:
     """A corner in trouble, ready to have fixes tried on it. ``bench`` : the corner as it is."""
 
-    def __init__(self, bench: Bench) -> None:
-        """Look at how it stands before anything is changed."""
-        self.bench = bench
+    def __init__(self, bench: Bench, cancelled: Asked | None = None) -> None:
+        """Look at how it stands before anything is changed. cancelled : asked at every try."""
+        self.bench, self.cancelled = bench, cancelled
         self.before: Standing = stand(bench.setting)
+
+    def go_on(self) -> None:
+        """Raises Cancelled once that is asked for."""
+        if self.cancelled is not None and self.cancelled():
+            raise Cancelled
 
     def checked(self, cure: Cure, amount: float, project: Project) -> Fix:
         """A fix by an amount, checked with every pair. Raises ClearstrokeError.
@@ -104,15 +109,14 @@ def fixes(
         return ()
     choice = Choice() if choice is None else choice
     cures = cures_for(bench, choice)
-    shop = Shop(bench)
+    shop = Shop(bench, cancelled)
     tries: list[Callable[[], Remedy | None]] = [_try(shop, cure) for cure in cures]
     for name, with_tower in ((PLATED, False), (MOVED, True)):
         if choice.allows(name):
-            tries.insert(MAPPED, _place(shop, name, with_tower, cancelled))
+            tries.insert(MAPPED, _place(shop, name, with_tower))
     found = []
     for done, attempt in enumerate(tries, start=1):
-        if cancelled is not None and cancelled():
-            raise Cancelled
+        shop.go_on()
         if (known := attempt()) is not None:
             found.append(known)
             if told is not None:
@@ -126,23 +130,22 @@ def _try(shop: Shop, cure: Cure) -> Callable[[], Remedy]:
     return lambda: remedy(shop, cure)
 
 
-def _place(
-    shop: Shop, name: str, with_tower: bool, cancelled: Asked | None
-) -> Callable[[], Remedy | None]:
-    return lambda: placed(shop, name, with_tower, cancelled)
+def _place(shop: Shop, name: str, with_tower: bool) -> Callable[[], Remedy | None]:
+    return lambda: placed(shop, name, with_tower)
 
 
 class _Trial:
     """Gaps of the pairs in trouble for any amount of one fix, each worked out once."""
 
-    def __init__(self, bench: Bench, cure: Cure) -> None:
-        self.bench, self.cure = bench, cure
-        self._known: dict[float, Gaps] = {0.0: bench.gaps}
+    def __init__(self, shop: Shop, cure: Cure) -> None:
+        self.shop, self.bench, self.cure = shop, shop.bench, cure
+        self._known: dict[float, Gaps] = {0.0: shop.bench.gaps}
         self.refused = ""
 
     def __call__(self, mm: float) -> Gaps | None:
         """None where the corner can't stand with so much of it; `refused` then says why."""
         if mm not in self._known:
+            self.shop.go_on()
             try:
                 changed = self.cure.apply(self.bench.project, mm)
                 self._known[mm] = self.bench.tried(changed, self.bench.troubles)
@@ -164,7 +167,7 @@ def remedy(shop: Shop, cure: Cure) -> Remedy:
     """What one kind of fix takes."""
     if cure.cannot:
         return Remedy(cure.name, None, None, None, cure.cannot)
-    trial = _Trial(shop.bench, cure)
+    trial = _Trial(shop, cure)
     touching, kept = (_least(trial, rules) for rules in (False, True))
     best = kept or touching
     if best is None:
