@@ -24,6 +24,7 @@ from app.actions import Actions
 from app.bar import Bar
 from app.describe import Describe
 from app.document import Document
+from app.fixes_room import FixesRoom
 from app.hands import StageHands
 from app.headline import Headline
 from app.help import Help
@@ -45,6 +46,7 @@ EXAMPLE = "rear-in-trouble"
 ROOMS = (
     ("Move", "Pull the wheel, slide the mount, see what meets"),
     ("Springs", "Where it rides, what stops it, what joints use, where the load goes"),
+    ("Fixes", "What would put it right, ranked: look at it, take it"),
     ("Describe", "The points and shop numbers of this corner"),
 )
 LOW = 620  # below this height the pad gives way
@@ -73,6 +75,7 @@ class Window(QWidget):
         self.notice = Notice(self.theme, self.stage)
         self.help = Help(self.theme, self)
         self.describe = Describe(self.theme, self.document)
+        self.fixes = FixesRoom(self.theme, self.document)
         self.statics = StaticsRoom(self.theme, self.document)
         self.hands = StageHands(self.document, self)
         self.stage.hands = self.hands
@@ -100,8 +103,10 @@ class Window(QWidget):
         row.addWidget(self.ruler)
         row.addWidget(self.strips)
         row.addWidget(self.statics)
+        row.addWidget(self.fixes)
         row.addWidget(self.describe)
         self.statics.hide()
+        self.fixes.hide()
         self.describe.hide()
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -152,6 +157,9 @@ class Window(QWidget):
             button.setChecked(word == room)
         describing = room == "Describe"
         self.describe.setVisible(describing)
+        self.fixes.setVisible(room == "Fixes")
+        if room != "Fixes":
+            self.fixes.leave()
         self.statics.setVisible(room == "Springs")
         self._fit_strips()
         points = self.hands.points
@@ -329,9 +337,11 @@ class Window(QWidget):
         count = 1 if self.width() < NARROW else max(1, min(6, round(room / (STRIP * s) - 0.1)))
         form = max(round(STRIP * s * count), round(430 * s))
         self.describe.setFixedWidth(form)
+        self.fixes.setFixedWidth(form)
         springs, wide = not self.statics.isHidden(), self.width() >= WIDE
         self.statics.setFixedWidth(round(430 * s) if wide else form)
-        self.strips.setVisible(self.describe.isHidden() and (wide or not springs))
+        formless = self.describe.isHidden() and self.fixes.isHidden()
+        self.strips.setVisible(formless and (wide or not springs))
         count = min(count, 3) if springs else count
         if count != self.strips.count:
             self.strips.set_count(count)
@@ -358,6 +368,7 @@ class Window(QWidget):
             return
         self._play.stop()
         self.document.close()
+        self.fixes.close_jobs()
         recovery.drop()
         self.stage.picture.release()
         if self.side is not None:
