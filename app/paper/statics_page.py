@@ -20,18 +20,23 @@ from app.paper.media import Page
 from app.paper.ruler import draw_ruler
 from app.paper.sheet import about, footer
 from app.paper.statics_curves import statics_strips
+from kinematics.findings.joint_words import JOINT_SENTENCES
+from kinematics.findings.spring_words import SPRING_SENTENCES
 from kinematics.findings.statics import CAUTION, fact_sentence
 from kinematics.findings.words import Units, position
+from kinematics.statics.fact import Fact
 from kinematics.statics.loading import Settled, top_force
 from kinematics.studies.study import Study
 
 WIDE, HIGH = 794, 1123  # A4
 MARGIN = 44.0
 WORDS_TOP, WORDS_FOOT, WORDS_WIDE = 82.0, 506.0, 424.0
-PICTURE = QRectF(WIDE - MARGIN - 236, 58, 236, 450)
+PICTURE_WIDE, PICTURE_TOP, PICTURE_HIGH = 236.0, 58.0, 450.0
 CHART_TOP, CHART_HIGH, RULER = 540.0, 196.0, 122.0
 TABLE_TOP = 786.0
-CASES_SHOWN, ROWS_SHOWN, ROWS_FOOT = 6, 15, 988.0
+CASES_SHOWN, ROWS_SHOWN, ROWS_FOOT, ROW = 6, 15, 988.0, 16.0
+IN_THE_TABLE = ("force",)  # facts that the table and the picture tell
+LAST = ("rates", "coils")  # told where there is room
 NAME_WIDE = 176.0
 NOTE = (
     "Forces in kN where spring and stops carry each load case: links and coilover along their "
@@ -45,14 +50,26 @@ def statics_page(study: Study, units: Units) -> Page:
     """The sheet, ready to be written; it says so where nothing is known."""
 
     def draw(painter: QPainter) -> None:
+        spare = _spare(study)
+        left = WIDE - MARGIN - PICTURE_WIDE
+        picture = QRectF(left, PICTURE_TOP, PICTURE_WIDE, PICTURE_HIGH + spare)
         _head(painter, study)
-        _words(painter, study, units)
-        draw_forces(painter, PICTURE, study)
-        _chart(painter, study, units)
-        _forces(painter, study, units)
+        _words(painter, study, units, WORDS_FOOT + spare)
+        draw_forces(painter, picture, study)
+        _chart(painter, study, units, CHART_TOP + spare)
+        _forces(painter, study, units, TABLE_TOP + spare)
         footer(painter, WIDE, HIGH, study, units)
 
     return Page(WIDE, HIGH, f"Springs and forces: {study.project.title}", about(study, units), draw)
+
+
+def _spare(study: Study) -> float:
+    """What a short table of forces leaves for the words above it, px."""
+    loading = study.statics.loading if study.statics else None
+    if loading is None or not loading.settled:
+        return ROWS_FOOT - TABLE_TOP
+    rows = min(len(_rows(study, loading.settled[:1])), ROWS_SHOWN)
+    return max(0.0, ROWS_FOOT - TABLE_TOP - 20.0 - ROW * rows)
 
 
 def _head(painter: QPainter, study: Study) -> None:
@@ -63,17 +80,18 @@ def _head(painter: QPainter, study: Study) -> None:
     painter.drawLine(QPointF(MARGIN, 55), QPointF(WIDE - MARGIN, 55))
 
 
-def _words(painter: QPainter, study: Study, units: Units) -> None:
+def _words(painter: QPainter, study: Study, units: Units, foot: float) -> None:
     """Every fact in its sentence, problems first, as far as there is room."""
     y, wide = WORDS_TOP, WORDS_WIDE
-    if not study.facts:
+    facts = _told(study)
+    if not facts:
         text(painter, MARGIN, y, "Nothing is known of springs or loads.", face(15, 500))
-    for fact in study.facts:
+    for fact in facts:
         headline, detail = fact_sentence(fact, units)
         detail = detail.replace(CAUTION, "").strip()
         head = ink.wrapped(headline, face(13, 500), wide)
         rest = ink.wrapped(detail, face(11.5), wide) if detail else []
-        if y + 15.5 * len(head) + 13.5 * len(rest) > WORDS_FOOT:
+        if y + 15.5 * len(head) + 13.5 * len(rest) > foot:
             text(painter, MARGIN + 20, y, "and more in findings.json", face(11.5), ink.INK2)
             break
         state = State.TOUCH if fact.problem else State.CLEAR
@@ -87,30 +105,37 @@ def _words(painter: QPainter, study: Study, units: Units) -> None:
         y += 6
 
 
-def _chart(painter: QPainter, study: Study, units: Units) -> None:
+def _told(study: Study) -> list[Fact]:
+    """Facts of springs, joints and forces that neither table nor picture tells."""
+    kinds = (SPRING_SENTENCES.keys() | JOINT_SENTENCES.keys()) - set(IN_THE_TABLE)
+    facts = [fact for fact in study.facts if fact.kind in kinds]
+    return sorted(facts, key=lambda fact: (not fact.problem, fact.kind in LAST))
+
+
+def _chart(painter: QPainter, study: Study, units: Units, top: float) -> None:
     strips = statics_strips(study, units)
     if not strips:
         return
     axis = ruler(study, units)
-    area = QRectF(MARGIN + RULER, CHART_TOP, WIDE - 2 * MARGIN - RULER, CHART_HIGH)
-    text(painter, MARGIN + 19, CHART_TOP - 8, f"travel {units}", face(12, 500, True), ink.INK2)
+    area = QRectF(MARGIN + RULER, top, WIDE - 2 * MARGIN - RULER, CHART_HIGH)
+    text(painter, MARGIN + 19, top - 8, f"travel {units}", face(12, 500, True), ink.INK2)
     for column, strip in zip(columns(area, strips), strips, strict=True):
         x = column.left() + 6
-        used = text(painter, x, CHART_TOP - 8, strip.title, face(13, 600, True))
-        text(painter, x + used + 5, CHART_TOP - 8, strip.unit, face(12, 400, True), ink.INK2)
+        used = text(painter, x, top - 8, strip.title, face(13, 600, True))
+        text(painter, x + used + 5, top - 8, strip.unit, face(12, 400, True), ink.INK2)
     draw_strips(painter, area, axis, strips, about=4)
     draw_ruler(painter, QRectF(MARGIN, area.top(), RULER, area.height()), axis)
 
 
-def _forces(painter: QPainter, study: Study, units: Units) -> None:
+def _forces(painter: QPainter, study: Study, units: Units, top: float) -> None:
     """Members down, load cases across; then the top mount's push by direction."""
     loading = study.statics.loading if study.statics else None
     if loading is None or not loading.settled:
         return
     shown = loading.settled[:CASES_SHOWN]
-    y = _cases(painter, shown, units)
+    y = _cases(painter, shown, units, top)
     rows = _rows(study, shown)[:ROWS_SHOWN]
-    step = min(16.0, (ROWS_FOOT - y) / len(rows))
+    step = min(ROW, (ROWS_FOOT - y) / len(rows))
     small = face(12 if step > 14 else 11, 400, True)
     for name, values in rows:
         y += step
@@ -126,21 +151,21 @@ def _forces(painter: QPainter, study: Study, units: Units) -> None:
         y += 13.5
 
 
-def _cases(painter: QPainter, shown: tuple[Settled, ...], units: Units) -> float:
+def _cases(painter: QPainter, shown: tuple[Settled, ...], units: Units, top: float) -> float:
     """The heads of the table: the case, and where it settles; returns the last line's height."""
     bold, small = face(11.5, 600, True), face(11, 400, True)
     room = (WIDE - 2 * MARGIN - NAME_WIDE) / len(shown) - 8
     for i, settled in enumerate(shown):
         x = _column(i, len(shown))
         for k, words in enumerate(reversed(ink.wrapped(settled.case, bold, room))):
-            text(painter, x, TABLE_TOP - 13 * k, words, bold, ink.INK2, "right")
+            text(painter, x, top - 13 * k, words, bold, ink.INK2, "right")
         where = f"at {position(settled.travel, units)}"
-        text(painter, x, TABLE_TOP + 14, where, small, ink.INK2, "right")
-    text(painter, MARGIN, TABLE_TOP, "Force in", bold, ink.INK2)
-    text(painter, MARGIN, TABLE_TOP + 14, "the wheel stands", small, ink.INK2)
+        text(painter, x, top + 14, where, small, ink.INK2, "right")
+    text(painter, MARGIN, top, "Force in", bold, ink.INK2)
+    text(painter, MARGIN, top + 14, "the wheel stands", small, ink.INK2)
     painter.setPen(line(ink.HAIR, 1))
-    painter.drawLine(QPointF(MARGIN, TABLE_TOP + 19), QPointF(WIDE - MARGIN, TABLE_TOP + 19))
-    return TABLE_TOP + 20
+    painter.drawLine(QPointF(MARGIN, top + 19), QPointF(WIDE - MARGIN, top + 19))
+    return top + 20
 
 
 def _rows(study: Study, shown: tuple[Settled, ...]) -> list[tuple[str, list[float]]]:

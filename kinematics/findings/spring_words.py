@@ -74,20 +74,24 @@ def _stops(f: Fact, units: Units, side: str) -> Sentence:
     first, end = f.notes["first"], f.notes["end"]
     at = position(f.amount, units)
     met = f.figures.get(f"meets: {end}")
+    left = {name[6:]: v for name, v in f.figures.items() if name.startswith("left: ") and v > 0.0}
+    nearest = min(left, key=lambda name: left[name]) if left else ""
+    spare = f", {room(left[nearest], units)} {_LEFT.get(nearest, ('left', ''))[0]}" if left else ""
     if met is not None:
-        headline = f"{_name(end)} meets at {position(met, units)} and ends {side} at {at}."
+        headline = f"{_name(end)} meets at {position(met, units)} and ends {side} at {at}{spare}."
     else:
-        headline = f"{_ENDING.get(end, f'{_name(end)} acts')} at {at}: that ends {side}."
+        ending = _ENDING.get(end, f"{_name(end)} acts")
+        headline = f"{ending} at {at}: that ends {side}{spare}."
     sentences = []
     if first != end and (early := f.figures.get(f"meets: {first}")) is not None:
         sentences.append(f"{_name(first)} meets first, at {position(early, units)}.")
-    left = [
-        f"{room(value, units)} {_LEFT.get(name[6:], f'before the {name[6:]} ends it')}"
-        for name, value in f.figures.items()
-        if name.startswith("left: ") and value > 0.0
+    rest = [
+        f"{room(value, units)} {_LEFT.get(name, ('', f'before the {name} ends it'))[1]}"
+        for name, value in left.items()
+        if name != nearest
     ]
-    if left:
-        sentences.append(f"Left there: {', '.join(left)}.")
+    if rest:
+        sentences.append(f"Also left there: {', '.join(rest)}.")
     if f.notes.get("assumed"):
         sentences.append(ASSUMED)
     return Sentence(headline, " ".join(sentences))
@@ -100,11 +104,11 @@ _ENDING = {
     "strap": "The strap is tight",
 }
 _LEFT = {
-    "damper closed": "of damper before it shuts",
-    "spring": "of spring before it is coil-bound",
-    "damper open": "of damper before it is open",
-    "bump stop": "of bump stop",
-    "strap": "of strap",
+    "damper closed": ("of damper left", "of damper before it shuts"),
+    "spring": ("of spring left", "of spring before it is coil-bound"),
+    "damper open": ("of damper left", "of damper before it is open"),
+    "bump stop": ("of bump stop left", "of bump stop"),
+    "strap": ("of strap left", "of strap"),
 }
 
 
