@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QFileDialog, QMenu, QMessageBox
 
 from app import examples, reading, recents
 from app.exports import Exports
+from app.plot_sheet import PlotSheet
 from app.tape import Tape
 from kinematics.project import files
 
@@ -42,6 +43,7 @@ class Actions(QObject):
         self.selected: str = ""
         self.exports = Exports(window)
         self.tape = Tape()
+        self.sheet: PlotSheet | None = None
         self._plan: dict[str, Callable[[], object]] = {
             "menu": self.menu,
             "undo": lambda: window.document.stack.undo(),
@@ -63,6 +65,7 @@ class Actions(QObject):
             "distance": self.distance,
             "through": self.through,
             "help": window.help.toggle,
+            "plot": self.plot,
         }
         for keys, what in (
             (QKeySequence.StandardKey.Undo, "undo"),
@@ -220,6 +223,13 @@ class Actions(QObject):
             self.window.notice.say("Kept as before: dashed curves and thin edges. K lets it go.")
         else:
             self.window.notice.put_away()
+
+    def plot(self) -> None:
+        """Any figure against travel or steer, in a window of its own."""
+        if self.sheet is None:
+            self.sheet = PlotSheet(self.window.theme, self.window.document, self.window)
+        self.sheet.show()
+        self.sheet.raise_()
 
     def distance(self) -> None:
         """Take up the tape, or put it away."""

@@ -36,6 +36,10 @@ class Exports(QObject):
             plots.addAction(curve.title).triggered.connect(
                 lambda _=False, c=curve: self.ask(c.key, c.title, PLOTS)
             )
+        menu.addAction("Any figure, against travel or steer…\tP").triggered.connect(
+            lambda: window.do("plot")
+        )
+        menu.addAction("Print the report…").triggered.connect(self.print_report)
         menu.addAction("Report, one page…").triggered.connect(
             lambda: self.ask("report", "report", "Page (*.pdf);;Picture (*.png);;Drawing (*.svg)")
         )
@@ -90,6 +94,15 @@ class Exports(QObject):
             return False
         document.said.emit(f"Written: {path}")
         return True
+
+    def print_report(self) -> None:
+        """The report on paper, through the system's own dialog."""
+        from app.paper.report import report_page
+        from app.printing import ask_and_print
+
+        study = self.window.document.study
+        if study is not None:
+            ask_and_print(report_page(study, study.project.units), self.window)
 
     def copy(self) -> None:
         """The stage as it stands, to the clipboard."""

@@ -27,7 +27,8 @@ SHEET = (
     ("Esc", "put back what is held; stop what runs"),
     ("Ctrl+Z, Ctrl+Shift+Z", "undo, redo"),
     ("Ctrl+O, Ctrl+S", "open, save"),
-    ("Ctrl+E", "export"),
+    ("P", "plot any figure against travel or steer"),
+    ("Ctrl+E", "export, print"),
     ("T", "light or dark"),
     ("F1", "this sheet"),
 )
@@ -70,6 +71,7 @@ _NAMED = {
     Qt.Key.Key_A: "all",
     Qt.Key.Key_C: "cut",
     Qt.Key.Key_D: "distance",
+    Qt.Key.Key_P: "plot",
     Qt.Key.Key_T: "lamp",
     Qt.Key.Key_F1: "help",
     Qt.Key.Key_Escape: "escape",

@@ -1,0 +1,38 @@
+"""Sheets on the printer, through the system's own dialog."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QPageLayout, QPainter
+from PySide6.QtPrintSupport import QPrintDialog, QPrinter
+from PySide6.QtWidgets import QWidget
+
+from app.paper.media import Page
+
+
+def ask_and_print(page: Page, parent: QWidget) -> bool:
+    """Ask which printer, then print one sheet; whether it was sent."""
+    printer = QPrinter(QPrinter.PrinterMode.HighResolution)
+    printer.setDocName(page.title)
+    if QPrintDialog(printer, parent).exec() != QPrintDialog.DialogCode.Accepted:
+        return False
+    return print_page(page, printer)
+
+
+def print_page(page: Page, printer: QPrinter) -> bool:
+    """Print one sheet as large as the paper lets it be; whether it was sent."""
+    turned = page.wide > page.high
+    way = QPageLayout.Orientation.Landscape if turned else QPageLayout.Orientation.Portrait
+    printer.setPageOrientation(way)
+    painter = QPainter()
+    if not painter.begin(printer):
+        return False
+    try:
+        paper = QRectF(printer.pageLayout().paintRectPixels(printer.resolution()))
+        scale = min(paper.width() / page.wide, paper.height() / page.high)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.scale(scale, scale)
+        page.draw(painter)
+    finally:
+        painter.end()
+    return True

@@ -1,0 +1,42 @@
+"""The corner stands clear of what is written over the stage."""
+
+from __future__ import annotations
+
+import numpy as np
+from PySide6.QtCore import QRectF
+
+from app.framing import framed, outline
+from app.stage.camera import Camera, to_pixels
+from tests.app.conftest import Driver
+
+SIZE = (800, 754)
+
+
+def spots(camera: Camera, points: np.ndarray) -> np.ndarray:
+    return to_pixels(camera.matrix(SIZE[0] / SIZE[1]), points, *SIZE)
+
+
+def test_a_box_is_moved_from_under_the_words() -> None:
+    points = np.array([[x, y, z] for x in (-200, 200) for y in (-200, 200) for z in (0, 500)], float)
+    words = QRectF(20, 20, 350, 300)
+    camera = framed(Camera(target=(0, 0, 250)), points, SIZE, [words])
+    seen = spots(camera, points)
+    assert not any(words.contains(x, y) for x, y in seen)
+    assert (seen > 0).all()
+    assert (seen < SIZE).all()
+
+
+def test_nothing_in_the_way_moves_nothing_far() -> None:
+    points = np.array([[0.0, 0.0, 250.0]])
+    camera = framed(Camera(target=(0, 0, 250), height=900.0), points, SIZE, [])
+    assert camera.height == 900.0
+
+
+def test_the_example_stands_clear_of_its_sentences(driver: Driver) -> None:
+    window = driver.window
+    window._refit()
+    stage = driver.stage
+    points = outline(driver.stage.scene.pieces.values())
+    seen = stage.spots(points)
+    for box in stage.keep_clear:
+        assert not any(box.contains(x, y) for x, y in seen)

@@ -1,0 +1,169 @@
+"""Any figure against travel and steer: shown, pulled, compared and written; each file read back."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QGuiApplication, QImage
+from PySide6.QtPrintSupport import QPrinter
+from PySide6.QtTest import QTest
+
+from app import plot_data
+from app.paper.graph_page import graph_page
+from app.plot_sheet import PlotSheet
+from app.printing import print_page
+from kinematics.errors import ClearstrokeError
+from tests.app.conftest import Driver
+
+
+@pytest.fixture
+def sheet(driver: Driver) -> Iterator[PlotSheet]:
+    driver.key(Qt.Key.Key_P)
+    sheet = driver.window.actions_.sheet
+    assert sheet is not None
+    driver.app.processEvents()
+    yield sheet
+    sheet.set_reference(None)
+    sheet.close()
+    driver.app.processEvents()
+
+
+def test_camber_against_travel_is_the_studys(driver: Driver, sheet: PlotSheet) -> None:
+    sheet.choose("camber")
+    what = sheet.canvas.what
+    assert isinstance(what, plot_data.Graph)
+    main = next(s for s in what.series if s.kind == "main")
+    study = driver.document.study
+    j = int(np.argmin(np.abs(study.rack)))
+    assert np.allclose(main.figure, np.degrees(study.measures.figures["camber"][:, j]))
+    assert np.allclose(main.axis, study.travel)
+    assert "°" in sheet.reader.text()
+
+
+def test_every_figure_draws(driver: Driver, sheet: PlotSheet) -> None:
+    for k in range(sheet.figures.count()):
+        sheet.choose(sheet.figures.itemData(k))
+        driver.app.processEvents()
+        assert sheet.canvas.what is not None
+        image = sheet.canvas.grab().toImage()
+        assert len({image.pixel(x, image.height() // 2) for x in range(0, image.width(), 2)}) > 3
+
+
+def test_a_pair_has_its_rule_drawn(sheet: PlotSheet) -> None:
+    key = next(
+        k for k in map(sheet.figures.itemData, range(sheet.figures.count()))
+        if k.startswith("pair") and "lip" in k and "tyre" in k
+    )  # fmt: skip
+    sheet.choose(key)
+    what = sheet.canvas.what
+    assert isinstance(what, plot_data.Graph)
+    assert what.choice.guides
+
+
+def test_the_cursor_pulls_the_wheel_and_follows_it(driver: Driver, sheet: PlotSheet) -> None:
+    sheet.choose("camber")
+    driver.app.processEvents()
+    spot = sheet.canvas.field.spot(0.0, 31.0).toPoint()
+    QTest.mouseClick(sheet.canvas, Qt.MouseButton.LeftButton, pos=spot)
+    assert abs(driver.document.travel - 31.0) < 0.6
+    driver.document.set_travel(-20.0)
+    assert sheet.canvas.at[0] == -20.0
+    assert "20.0" in sheet.reader.text()
+
+
+def test_before_is_dashed_beside_it(driver: Driver, sheet: PlotSheet) -> None:
+    driver.document.keep()
+    sheet.choose("toe")
+    assert any(s.kind == "before" for s in sheet.canvas.what.series)
+    driver.document.keep()
+    assert not any(s.kind == "before" for s in sheet.canvas.what.series)
+
+
+def test_a_reference_comes_from_a_table(driver: Driver, sheet: PlotSheet, tmp_path: Path) -> None:
+    path = tmp_path / "bench.csv"
+    path.write_text("travel;toe\n-20;0,1\n0;0,0\n20;-0,15\n")
+    sheet.choose("toe")
+    sheet.set_reference(path)
+    curve = next(s for s in sheet.canvas.what.series if s.kind == "reference")
+    assert list(curve.axis) == [-20, 0, 20]
+    assert list(curve.figure) == [0.1, 0.0, -0.15]
+    path.write_text("1,2\n3,what\n")
+    with pytest.raises(ClearstrokeError, match="line 2"):
+        plot_data.read_reference(path)
+    path.write_text("travel,toe\n")
+    with pytest.raises(ClearstrokeError, match="fewer than two"):
+        plot_data.read_reference(path)
+
+
+def test_a_corner_that_does_not_steer_has_no_map(sheet: PlotSheet) -> None:
+    sheet.choose("camber", "map")
+    assert sheet.canvas.what is None
+    assert "doesn't steer" in sheet.note.text()
+
+
+def test_a_steered_corner_has_curves_over_steer_and_a_map(
+    driver: Driver, sheet: PlotSheet, tmp_path: Path
+) -> None:
+    driver.open("front-wishbones")
+    sheet.choose("camber", "steer")
+    what = sheet.canvas.what
+    assert isinstance(what, plot_data.Graph)
+    main = next(s for s in what.series if s.kind == "main")
+    study = driver.document.study
+    assert np.allclose(main.axis, study.rack)
+    sheet.choose("camber", "map")
+    driver.app.processEvents()
+    assert isinstance(sheet.canvas.what, plot_data.Map)
+    spot = sheet.canvas.field.spot(float(study.rack[-1]) / 2, 20.0).toPoint()
+    QTest.mouseClick(sheet.canvas, Qt.MouseButton.LeftButton, pos=spot)
+    assert abs(driver.document.travel - 20.0) < 1
+    assert abs(driver.document.rack - study.rack[-1] / 2) < 1
+    assert sheet.write(tmp_path / "map.csv")
+    rows = [
+        r
+        for r in csv.reader((tmp_path / "map.csv").read_text().splitlines())
+        if not r[0].startswith("#")
+    ]
+    assert len(rows) == 1 + len(study.travel)
+    assert np.isclose(
+        float(rows[1][1]), np.degrees(study.measures.figures["camber"][0, 0]), rtol=1e-4
+    )
+    assert sheet.write(tmp_path / "map.png")
+
+
+def test_each_export_reads_back(driver: Driver, sheet: PlotSheet, tmp_path: Path) -> None:
+    sheet.choose("camber")
+    for kind in ("png", "svg", "pdf", "csv"):
+        assert sheet.write(tmp_path / f"plot.{kind}")
+    image = QImage(str(tmp_path / "plot.png"))
+    assert image.width() == 1800
+    assert "amber" in image.text("Title")
+    svg = (tmp_path / "plot.svg").read_text()
+    assert "amber" in svg
+    assert (tmp_path / "plot.pdf").read_bytes().startswith(b"%PDF")
+    rows = list(csv.reader((tmp_path / "plot.csv").read_text().splitlines()))
+    assert rows[1][0].count("Halfpenny")
+    study = driver.document.study
+    figures = [r for r in rows[3:] if r[2] == "now"]
+    assert len(figures) == len(study.travel)
+    assert np.isclose(
+        float(figures[0][1]), np.degrees(study.measures.figures["camber"][0, 0]), rtol=1e-4
+    )
+    assert not sheet.write(tmp_path / "plot.xyz")
+    assert "should end in" in sheet.note.text()
+
+
+def test_copied_and_printed(driver: Driver, sheet: PlotSheet, tmp_path: Path) -> None:
+    sheet.choose("camber")
+    sheet.copy()
+    assert QGuiApplication.clipboard().image().width() == 1800
+    printer = QPrinter()
+    printer.setOutputFormat(QPrinter.OutputFormat.PdfFormat)
+    printer.setOutputFileName(str(tmp_path / "printed.pdf"))
+    assert print_page(graph_page(driver.document.study, sheet.canvas.what), printer)
+    assert (tmp_path / "printed.pdf").stat().st_size > 2000
