@@ -161,7 +161,8 @@ def _series(study: Study, choice: Choice, axis: Axis, travel: float, rack: float
         return [*thin, Series(z, choice.values[:, j], label)]
     rows = np.unique(np.linspace(0, len(z) - 1, THIN + 1).round().astype(int))
     thin = [Series(r, choice.values[k], f"travel {_signed(z[k])}", "thin") for k in rows if k != i]
-    return [*thin, Series(r, choice.values[i], f"travel {_signed(z[i])} {unit}")]
+    here = np.array([np.interp(travel / size, z, column) for column in choice.values.T])
+    return [*thin, Series(r, here, f"travel {_signed(travel / size)} {unit}")]
 
 
 def _signed(value: float) -> str:

@@ -26,7 +26,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app import plot_data
+from app import live, plot_data
 from app.document import Document
 from app.look import numbers
 from app.look.theme import Theme
@@ -287,6 +287,8 @@ class PlotSheet(QWidget):
         value = value_at(what, rack if across else travel, rack)
         where = f"travel {numbers.plain(travel, 1, sign=True)}"
         if len(study.rack) > 1:
+            if isinstance(what, Graph) and not across:  # the curve is that of the nearest one
+                rack = float(study.rack[live.column(study, rack * size)]) / size
             where += f", rack {numbers.plain(rack, 1, sign=True)}"
         shown = numbers.plain(value, what.choice.decimals)
         unit = what.choice.unit if what.choice.unit.startswith("°") else f" {what.choice.unit}"
