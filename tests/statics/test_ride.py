@@ -143,6 +143,12 @@ levels = st.lists(
 )
 
 
+def _solid(act: stops.Act, parts: list[Element]) -> bool:
+    """Whether it is the end of something that gives, which touched before."""
+    part = next(part for part in parts if part.name == act.name)
+    return act.ends and part.kind != "hard"
+
+
 @given(levels, st.randoms())
 def test_stops_may_act_in_any_order(made: list, order: object) -> None:
     """Root-finding equals a dense scan, whatever acts first and however they are listed."""
@@ -160,15 +166,20 @@ def test_stops_may_act_in_any_order(made: list, order: object) -> None:
     order.shuffle(shuffled)  # type: ignore[attr-defined]
     assert stops.acting(shuffled, road) == found
 
+    for acts in (found.bump, found.droop):
+        assert [abs(act.travel) for act in acts] == sorted(abs(act.travel) for act in acts)
     dense = np.linspace(-90, 90, 20_001)
     length = road.lines(dense)[0][0]
     for side, outward in (("bump", dense[10_000:]), ("droop", dense[10_000::-1])):
         lengths = length[10_000:] if side == "bump" else length[10_000::-1]
-        limits = []
+        limits, touches = [], []
         for part in parts:
-            past = part.way * (part.solid_at - lengths) >= 0
-            if past.any() and not past[0]:
-                limits.append(abs(outward[np.argmax(past)]))
+            for level, into in ((part.solid_at, limits), (part.meets, touches)):
+                past = part.way * (level - lengths) >= 0
+                if past.any() and not past[0]:
+                    into.append(abs(outward[np.argmax(past)]))
+        met = [a for a in getattr(found, side) if not a.already and not _solid(a, parts)]
+        assert sorted(abs(a.travel) for a in met) == pytest.approx(sorted(touches), abs=0.0091)
         act = next((a for a in getattr(found, side) if a.ends and not a.already), None)
         if limits:
             assert act is not None
