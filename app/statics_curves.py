@@ -10,9 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.board import Curve, Line
+from kinematics.motion.bearings import BearingUse
 from kinematics.project.model import Shaft
 from kinematics.statics import sprung
-from kinematics.statics.bearings import BearingUse
 from kinematics.statics.elements import elements
 from kinematics.statics.figures import FIGURES, figures
 from kinematics.statics.forces import Forces

@@ -7,7 +7,7 @@ import numpy as np
 from app.paper.chart import Strip
 from app.paper.labels import Curve
 from kinematics.findings.words import Units
-from kinematics.statics.bearings import BearingUse
+from kinematics.motion.bearings import BearingUse
 from kinematics.statics.figures import FIGURES
 from kinematics.statics.statics import Statics
 from kinematics.studies.study import Study

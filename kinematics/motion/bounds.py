@@ -30,6 +30,7 @@ from kinematics.motion.eliminate import solve
 from kinematics.motion.rows import Geometry, State, driver_rates, evaluate, jacobian, second
 from kinematics.motion.system import System
 
+
 @dataclass(frozen=True)
 class Bounds:
     """At each of n poses: ``speed`` and ``acceleration`` (columns, n) along travel and their

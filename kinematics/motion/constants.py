@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from kinematics.frames import Array
 from kinematics.motion.rows import GROUND, Geometry, Rows, State, Table
 
 MARGIN = 1.05

@@ -98,9 +98,7 @@ def _cold(driven: Driven, wanted: Array, racks: Array, proving: bool) -> Solved:
     return found._replace(number=np.maximum(found.number, spine.number[:, 0]))
 
 
-def _along(
-    driven: Driven, start: Lanes, wanted: Array, along: int, proving: bool
-) -> Solved:
+def _along(driven: Driven, start: Lanes, wanted: Array, along: int, proving: bool) -> Solved:
     """Poses at the values wanted (in any order) for each lane."""
     system, geo, n = driven.system, driven.system.geometry, start.state.size
     rising = bool((wanted[1:] > wanted[:-1]).all())

@@ -12,8 +12,8 @@ polynomial's Chebyshev coefficients add up to a bound. If
 
     h = Y κ / (1 - Z)² < ¼,
 
-there is, for every z, exactly one pose that fits together within r = (1 - Z)/κ of p(z), and it moves
-on smoothly with z: one branch. (Newton and Kantorovich, with an approximate inverse: L. V.
+there is, for every z, exactly one pose that fits together within r = (1 - Z)/κ of p(z), and it
+moves on smoothly with z: one branch. (Newton and Kantorovich, with an approximate inverse: L. V.
 Kantorovich and G. P. Akilov, *Functional Analysis*, ch. XVIII; the argument along a polynomial is
 that of 'radii polynomials' in computer-assisted proofs; both from memory.) A pose found within that
 reach is the branch's own; any other way of fitting the parts together is farther off. Stretches

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from kinematics.motion import Motion
+from kinematics.motion.bearings import BearingUse
 from kinematics.project.loads import LoadCase
 from kinematics.project.model import Project
 from kinematics.statics import sprung
-from kinematics.statics.bearings import BearingUse
 from kinematics.statics.course import lines_of
 from kinematics.statics.elements import Element, elements
 from kinematics.statics.figures import figures

@@ -7,9 +7,9 @@ from dataclasses import replace
 import numpy as np
 
 from kinematics.motion import Motion
+from kinematics.motion.bearings import BearingUse
 from kinematics.project.model import Hose, Shaft
 from kinematics.statics import strut
-from kinematics.statics.bearings import BearingUse
 from kinematics.statics.curves import Floats
 from kinematics.statics.fact import Fact, FactKind, about
 from kinematics.statics.onset import Left, past

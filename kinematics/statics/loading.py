@@ -14,6 +14,7 @@ import numpy as np
 
 from kinematics.measures.measure import posture
 from kinematics.motion import Motion, move
+from kinematics.motion.positions import Positions, over
 from kinematics.project.loads import LoadCase, Loads
 from kinematics.project.model import Project
 from kinematics.statics.cases import WheelPoses, cases_of, road
@@ -21,7 +22,6 @@ from kinematics.statics.course import Course, lines_of
 from kinematics.statics.curves import Floats
 from kinematics.statics.elements import Element
 from kinematics.statics.forces import Forces, solve
-from kinematics.statics.positions import Positions, over
 from kinematics.statics.reactions import COILOVER, Unit, push_between, units, wrench
 from kinematics.statics.roots import roots_together
 from kinematics.statics.stops import Act, Stops

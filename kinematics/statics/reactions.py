@@ -16,6 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from kinematics.motion.bearings import COILOVER as COILOVER
 from kinematics.project.model import (
     CHASSIS,
     RACK,
@@ -34,8 +35,6 @@ Carry = Callable[[str, str], Floats]
 
 HELD = (CHASSIS, RACK)
 """Bodies whose own balance is not asked for: the chassis, and the rack held by the steering."""
-
-COILOVER = "coilover"
 
 
 @dataclass(frozen=True)

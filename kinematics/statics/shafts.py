@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from kinematics.statics.swivels import angle_between
+from kinematics.motion.swivels import angle_between
 
 Floats = NDArray[np.float64]
 

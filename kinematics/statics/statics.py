@@ -16,16 +16,16 @@ import numpy as np
 
 from kinematics.measures.measure import wheel_axis
 from kinematics.motion import Motion
+from kinematics.motion.bearings import BearingUse, bearing_uses, is_strut
+from kinematics.motion.positions import Positions, grid, over
 from kinematics.project.model import Project, Shaft
 from kinematics.statics import sprung
-from kinematics.statics.bearings import BearingUse, bearing_uses, is_strut
 from kinematics.statics.course import Course, along
 from kinematics.statics.curves import Floats
 from kinematics.statics.elements import Element, elements
 from kinematics.statics.figures import figures
 from kinematics.statics.hoses import slack
 from kinematics.statics.loading import Loading, load
-from kinematics.statics.positions import Positions, grid, over
 from kinematics.statics.ride import Ride, ride
 from kinematics.statics.shafts import ShaftState, shaft_state
 from kinematics.statics.sprung import SpringSheet

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kinematics.motion.positions import Positions
 from kinematics.project.model import End
 from kinematics.statics.cap import smallest_cap
 from kinematics.statics.curves import Floats
-from kinematics.statics.positions import Positions
 
 
 @dataclass(frozen=True)

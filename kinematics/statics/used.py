@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.statics.bearings import BearingUse
+from kinematics.motion.bearings import BearingUse
 from kinematics.statics.curves import Floats
 from kinematics.statics.statics import Statics
 

@@ -1,5 +1,7 @@
 """How quick statics is on the example in trouble: 161 positions, eight load cases.
 
+The last two rows are what the window asks for while the wheel or the mount is dragged.
+
 Run it with ``python tests/benchmarks/bench_statics.py``. Times are processor time of this thread,
 the least of several repeats. The reference for forces solves the same equilibrium with
 ``scipy.linalg.solve``, position by position; that for the limits closes in on each stop with
@@ -21,13 +23,15 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from kinematics.motion import corner, move
 from kinematics.project.files import read
-from kinematics.statics import forces, stops
+from kinematics.statics import forces, sprung, stops
 from kinematics.statics.cases import cases_of, road
 from kinematics.statics.course import along
 from kinematics.statics.elements import elements
 from kinematics.statics.facts import facts
+from kinematics.statics.figures import figures
+from kinematics.statics.here import here
 from kinematics.statics.loading import wheel_poses
-from kinematics.statics.positions import over
+from kinematics.motion.positions import over
 from kinematics.statics.reactions import matrix, units
 from kinematics.statics.statics import statics
 
@@ -82,6 +86,12 @@ def main() -> None:
     known = statics(motion)
     print(f"{'statics, everything':34} {quickest(lambda: statics(motion), 5):8.1f} ms")
     print(f"{'facts':34} {quickest(lambda: facts(known), 5):8.1f} ms")
+    one, case = move(motion.linkage, [31.0], start=motion), cases["3 g bump"]
+    print(f"{'one position, forces and all':34} {quickest(lambda: here(one, case), 15):8.1f} ms")
+    few = move(motion.linkage, np.linspace(-80, 79.9, 41), start=motion)
+    sheet = sprung.sheet(project.coilover)
+    slid = quickest(lambda: figures(few, parts, project.coilover, sheet), 9)
+    print(f"{'figures of 41 positions':34} {slid:8.1f} ms")
 
 
 if __name__ == "__main__":

@@ -8,7 +8,8 @@ memory.
 import numpy as np
 import pytest
 
-from kinematics.statics import shafts, swivels
+from kinematics.motion import swivels
+from kinematics.statics import shafts
 
 
 @pytest.mark.parametrize(

@@ -3,11 +3,11 @@
 import numpy as np
 import pytest
 
+from kinematics.motion.positions import Positions
 from kinematics.project.loads import LoadCase, Loads
 from kinematics.project.model import Ball, Coilover, End, Hinge, Link, Project, Rim, Tyre, Wheel
 from kinematics.statics import forces
 from kinematics.statics.cases import GRAVITY, WheelPoses, cases_of, road
-from kinematics.statics.positions import Positions
 from kinematics.statics.reactions import units, wrench
 
 POINTS = {

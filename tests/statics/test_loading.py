@@ -11,6 +11,7 @@ from scipy.integrate import fixed_quad
 
 from kinematics.motion import corner, move
 from kinematics.motion.limits import travel_range
+from kinematics.motion.positions import over
 from kinematics.project.files import read
 from kinematics.project.loads import Loads
 from kinematics.project.model import BumpStop, Coilover, End, Project, Spring
@@ -20,7 +21,6 @@ from kinematics.statics.chassis import on_chassis
 from kinematics.statics.course import line_of
 from kinematics.statics.figures import figures
 from kinematics.statics.loading import wheel_poses
-from kinematics.statics.positions import over
 from kinematics.statics.reactions import units, wrench
 from kinematics.statics.statics import Statics, statics
 

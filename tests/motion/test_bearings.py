@@ -5,6 +5,8 @@ import numpy as np
 import pytest
 
 from kinematics.errors import ProjectError
+from kinematics.motion import bearings
+from kinematics.motion.positions import Positions
 from kinematics.project.model import (
     Ball,
     Bearing,
@@ -18,8 +20,6 @@ from kinematics.project.model import (
     Tyre,
     Wheel,
 )
-from kinematics.statics import bearings
-from kinematics.statics.positions import Positions
 from kinematics.statics.top import centred_plate
 
 POINTS = {

@@ -14,8 +14,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kinematics.errors import ProjectError
+from kinematics.motion import swivels
+from kinematics.motion.positions import Positions
 from kinematics.project.model import (
     CHASSIS,
     RACK,
@@ -27,11 +30,10 @@ from kinematics.project.model import (
     PointOnLine,
     Project,
 )
-from kinematics.statics import swivels
-from kinematics.statics.curves import Floats
-from kinematics.statics.positions import Positions
-from kinematics.statics.reactions import COILOVER
 
+Floats = NDArray[np.float64]
+COILOVER = "coilover"
+"""What the coilover is called among the members."""
 LEVEL = np.array([0.0, 0.0, 1.0])
 
 

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import minimize, minimize_scalar
 
-from kinematics.statics import swivels
+from kinematics.motion import swivels
 from kinematics.statics.cap import smallest_cap
 
 seeds = st.integers(0, 2**32 - 1)

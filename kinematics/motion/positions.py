@@ -6,10 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from kinematics.motion import Motion
+from kinematics.motion.motion import Motion
 from kinematics.project.model import CHASSIS, End, Xyz
-from kinematics.statics.curves import Floats
+
+Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
