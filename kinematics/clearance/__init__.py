@@ -25,8 +25,9 @@ not always enough. Of unions: the worst over pieces.
 
 Where the calculation error can exceed tol, the bound says so: a hollow ring whose own metal is
 entered deeper than its rounded edges (no deeper than half its wall), a part wholly inside a closed
-scan. A scan (`Mesh`) is measured to its surface; two scans are not measured against each other
-(NaN). Between positions a deep overlap of sharp-edged pieces is bounded less tightly.
+scan. A scan (`Mesh`) is measured to its surface; two scans from surface to surface: where those
+cross they touch, and how deep can't be told. Between positions a deep overlap of sharp-edged pieces
+is bounded less tightly.
 
 Compiled code is loaded at the first call. It is compiled once for a machine, which takes up to a
 minute: `python -c "import kinematics.clearance.kernel"` does it ahead of time. Where no folder can

@@ -13,6 +13,7 @@ import numpy.typing as npt
 from kinematics.clearance.joints import Joint, trimmed
 from kinematics.clearance.pack import pack
 from kinematics.clearance.scans import merge, scan_clearance
+from kinematics.clearance.surfaces import surface_clearance
 from kinematics.shapes.pieces import Mesh, Part
 
 Array = npt.NDArray[np.float64]
@@ -163,6 +164,13 @@ def _with_scan(
             for j, q in enumerate(other.pieces)
             if not isinstance(q, Mesh)
         ]
+        if not swapped:
+            found += [
+                surface_clearance(p, q, grid, sag_mine[i] + sag_other[j])
+                for i, p in enumerate(mine.pieces)
+                for j, q in enumerate(other.pieces)
+                if isinstance(p, Mesh) and isinstance(q, Mesh)
+            ]
         if not found:
             continue
         worst = merge(found)

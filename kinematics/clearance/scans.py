@@ -33,7 +33,7 @@ class ScanClearance(NamedTuple):
 
 def scan_clearance(
     mesh: Mesh,
-    piece: Piece,
+    piece: Rod | Sheet | Block | Ring,
     grid: tuple[int, int],
     sagitta: Array,
     tol: float = 0.02,
@@ -41,8 +41,7 @@ def scan_clearance(
 ) -> ScanClearance:
     """Clearance of a scan and a convex piece over a grid, as in `clearances`.
 
-    sagitta : (nz - 1, ns), of scan and piece together. Two scans are not measured against each
-    other: NaN.
+    sagitta : (nz - 1, ns), of scan and piece together. For two scans see `surfaces`.
     """
     from kinematics.clearance import kernel
 
@@ -54,8 +53,6 @@ def scan_clearance(
         np.full((nz, ns, 3), np.nan),
         np.full((max(nz - 1, 0), ns), np.nan),
     )
-    if isinstance(piece, Mesh):
-        return found
     n = nz * ns
     moved, turning = _in_scan(mesh, piece, n, grid)
     packed = pack((moved,), n)
@@ -197,7 +194,7 @@ def _size(piece: Piece, i: int) -> float:
 
 
 def merge(found: Sequence[ScanClearance]) -> ScanClearance:
-    """The worst of several pieces, position by position; a pair of scans has nothing to say."""
+    """The worst of several pieces, position by position."""
     low = np.fmin.reduce([f.low for f in found])
     between = np.fmin.reduce([f.between for f in found])
     which = np.argmin([f.high for f in found], axis=0)
