@@ -45,12 +45,13 @@ ARROW = 34.0  # px
 
 @dataclass(frozen=True)
 class Brush:
-    """What the sketch is drawn with: colours, type and the size of everything."""
+    """What the sketch is drawn with: colours, type, the size of everything, what is under it."""
 
     palette: Palette
     font: QFont
     scale: float = 1.0
     paper: bool = False
+    under: str = "#FFFFFF"
 
     def ink(self, name: str) -> QColor:
         """A colour of the palette by its name."""
@@ -64,6 +65,7 @@ class Sketch:
         self.project, self.view, self.box, self.brush = unfold(project), view, box, brush
         self.out = 1.0 if project.side == "left" else -1.0
         self.names = list(project.points)
+        self._kept_free: list[QRectF] = []
         self._fit()
 
     def flat(self, xyz: Array) -> Array:
@@ -152,7 +154,8 @@ class Sketch:
         painter.restore()
 
     def _draw_wheel(self, painter: QPainter) -> None:
-        colour = self.brush.ink("ground")
+        colour = QColor(self.brush.palette.part("tyre"))
+        colour.setAlphaF(0.16 if not self.brush.palette.dark else 0.5)
         painter.setPen(QPen(self.brush.ink("hair"), 1.2 * self.brush.scale))
         painter.setBrush(Qt.BrushStyle.NoBrush if self.brush.paper else colour)
         painter.drawPolygon(
@@ -163,7 +166,7 @@ class Sketch:
         )
 
     def _draw_links(self, painter: QPainter) -> None:
-        pen = QPen(self.brush.ink("hair"), 5.0 * self.brush.scale)
+        pen = QPen(QColor(self.brush.palette.part("link")), 5.0 * self.brush.scale)
         pen.setCapStyle(Qt.PenCapStyle.RoundCap)
         painter.setPen(pen)
         for link in self.project.links.values():
@@ -222,6 +225,7 @@ class Sketch:
         tip = start + d
         painter.drawLine(start, tip)
         if not quiet:
+            self._kept_free.append(QRectF(start, tip).normalized().adjusted(-3, -6, 3, 6))
             side = QPointF(-d.y(), d.x()) * 0.16
             painter.drawLine(tip, tip - d * 0.28 + side)
             painter.drawLine(tip, tip - d * 0.28 - side)
@@ -245,7 +249,7 @@ class Sketch:
         s = self.brush.scale
         painter.setFont(self.brush.font)
         metrics = QFontMetricsF(self.brush.font)
-        taken: list[QRectF] = []
+        taken = list(self._kept_free)
         order = sorted(self.names, key=lambda n: n not in held)
         for name in order:
             at, chosen = self.point(name), name in held
@@ -281,7 +285,7 @@ class Sketch:
             box = QRectF(at.x() + dx, at.y() + dy, wide, high)
             if self.box.contains(box) and not any(box.intersects(other) for other in taken):
                 taken.append(box)
-                plain = self.brush.ink("sheet")
+                plain = QColor(self.brush.under)
                 plain.setAlphaF(0.8)
                 painter.fillRect(box, plain)
                 painter.setPen(self.brush.ink("dye" if chosen else "ink2"))

@@ -15,6 +15,8 @@ from kinematics.survey.standing import Standing
 WORSE = 9.0
 """Sum of squares by which the other place may fit worse and still be asked about."""
 APART = 5.0  # mm
+HOPELESS = 30.0
+"""Standard deviations by which a reading that tells the sides apart rules the other one out."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,7 +68,7 @@ def twins(net: Network, fit: Adjusted[Standing]) -> tuple[Twin, ...]:
         if len(around) < 3:
             continue
         there = _mirrored(net, fit.state, name, around)
-        if there is None:
+        if there is None or _ruled_out(net, there, name):
             continue
         try:
             other = net.fit(there)
@@ -78,6 +80,19 @@ def twins(net: Network, fit: Adjusted[Standing]) -> tuple[Twin, ...]:
         if gap > APART and worse < WORSE:
             found.append(Twin(name, fit.state.xyz[i], other.state.xyz[i], around, worse))
     return tuple(found)
+
+
+def _ruled_out(net: Network, there: Standing, name: str) -> bool:
+    """Whether a height, a drop or the like of the point is far from what it would be there."""
+    own = [
+        i
+        for i, r in enumerate(net.readings)
+        if not isinstance(r, DistanceReading | PartReading) and name in points_in(r, net.project)
+    ]
+    if not own:
+        return False
+    value, _ = net.evaluate(there, [net.readings[i] for i in own])
+    return bool((np.abs(value - net.observed[own]) > HOPELESS * net.sigma[own]).any())
 
 
 def _neighbours(net: Network, name: str) -> tuple[str, ...]:
