@@ -41,10 +41,12 @@ from app.stage.view import Picture, Stage
 from app.start import dress, log_to_file, teller
 from app.statics_room import StaticsRoom
 from app.strips import STRIP, Strips
+from app.survey_room import Measuring
 
 EXAMPLE = "rear-in-trouble"
 ROOMS = (
     ("Move", "Pull the wheel, slide the mount, see what meets"),
+    ("Measure", "Readings from tape, string and level, and which of them lies"),
     ("Springs", "Where it rides, what stops it, what joints use, where the load goes"),
     ("Fixes", "What would put it right, ranked: look at it, take it"),
     ("Describe", "The points and shop numbers of this corner"),
@@ -76,6 +78,7 @@ class Window(QWidget):
         self.help = Help(self.theme, self)
         self.describe = Describe(self.theme, self.document)
         self.fixes = FixesRoom(self.theme, self.document)
+        self.measuring = Measuring(self.theme, self.document)
         self.statics = StaticsRoom(self.theme, self.document)
         self.hands = StageHands(self.document, self)
         self.stage.hands = self.hands
@@ -105,6 +108,8 @@ class Window(QWidget):
         row.addWidget(self.statics)
         row.addWidget(self.fixes)
         row.addWidget(self.describe)
+        row.addWidget(self.measuring, 1)
+        self.measuring.hide()
         self.statics.hide()
         self.fixes.hide()
         self.describe.hide()
@@ -161,12 +166,21 @@ class Window(QWidget):
         if room != "Fixes":
             self.fixes.leave()
         self.statics.setVisible(room == "Springs")
+        self._measure_instead(room == "Measure")
         self._fit_strips()
         points = self.hands.points
         points.project = self.document.project
         extras = [e for e in self.stage.extras if e is not points]
         self.stage.extras = [*extras, points] if describing else extras
         self.statics.dress_stage(self.show_it.stages)
+
+    def _measure_instead(self, measuring: bool) -> None:
+        """The measuring sheet takes the whole place of the corner, or gives it back."""
+        self.measuring.setVisible(measuring)
+        for each in (self.stage, self.ruler):
+            each.setVisible(not measuring)
+        if self.side is not None:
+            self.side.setVisible(not measuring and self.side in self.show_it.stages)
 
     def _name_point(self, name: str) -> None:
         self.hands.points.current = name
@@ -310,6 +324,8 @@ class Window(QWidget):
 
     def _fit_over(self) -> None:
         """Place what stands over the stage, and keep tags off it."""
+        if not self.measuring.isHidden():
+            return  # the stage is not seen
         s = self.theme.scale
         wide = 350 if self.stage.width() < 1200 * s else 560
         low = self.stage.height() < LOW * s
@@ -340,8 +356,9 @@ class Window(QWidget):
         self.fixes.setFixedWidth(form)
         springs, wide = not self.statics.isHidden(), self.width() >= WIDE
         self.statics.setFixedWidth(round(430 * s) if wide else form)
-        formless = self.describe.isHidden() and self.fixes.isHidden()
-        self.strips.setVisible(formless and (wide or not springs))
+        beside = self.describe.isHidden() and (wide or not springs)
+        formless = self.measuring.isHidden() and self.fixes.isHidden()
+        self.strips.setVisible(beside and formless)
         count = min(count, 3) if springs else count
         if count != self.strips.count:
             self.strips.set_count(count)
