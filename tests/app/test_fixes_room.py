@@ -1,0 +1,144 @@
+"""The room of fixes, with real events: found while one waits, looked at, applied, taken back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtTest import QTest
+
+from app.fixes_card import FixCard
+from kinematics.studies.cures import families
+from tests.app.conftest import Driver, wait
+
+FEW = {"wheel spacer", "tower's edges trimmed", "droop strap"}
+
+
+@pytest.fixture
+def room(driver: Driver) -> Iterator[Driver]:
+    """In the room, with a few kinds of fix tried and all of them found."""
+    window = driver.window
+    fixes = window.fixes
+    project = driver.document.project
+    assert project is not None
+    wanted = set(families(project)) - FEW
+    if fixes.choice.own or fixes.choice.without != wanted:
+        fixes.choice.own, fixes.choice.without, fixes.project = (), wanted, None
+    click(window.bar.rooms["Fixes"])
+    wait(driver.app, lambda: fixes.share < 0.0)
+    yield driver
+    click(window.bar.rooms["Move"])
+    driver.document.stack.setClean()
+
+
+def click(widget: object, at: QPoint | None = None) -> None:
+    QTest.mouseClick(widget, Qt.MouseButton.LeftButton, pos=at or QPoint(20, 12))
+
+
+def card(driver: Driver, name: str) -> FixCard:
+    found = driver.window.fixes.cards[name]
+    driver.window.fixes.area.ensureWidgetVisible(found)
+    driver.app.processEvents()
+    return found
+
+
+def test_fixes_are_listed_ranked_in_plain_words(room: Driver) -> None:
+    fixes = room.window.fixes
+    assert list(fixes.cards) == [r.name for r in fixes.remedies if r.fix is not None]
+    assert set(fixes.cards) == {"wheel spacer", "lip trimmed", "outer panel shorter", "droop strap"}
+    spacer = fixes.cards["wheel spacer"].told
+    assert spacer.title == "Fit a 15 mm wheel spacer"
+    assert spacer.outcome == "Puts tyre to tower lip right, not spring to radius arm."
+    assert "5 mm just stops the touching" in spacer.rest
+    assert "full thread" in spacer.care
+    assert "None of 4 fixes" in fixes.state.text()
+
+
+def test_one_click_shows_it_beside_what_is_and_one_more_applies_it(room: Driver) -> None:
+    document, scene = room.document, room.stage.scene
+    start = document.project
+    click(card(room, "lip trimmed"))
+    assert document.project is not start
+    assert document.project.tower.lip == pytest.approx(20.0)
+    assert document.stack.count() == 0
+    assert document.before is not None
+    assert scene.ghosts
+    room.settle()
+    document.set_travel(document.limits[1])
+    room.app.processEvents()
+    assert any("was 5.0 mm overlap" in " ".join(tag.lines) for tag in room.stage.tags)
+    click(card(room, "lip trimmed").take)
+    assert document.stack.count() == 1
+    assert document.stack.undoText() == "trim 15 mm off the tower's lip"
+    document.stack.undo()
+    assert document.project == start
+    document.stack.redo()
+    assert document.project.tower.lip == pytest.approx(20.0)
+    document.stack.undo()
+
+
+def test_not_this_takes_it_back(room: Driver) -> None:
+    document = room.document
+    start = document.project
+    click(card(room, "wheel spacer"))
+    assert document.project.wheel.rim.spacer == 15.0
+    click(card(room, "wheel spacer").back)
+    assert document.project == start
+    assert document.stack.count() == 0
+    assert document.before is None
+    assert not room.stage.scene.ghosts
+
+
+def test_another_is_shown_in_its_place_and_leaving_takes_it_back(room: Driver) -> None:
+    document = room.document
+    start = document.project
+    click(card(room, "wheel spacer"))
+    click(card(room, "lip trimmed"))
+    assert document.project.wheel.rim.spacer == 0.0
+    assert document.project.tower.lip == pytest.approx(20.0)
+    click(room.window.bar.rooms["Move"])
+    assert document.project == start
+    assert document.stack.count() == 0
+
+
+def test_a_hand_on_what_is_shown_takes_it_on(room: Driver) -> None:
+    """Whoever goes on working on a fix that is shown has it as a step of its own."""
+    document = room.document
+    start = document.project
+    click(card(room, "wheel spacer"))
+    assert document.edit(document.slide_mount(document.project, 0.0, -3.0), "slide")
+    assert document.stack.count() == 2
+    document.stack.undo()
+    document.stack.undo()
+    assert document.project == start
+
+
+def test_keys_look_and_a_search_can_be_stopped(room: Driver) -> None:
+    fixes = room.window.fixes
+    shown = card(room, "wheel spacer")
+    shown.setFocus()
+    QTest.keyClick(shown, Qt.Key.Key_Return)
+    assert room.document.previewed is not None
+    click(shown.back)
+    fixes.begin()
+    assert not fixes.stop.isHidden()
+    click(fixes.stop)
+    wait(room.app, lambda: not fixes.jobs.busy)
+    assert fixes.stop.isHidden()
+
+
+def test_kinds_are_switched_off_and_own_ones_added(room: Driver) -> None:
+    fixes = room.window.fixes
+    click(fixes.which)
+    fixes.choice.ticks["wheel spacer"].click()
+    wait(room.app, lambda: fixes.share < 0.0)
+    assert "wheel spacer" not in fixes.cards
+    fixes.choice.what.setCurrentText("tower.outer")
+    click(fixes.choice.add)
+    wait(room.app, lambda: fixes.share < 0.0)
+    assert "make tower, outer less" in fixes.cards
+    fixes.choice.what.setCurrentText("tower.colour")
+    click(fixes.choice.add)
+    assert "no number that this project gives" in fixes.choice.message.text()
+    click(fixes.which)
