@@ -12,6 +12,7 @@ from kinematics.frames import Array
 from kinematics.motion.closure import Measured, measured
 from kinematics.motion.errors import MotionError
 from kinematics.motion.giving import Rest, follow
+from kinematics.motion.joint_limits import past_limits
 from kinematics.motion.linkage import Driven, Linkage
 from kinematics.motion.motion import Motion, Reach
 from kinematics.motion.proof import distance
@@ -21,6 +22,8 @@ from kinematics.motion.sweep import CHUNK, CLOSED, Lanes, lanes, stepped, sweep
 from kinematics.motion.system import System
 
 Values = Sequence[float] | Array
+HAIR = 1e-9
+"""rad: a rounding let pass at a joint's limit."""
 _REACHED, _BINDS = Reach.REACHED, Reach.BINDS
 
 
@@ -194,6 +197,8 @@ def _finish(
         reach[(reach == _REACHED) & ~(gap <= CLOSED)] = _BINDS
         if stops:
             _mask_stops(linkage, found, reach)
+            for past in past_limits(linkage, rotation, position).values():
+                reach[(reach == _REACHED) & (past > HAIR)] = Reach.JOINT_ANGLE
     gone = reach != _REACHED
     if gone.any():
         rotation[..., gone] = np.nan

@@ -11,12 +11,13 @@ import numpy as np
 from kinematics.frames import Array
 from kinematics.motion.errors import MotionError
 from kinematics.motion.grid import move
+from kinematics.motion.joint_limits import past_limits
 from kinematics.motion.linkage import Driven, Linkage
 from kinematics.motion.motion import Motion
 from kinematics.motion.recover import poses
 from kinematics.motion.rows import State, evaluate, jacobian, moved
 from kinematics.motion.solve import polish, predicted, rates
-from kinematics.motion.sweep import Path, creep
+from kinematics.motion.sweep import Path, creep, joined
 from kinematics.project.model import Coilover, End
 
 STEP = 0.0125
@@ -155,26 +156,43 @@ def lengths_met(coilover: Coilover) -> list[tuple[float, str, bool]]:
 
 
 class Event(NamedTuple):
-    """Something that happens when two points are ``length`` mm apart."""
+    """Something met where ``off``, of poses (bodies, 3, 3, n) and (bodies, 3, n), passes through
+    nought; ``stops`` where the wheel can go no farther."""
 
-    ends: tuple[End, End]
-    length: float
+    off: Callable[[Array, Array], Array]
     cause: str
     stops: bool
 
 
 def events(linkage: Linkage) -> list[Event]:
-    """All that can be met: of the damper, its stops, and stops and straps beside it."""
+    """All that can be met: of the damper, its stops, stops and straps beside it, joints."""
     project, out = linkage.project, []
+
+    def apart(ends: tuple[End, End], length: float, cause: str, stops: bool) -> None:
+        out.append(Event(lambda *poses: _apart(linkage, ends, *poses) - length, cause, stops))
+
     if project.coilover is not None:
-        pair = (project.coilover.foot, project.coilover.top)
-        out += [Event(pair, *met) for met in lengths_met(project.coilover)]
+        for met in lengths_met(project.coilover):
+            apart((project.coilover.foot, project.coilover.top), *met)
     for stop in project.stops.values():
-        meets, solid = (length + stop.packer for length in (stop.meets, stop.solid))
-        out.append(Event((stop.on, stop.against), meets, STOP_MEETS, False))
-        out.append(Event((stop.on, stop.against), solid, STOP_SOLID, False))
-    out += [Event(strap.ends, strap.length, STRAP, True) for strap in project.straps.values()]
+        apart((stop.on, stop.against), stop.meets, STOP_MEETS, False)
+        apart((stop.on, stop.against), stop.solid, STOP_SOLID, False)
+    for strap in project.straps.values():
+        apart(strap.ends, strap.length, STRAP, True)
+    for cause in past_limits(linkage, linkage.rotation, linkage.position):
+        out.append(Event(lambda *p, c=cause: past_limits(linkage, *p)[c], cause, True))
     return out
+
+
+def _apart(linkage: Linkage, ends: tuple[End, End], rotation: Array, position: Array) -> Array:
+    """Distance (n,) between two ends."""
+    at = []
+    for end in ends:
+        k = linkage.bodies.index(end.body)
+        p = linkage.mechanism.xyz[linkage.mechanism.points[end.point]]
+        at.append(np.matmul(p, rotation[k]) + position[k])
+    d = at[0] - at[1]
+    return np.asarray(np.sqrt((d * d).sum(axis=0)))
 
 
 def _side(linkage: Linkage, rack: float, side: float, stops: bool = True) -> list[Limit]:
@@ -186,9 +204,9 @@ def _side(linkage: Linkage, rack: float, side: float, stops: bool = True) -> lis
         travel = np.asarray(steps + side * STEP * linkage.size * first, dtype=float)
         walk = _walk(linkage, travel, rack)
         at = [*travel[: len(walk.poses)]]
+        there = _posed(linkage, joined(*walk.poses), rack)
         for event in met:
-            length = np.array([_distance(linkage, pose, rack, event) for pose in walk.poses])
-            off = length - event.length
+            off = event.off(*there)
             for i in np.flatnonzero(off[1:] * off[:-1] <= 0.0):
                 if off[i] != 0.0 or first + i == 0:
                     z = _refine(linkage, walk.poses[i], (at[i], at[i + 1]), rack, event)
@@ -246,7 +264,7 @@ def _refine(
 
     def off(z: float) -> float:
         here = near(z) if near else move(linkage, [z], [rack], stops=False).solved
-        return _distance(linkage, here, rack, event) - event.length
+        return _off(linkage, here, rack, event)
 
     at_low, at_high = off(low), off(high)
     if at_low * at_high > 0.0:
@@ -255,15 +273,14 @@ def _refine(
     return float(brentq(off, low, high, xtol=1e-12, rtol=1e-15))
 
 
-def _distance(linkage: Linkage, state: State, rack: float, event: Event) -> float:
+def _posed(linkage: Linkage, state: State, rack: float) -> tuple[Array, Array]:
+    """Rotations and positions of all bodies."""
     system = linkage.driven().system
-    rotation, position = poses(system, state, np.array([rack]), linkage.mechanism.xyz)
-    at = []
-    for end in event.ends:
-        k = linkage.bodies.index(end.body)
-        p = linkage.mechanism.xyz[linkage.mechanism.points[end.point]]
-        at.append(rotation[k, :, :, 0] @ p + position[k, :, 0])
-    return float(np.linalg.norm(at[0] - at[1]))
+    return poses(system, state, np.full(state.size, rack), linkage.mechanism.xyz)
+
+
+def _off(linkage: Linkage, state: State, rack: float, event: Event) -> float:
+    return float(event.off(*_posed(linkage, state, rack))[0])
 
 
 def _near(driven: Driven, state: State, at: float, rack: float) -> Callable[[float], State]:
@@ -292,7 +309,7 @@ def _end(
 
         def off(z: float, event: Event = event) -> float:
             way = creep(system, geo, pose, last, np.array([z]), rack, 0)
-            return _distance(linkage, way.state, rack, event) - event.length
+            return _off(linkage, way.state, rack, event)
 
         if event.stops and walk.last != last and off(last) * off(walk.last) < 0.0:
             return Limit(float(brentq(off, last, walk.last, xtol=1e-9)), event.cause, True)

@@ -102,7 +102,23 @@ class Motion:
 
     def reason(self, iz: int, js: int = 0) -> str:
         """Why the pose was not reached, in words; empty where it was."""
-        return REASONS[Reach(int(self.state[iz, js]))]
+        why = Reach(int(self.state[iz, js]))
+        if why == Reach.JOINT_ANGLE:
+            return f"{self._joint_at_its_limit(iz, js)} before it"
+        return REASONS[why]
+
+    def _joint_at_its_limit(self, iz: int, js: int) -> str:
+        """The joint nearest its limit at the last real pose on the way."""
+        from kinematics.motion.joint_limits import past_limits
+
+        last = self.last(iz, js)
+        flat = [] if last is None else [last * len(self.rack) + js]
+        found = past_limits(
+            self.linkage, self.flat_rotation[..., flat], self.flat_position[..., flat]
+        )
+        if last is None:
+            return "a joint is at its angle limit"
+        return max(found, key=lambda cause: float(found[cause][0]))
 
     def last(self, iz: int, js: int = 0) -> int | None:
         """The travel index of the last real pose on the way from set-up height to ``iz``."""

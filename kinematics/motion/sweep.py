@@ -357,6 +357,11 @@ def stepped(
     return state, np.where(np.isfinite(left), left, np.inf)
 
 
+def joined(*states: State) -> State:
+    """Poses one after the other."""
+    return State(*(np.concatenate(parts, axis=-1) for parts in zip(*states, strict=True)))
+
+
 @dataclass(frozen=True)
 class Path:
     """One lane followed with care: poses at the values reached, and how far it went.

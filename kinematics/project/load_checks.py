@@ -80,6 +80,11 @@ def _curve(pairs: Pairs | None, path: str) -> Iterator[str]:
 
 def _bearing(bearing: Bearing, path: str) -> Iterator[str]:
     ball, width, housing = bearing.ball, bearing.ball_width, bearing.housing_width
+    sized = ball is not None and housing is not None and (width or bearing.spacer_neck)
+    headed = bearing.head and housing and (bearing.clevis_gap or width)
+    limited = bearing.limit_deg is not None or bearing.twist_limit_deg is not None
+    if bearing.ends_travel and not (limited or sized or headed):
+        yield f"{path}.ends_travel: it has no limit; give limit_deg, or its sizes."
     if bearing.axis is not None and not math.hypot(*bearing.axis) > 1e-6:
         yield f"{path}.axis: it has no direction."
     if ball is not None and width is not None and width >= ball:

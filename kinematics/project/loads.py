@@ -72,6 +72,9 @@ class Bearing(Record, frozen=True):
     held_by: Annotated[BodyName | None, says("body that holds the bolt; usual if out")] = None
     limit_deg: Annotated[Spread | None, says("tilt either way, from its maker")] = None
     twist_limit_deg: Annotated[Spread | None, says("for a bonded bush: twist either way")] = None
+    ends_travel: Annotated[
+        bool, says("its limit is hard: the wheel goes no farther. Else it is only reported")
+    ] = False
     ball: Annotated[Positive | None, says("diameter of the ball")] = None
     ball_width: Annotated[Positive | None, says("of the ball across its flats")] = None
     housing_width: Annotated[Positive | None, says("of the housing round the ball")] = None
