@@ -6,6 +6,7 @@ import argparse
 import json
 import sys
 from dataclasses import asdict
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app.examples import find_project
@@ -43,6 +44,7 @@ def add(commands: Any) -> None:
     command.add_argument("--only", metavar="FIX", action="append", help="try no others")
     command.add_argument("--own", metavar="WHAT:A:B", action="append", default=[], help="try this")
     command.add_argument("--list", action="store_true", help="name the fixes and end")
+    command.add_argument("--out", metavar="FILE", help="a sheet of them: .pdf, .png or .svg")
     command.add_argument("--apply", metavar="FIX", help="write the project with the fix applied")
     command.add_argument("--to", metavar="FILE", help="where --apply writes")
     command.set_defaults(run=run)
@@ -73,6 +75,11 @@ def run(args: argparse.Namespace) -> int:
     )
     if args.apply is not None:
         _apply(found, args.apply, args.to)
+    if args.out is not None:
+        from app.paper.fixes_page import fixes_page
+        from app.paper.media import write
+
+        write(fixes_page(project, found, units), Path(args.out))
     if args.json:
         print(json.dumps([_record(r, say(r, units)) for r in found], indent=2, ensure_ascii=False))
         return 1 if found else 0

@@ -15,6 +15,7 @@ from app.paper.media import Page
 from app.paper.ruler import draw_ruler
 from app.version import version
 from kinematics.findings.words import Units
+from kinematics.project.model import Project
 from kinematics.studies.study import Study
 
 MARGIN = 40.0
@@ -25,10 +26,15 @@ _UNIT = {"mm": "lengths in mm", "in": "lengths in inches"}
 
 def about(study: Study, units: Units) -> str:
     """The one line that says what a sheet is of: project, data, date, version, units."""
+    return about_project(study.project, units)
+
+
+def about_project(project: Project, units: Units) -> str:
+    """The same of a project by itself."""
     data = {"measured": "", "invented": "invented data", "published": "published data"}
     words = [
-        study.project.title,
-        data[study.project.data],
+        project.title,
+        data[project.data],
         date.today().isoformat(),
         f"Clearstroke {version()}",
         f"{_UNIT[units]}, angles in degrees",
@@ -38,11 +44,15 @@ def about(study: Study, units: Units) -> str:
 
 def footer(painter: QPainter, wide: float, high: float, study: Study, units: Units) -> None:
     """The line along the foot of a sheet."""
+    foot(painter, wide, high, about(study, units))
+
+
+def foot(painter: QPainter, wide: float, high: float, words: str) -> None:
+    """A line of words along the foot of a sheet, as small as it must be."""
     y = high - MARGIN + 6
     painter.setPen(line(ink.HAIR, 1))
     painter.drawLine(QPointF(MARGIN, y - 16), QPointF(wide - MARGIN, y - 16))
     small = face(11, 400)
-    words = about(study, units)
     while ink.width(words, small) > wide - 2 * MARGIN and small.pixelSize() > 8:
         small = face(small.pixelSize() - 1, 400)
     text(painter, MARGIN, y, words, small, ink.INK2)
