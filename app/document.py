@@ -92,6 +92,11 @@ class Document(QObject):
             recents.remember(path)
         return True
 
+    @property
+    def folder(self) -> Path | None:
+        """Where the project's scans lie: beside its file."""
+        return None if self.path is None else self.path.parent
+
     def start(
         self,
         project: Project,
@@ -113,7 +118,7 @@ class Document(QObject):
         self.ground, self.mount_start = None, live.top_mount(project)
         self.revision += 1
         try:
-            self.standing = live.stand(project)
+            self.standing = live.stand(project, self.folder)
         except ClearstrokeError as error:
             self.standing = {}
             self.said.emit(str(error))
@@ -267,7 +272,7 @@ class Document(QObject):
     def _stand(self, project: Project) -> None:
         """Show a project in the present position, or raise and leave things as they were."""
         if self.study is None:
-            self.standing = live.stand(project)
+            self.standing = live.stand(project, self.folder)
             self.project = project
             self.posed.emit()
             return
@@ -319,17 +324,18 @@ class Document(QObject):
     def _ask_first(self) -> None:
         """How it moves, so that a hand can pull the wheel while the rest is checked."""
         if (project := self.project) is not None:
+            folder = self.folder
             self.jobs.ask(
-                "first", self.revision, lambda _progress, _cancelled: live.movable(project)
+                "first", self.revision, lambda _progress, _cancelled: live.movable(project, folder)
             )
 
     def _ask(self) -> None:
         if self.project is None or self.drag_start is not None:
             return
-        project = self.project
+        project, folder = self.project, self.folder
 
         def job(progress: Progress, cancelled: Asked) -> Study:
-            return live.full(project, progress, cancelled)
+            return live.full(project, progress, cancelled, folder)
 
         self.jobs.ask("study", self.revision, job)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -32,25 +33,28 @@ FAR = 25.0  # mm over its rule at which a pair is not looked at again from posit
 SAME_RACK = 0.5  # mm
 
 
-def stand(project: Project) -> Mapping[str, Placement]:
+def stand(project: Project, folder: Path | None = None) -> Mapping[str, Placement]:
     """Where each skin is at set-up height: what can be shown before anything is checked."""
     linkage = corner(unfold(project))
-    return _dresser(project).place(move(linkage, np.zeros(1), np.zeros(1)))
+    return _dresser(project, folder).place(move(linkage, np.zeros(1), np.zeros(1)))
 
 
 def full(
-    project: Project, progress: Callable[[float], None], cancelled: Callable[[], bool]
+    project: Project,
+    progress: Callable[[float], None],
+    cancelled: Callable[[], bool],
+    folder: Path | None = None,
 ) -> Study:
-    """All of it, certified between positions."""
-    return study(project, progress=progress, cancelled=cancelled)
+    """All of it, certified between positions; scans are looked for in ``folder``."""
+    return study(project, progress=progress, cancelled=cancelled, folder=folder)
 
 
-def movable(project: Project) -> Study:
+def movable(project: Project, folder: Path | None = None) -> Study:
     """How the corner moves, a few travel samples fine, with no clearance known yet.
 
     A hand can pull the wheel long before everything is checked.
     """
-    setting = set_up(project)
+    setting = set_up(project, folder)
     return _unchecked(setting, move(setting.linkage, travels(setting, COARSE), racks(setting)))
 
 
@@ -141,7 +145,7 @@ def _near(project: Project, before: Study) -> Setting:
         project=project,
         unfolded=unfolded,
         linkage=corner(unfolded),
-        builder=Builder(unfolded),
+        builder=Builder(unfolded, old.folder),
     )
     if unfolded.parts.keys() == old.unfolded.parts.keys() and unfolded.links == old.unfolded.links:
         # The same parts on the same bodies: the same pairs, which cost more than a position.
@@ -229,20 +233,20 @@ def top_mount(project: Project | None) -> Array | None:
     return np.asarray(project.points[project.coilover.top.point], float)
 
 
-def dressed(project: Project) -> tuple[Skin, ...]:
+def dressed(project: Project, folder: Path | None = None) -> tuple[Skin, ...]:
     """The display meshes."""
-    return _dresser(project).skins
+    return _dresser(project, folder).skins
 
 
 def placements(found: Study | Pose) -> Mapping[str, Placement]:
     """Where each skin is at the study's poses, travel slowest."""
-    return _dresser(found.project).place(found.motion)
+    return _dresser(found.project, found.setting.folder).place(found.motion)
 
 
 def stood(found: Study, travel: float, rack: float) -> Mapping[str, Placement]:
     """Where each skin of a study is at one position, without checking anything."""
     motion = move(found.linkage, np.array([travel]), np.array([rack]))
-    return _dresser(found.project).place(motion)
+    return _dresser(found.project, found.setting.folder).place(motion)
 
 
 def slid(found: Study | Pose, start: Project) -> Mapping[str, Placement]:
@@ -250,7 +254,7 @@ def slid(found: Study | Pose, start: Project) -> Mapping[str, Placement]:
 
     Meshes stay as they are: only the coilover's are asked for again, the tower's are shifted.
     """
-    placed = dict(_dresser(start).place(found.motion))
+    placed = dict(_dresser(start, found.setting.folder).place(found.motion))
     project = found.setting.unfolded
     if project.coilover is None:
         return placed
@@ -262,7 +266,7 @@ def slid(found: Study | Pose, start: Project) -> Mapping[str, Placement]:
         )
     was, now = top_mount(start), top_mount(project)
     if was is not None and now is not None and (start.tower is None or start.tower.moves_with_top):
-        for skin in dressed(start):
+        for skin in dressed(start, found.setting.folder):
             if skin.kind == "tower" and placed[skin.name].still:
                 kept = placed[skin.name]
                 placed[skin.name] = replace(kept, origin=kept.origin + (now - was))
@@ -274,16 +278,16 @@ def still(placed: Mapping[str, Placement]) -> frozenset[str]:
     return frozenset(name for name, p in placed.items() if p.still)
 
 
-_KEPT: list[tuple[Project, Dresser]] = []
+_KEPT: list[tuple[Project, Path | None, Dresser]] = []
 _KEEP = 6  # projects whose meshes are kept: now, before, and the steps of a drag
 
 
-def _dresser(project: Project) -> Dresser:
-    for kept, dresser in _KEPT:
-        if kept is project:
+def _dresser(project: Project, folder: Path | None) -> Dresser:
+    for kept, place, dresser in _KEPT:
+        if kept is project and place == folder:
             return dresser
-    made = Dresser(project)
-    _KEPT.insert(0, (project, made))
+    made = Dresser(project, folder)
+    _KEPT.insert(0, (project, folder, made))
     del _KEPT[_KEEP:]
     return made
 

@@ -168,7 +168,8 @@ class Presenter(QObject):
             return  # the meshes of where the hand took hold are slid; see _placed
         self._skins_of = document.project
         shape = self.scene.shape
-        self.scene.dress(live.dressed(document.project), live.still(self._placed()))
+        skins = live.dressed(document.project, document.folder)
+        self.scene.dress(skins, live.still(self._placed()))
         self.scene.ground_z = document.project.ground_z
         for piece in self.scene.pieces.values():
             piece.dyed = piece.kind in MOUNT_KINDS or "top mount" in piece.part

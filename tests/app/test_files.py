@@ -11,6 +11,8 @@ import time
 from pathlib import Path
 
 import pytest
+import trimesh
+from msgspec.structs import replace
 from pypdf import PdfReader
 from PySide6.QtCore import QMimeData, QUrl
 from PySide6.QtGui import QGuiApplication, QImage
@@ -19,6 +21,7 @@ from PySide6.QtWidgets import QMessageBox
 
 from app import examples, live, recents, recovery
 from kinematics.project import files
+from kinematics.project.model import Scan
 from tests.app.conftest import Driver
 
 ROOT = Path(__file__).parent.parent.parent
@@ -57,6 +60,26 @@ def test_a_bad_file_gets_a_sentence_and_changes_nothing(driver: Driver, tmp_path
     assert driver.window.notice.isVisible()
     assert "Traceback" not in driver.window.notice.words
     driver.window.notice.put_away()
+
+
+def test_scans_are_found_beside_the_project(driver: Driver, tmp_path: Path) -> None:
+    ball = trimesh.creation.icosphere(radius=15.0)
+    (tmp_path / "scans").mkdir()
+    ball.apply_translation((0.0, 560.0, 700.0)).export(tmp_path / "scans" / "arch.stl")
+    project = driver.document.project
+    scanned = {**project.parts, "scanned arch": Scan("chassis", "scans/arch.stl", "mm")}
+    path = tmp_path / "scanned.corner.json"
+    files.write(replace(project, parts=scanned), path)
+    assert driver.window.open(path)
+    driver.settle()
+    study = driver.document.study
+    assert ("tyre", "scanned arch") in study.names
+    assert "scanned arch" in {skin.name for skin in live.dressed(study.project, tmp_path)}
+    driver.document.set_travel(20.0)
+    assert driver.document.now is not None
+    assert driver.document.edit(driver.document.slide_mount(study.project, -5.0, -5.0), "slide")
+    driver.settle()
+    assert ("tyre", "scanned arch") in driver.document.study.names
 
 
 def test_unsaved_changes_are_asked_about(driver: Driver, monkeypatch: pytest.MonkeyPatch) -> None:
