@@ -1,7 +1,7 @@
 """Joints whose own angle ends the travel: how far past its limit each is, at any poses.
 
-Only a bearing that says so (``ends_travel``) ends it; the limits of others are reported and no more,
-since a joint past its limit may still be taken through it by a hand that knows.
+Only a bearing that says so (``ends_travel``) ends it; the limits of others are reported and no
+more, since many are only a maker's advice, or a guess.
 """
 
 from __future__ import annotations

@@ -55,6 +55,11 @@ class Vouched:
     room: Array
     loose: Array
 
+    @property
+    def left(self) -> Array:
+        """What share of a step with the interpolated inverse is left open after it."""
+        return np.asarray(self.loose + np.where(np.isfinite(self.number), 1.5 * self.number, 0.0))
+
 
 def vouch(system: System, geo: Geometry, track: Track) -> Vouched:
     """Prove a track, lane by lane."""

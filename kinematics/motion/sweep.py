@@ -178,7 +178,7 @@ def _taken(
         if only.track.low <= values[0] and values[-1] <= only.track.high:
             shape = (n, k)
             number, loose = (
-                np.broadcast_to(x[:, None], shape) for x in (only.proof.number, only.proof.loose)
+                np.broadcast_to(x[:, None], shape) for x in (only.proof.number, only.proof.left)
             )
             return only.track.taken(only.track.weights(values)), number, loose
     size = 7 * len(start.state.turn) + system.table.width**2
@@ -192,7 +192,7 @@ def _taken(
             here = np.arange(low, high)
             table[:, lanes_of, here] = part.track.taken(part.track.weights(values[low:high]))
             number[lanes_of, here] = part.proof.number[:, None]
-            loose[lanes_of, here] = part.proof.loose[:, None]
+            loose[lanes_of, here] = part.proof.left[:, None]
     return table, number, loose
 
 
@@ -293,7 +293,8 @@ def settled_on(
     drivers: tuple[Array, Array],
     loose: Array,
 ) -> State:
-    """Poses closed from good seeds by steps with inverses (m, m, n) that are off by ``loose``."""
+    """Poses closed from good seeds by steps with inverses (m, m, n), each of which leaves a share
+    ``loose`` (n,) of itself open."""
     if state.size <= CHUNK:
         return _settled(system, geo, state, inverse, *drivers, loose)
     out = State(np.empty_like(state.centre), np.empty_like(state.turn))
@@ -321,14 +322,17 @@ def _settled(
     rack: Array,
     loose: Array,
 ) -> State:
-    for _ in range(4):
+    for _ in range(3):
         rows = evaluate(system.table, geo, state, drive, rack)
         step = np.einsum("ijn,jn->in", inverse, rows.value[system.used])
         state = moved(system.table, geo, state, -step)
-        square = np.einsum("in,in->n", step, step)
-        left = np.sqrt(square) * loose + (CURVED / geo.scale) * square
+        left = np.sqrt(np.einsum("in,in->n", step, step)) * loose
         if not np.fmax.reduce(left) > FINE:
-            break
+            return state
+    # Far out on a poor fit such steps gain little: these get Newton's own.
+    rest = np.flatnonzero(left > FINE)
+    part = polish(system, geo, state.take(rest), drive[rest], rack[rest], 6)
+    state.centre[..., rest], state.turn[..., rest] = part.centre, part.turn
     return state
 
 

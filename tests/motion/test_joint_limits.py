@@ -27,7 +27,7 @@ def lean(motion):
     return np.arctan2(np.hypot(d[..., 0], d[..., 1]), d[..., 2])[:, 0]
 
 
-@pytest.mark.parametrize("limit", [3.6, 4.2, 5.0])
+@pytest.mark.parametrize("limit", [3.8, 4.2, 5.0])
 def test_a_top_bearing_stops_the_wheel_where_its_damper_leans_that_far(limit):
     project = with_bearing(
         radius_arm(), "top", bolt="along", axis=UPRIGHT_BORE, limit_deg=limit, ends_travel=True
