@@ -14,6 +14,7 @@ from kinematics.errors import EntryError
 from kinematics.units import read_length
 
 if TYPE_CHECKING:
+    from kinematics.studies.bench import Bench
     from kinematics.studies.cures import Choice, Own
     from kinematics.studies.fix import Amount, Fix, Remedy
 
@@ -44,6 +45,9 @@ def add(commands: Any) -> None:
     command.add_argument("--only", metavar="FIX", action="append", help="try no others")
     command.add_argument("--own", metavar="WHAT:A:B", action="append", default=[], help="try this")
     command.add_argument("--list", action="store_true", help="name the fixes and end")
+    command.add_argument(
+        "--pair", metavar="FIX", nargs=2, help="how much of the second with so much of the first"
+    )
     command.add_argument("--out", metavar="FILE", help="a sheet of them: .pdf, .png or .svg")
     command.add_argument("--apply", metavar="FIX", help="write the project with the fix applied")
     command.add_argument("--to", metavar="FILE", help="where --apply writes")
@@ -67,6 +71,8 @@ def run(args: argparse.Namespace) -> int:
         names = [cure.name for cure in cures_for(Bench(project, path.parent))]
         print("\n".join([*names, PLATED, MOVED]))
         return 0
+    if args.pair is not None:
+        return _pair(Bench(project, path.parent), args)
     found = fixes(
         project,
         progress=None if args.json else _tell,
@@ -93,6 +99,35 @@ def run(args: argparse.Namespace) -> int:
         if remedy.fix is not None:
             print(f"    {_work(remedy.fix)}".rstrip())
     return 1
+
+
+def _pair(bench: Bench, args: argparse.Namespace) -> int:
+    """Print the least of one fix that keeps all rules with so much of another; 1 if none does."""
+    from kinematics.studies.cures import Choice, cures_for
+    from kinematics.studies.fix_pairs import trade_off
+    from kinematics.studies.fix_shop import Shop
+
+    first, second = args.pair
+    choice = Choice(only=frozenset(args.pair), own=tuple(_own(words) for words in args.own))
+    cures = {cure.name: cure for cure in cures_for(bench, choice)}
+    for name in args.pair:
+        if name not in cures:
+            raise EntryError(f'"{name}" is no single fix of this corner: see --list.')
+    if not bench.troubles:
+        print("Nothing touches and every rule is kept: there is nothing to fix.")
+        return 0
+    front = trade_off(Shop(bench), cures[first], cures[second])
+    rows = [{"first_mm": s.first, "second_mm": None if s.fix is None else s.second,
+             "keeps_all_rules": s.fix is not None and s.fix.cures_all} for s in front]  # fmt: skip
+    if args.json:
+        print(json.dumps({"first": first, "second": second, "splits": rows}, indent=2))
+    else:
+        print(f"{first}, mm   {second} that keeps all rules with it, mm")
+        for row in rows:
+            enough = "none is enough" if row["second_mm"] is None else f"{row['second_mm']:g}"
+            note = "" if row["keeps_all_rules"] or row["second_mm"] is None else "  (not all)"
+            print(f"{row['first_mm']:8g}   {enough}{note}")
+    return 0 if any(row["keeps_all_rules"] for row in rows) else 1
 
 
 def _choice(args: argparse.Namespace) -> Choice:

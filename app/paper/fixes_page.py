@@ -81,8 +81,8 @@ def _words(remedy: Remedy, units: Units) -> tuple[list[str], list[str], list[str
     wide = WIDE - 2 * MARGIN - 26
     said = outcome(remedy, units)
     rest = [say_spoilt(fix, units), say_effects(fix.effects, units), least(remedy), say_work(fix)]
-    if fix.gaps and (nearest := min(fix.gaps.items(), key=lambda item: item[1].left)):
-        (a, b), gap = nearest
+    if fix.cures_all:
+        (a, b), gap = min(fix.gaps.items(), key=lambda item: item[1].left)
         rest.append(f"Nearest to its rule then: {a} to {b}, {room(gap.low, units)}.")
     return (
         ink.wrapped(fix.words, face(14, 600, True), wide),

@@ -20,6 +20,8 @@ __all__ = ["SPRUNG", "WELDED", "Choice", "Cure", "Own", "Work", "cures_for", "cu
 
 MOVED, PLATED = "top mount moved, its tower with it", "adjustable plate for the top mount"
 """The fixes that the map of the mount's places gives."""
+TOGETHER = "two fixes together"
+"""The family of pairs of fixes."""
 AROUND = ("arms and links offset", "parts of the car trimmed", "parts of the car moved")
 """The families of the fixes that go round a trouble."""
 
@@ -74,7 +76,7 @@ def families(project: Project) -> tuple[str, ...]:
     """The kinds of thing that can be changed on a corner, for a choice of what is tried."""
     named = dict.fromkeys(cure.family for cure in _plain(project))
     places = (MOVED, PLATED) if project.coilover is not None else ()
-    return (*named, *AROUND, *places)
+    return (*named, *AROUND, *places, TOGETHER)
 
 
 def _own(project: Project, mine: Own) -> tuple[Cure, ...]:
@@ -82,7 +84,7 @@ def _own(project: Project, mine: Own) -> tuple[Cure, ...]:
 
 
 def _refuse_unknown(choice: Choice, found: Iterable[Cure]) -> None:
-    known = {MOVED, PLATED, *AROUND}
+    known = {MOVED, PLATED, TOGETHER, *AROUND}
     for cure in found:
         known |= {cure.name, cure.family}
     for name in sorted(choice.without | (choice.only or frozenset())):

@@ -77,7 +77,7 @@ class Remedy:
 
     touching : what just stops the touching of what it can reach. rules : what keeps all their
     rules. fix : the latter, or else the former, checked in full. why_not : a sentence where there
-    is none.
+    is none. count : of how many fixes it is made.
     """
 
     name: str
@@ -85,14 +85,15 @@ class Remedy:
     touching: Amount | None
     rules: Amount | None
     why_not: str = ""
+    count: int = 1
 
     @property
-    def rank(self) -> tuple[int, int, int, int, float]:
-        """Whole cures first, then those that leave and spoil less, then less work, less of it."""
+    def rank(self) -> tuple[int, int, int, int, int, float]:
+        """Whole cures first, one before two; then less left and spoilt; then less work."""
         fix = self.fix
         if fix is None:
-            return 3, 0, 0, 0, 0.0
+            return 3, 0, 0, 0, 0, 0.0
         dear = fix.costs
         spoilt = len(fix.breaks) + len(fix.spoils) + dear
         place = int(not fix.cures_all) + int(dear > 0)
-        return place, spoilt, len(fix.leaves), fix.work, fix.amount
+        return place, self.count, spoilt, len(fix.leaves), fix.work, fix.amount

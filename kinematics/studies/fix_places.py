@@ -17,7 +17,7 @@ from kinematics.studies.study import Setting
 from kinematics.studies.top_map import top_map
 
 if TYPE_CHECKING:
-    from kinematics.studies.fixes import Shop
+    from kinematics.studies.fix_shop import Shop
 
 Asked = Callable[[], bool]
 

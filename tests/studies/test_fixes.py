@@ -18,6 +18,7 @@ from kinematics.studies.bench import Bench, troubles
 from kinematics.studies.cure import Work
 from kinematics.studies.cures import Choice, Own, cures_for
 from kinematics.studies.effects import effects
+from kinematics.studies.fix_pairs import suggested, trade_off
 from kinematics.studies.fix_words import say
 from kinematics.studies.fixes import Shop, fixes, gaps, remedy
 
@@ -168,6 +169,30 @@ def test_a_dimension_there_is_none_of_is_refused(shop, path):
 def test_a_fix_there_is_none_of_is_refused(shop):
     with pytest.raises(EntryError, match="no fix called"):
         cures_for(shop.bench, Choice(only=frozenset(["a hammer"])))
+
+
+def test_more_of_one_fix_is_less_of_another(shop, cures):
+    """A front that falls; every split on it keeps all rules when checked from nothing."""
+    inboard, rearward = (cures[f"tower {way} with its mount"] for way in ("inboard", "rearward"))
+    front = trade_off(shop, inboard, rearward, splits=3)
+    assert [split.first for split in front] == [0.0, 10.0, 20.0, 30.0]
+    assert [split.fix is None for split in front] == [True, True, False, False]
+    assert front[2].second > front[3].second == 0.0
+    project = inboard.apply(shop.bench.project, 20.0)
+    assert troubles(gaps(rearward.apply(project, front[2].exact + 0.02))) == ()
+    assert troubles(gaps(rearward.apply(project, front[2].exact - 0.1))) != ()
+
+
+def test_two_fixes_together_put_right_what_neither_does_alone(shop, cures):
+    alone = [remedy(shop, cures[n]) for n in ("wheel spacer", "radius arm offset forward")]
+    assert not any(r.fix.cures_all for r in alone)
+    (both,) = suggested(shop, tuple(cures.values()), alone)
+    assert both.fix.words == (
+        "Fit a 15 mm wheel spacer, and bend or offset the radius arm 9 mm forward where the "
+        "spring passes"
+    )
+    assert both.fix.cures_all
+    assert troubles(gaps(both.fix.project)) == ()
 
 
 def test_nothing_wrong_needs_no_fix():

@@ -1,0 +1,181 @@
+"""A corner in trouble with fixes tried on it: how much of one is enough, and what comes of it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+
+import numpy as np
+from scipy.optimize import brentq
+
+from kinematics.clearance import Cancelled
+from kinematics.errors import ClearstrokeError
+from kinematics.project.model import Project
+from kinematics.studies.bench import Bench, Gaps, Names, troubles
+from kinematics.studies.cure import Cure
+from kinematics.studies.effects import Standing, differences, spoiled, stand
+from kinematics.studies.fix import Amount, Fix, Remedy
+
+Asked = Callable[[], bool]
+
+LOOKS = 6
+"""Amounts tried from nothing to the most, before the exact one is solved for."""
+CLOSE = 0.01
+"""Exactness of an amount before it is rounded up, mm."""
+SLIGHT = 0.02
+"""A fix whose most gains less than this, mm, does nothing for a trouble."""
+
+
+class Shop:
+    """A corner in trouble, ready to have fixes tried on it. ``bench`` : the corner as it is."""
+
+    def __init__(self, bench: Bench, cancelled: Asked | None = None) -> None:
+        """Look at how it stands before anything is changed. cancelled : asked at every try."""
+        self.bench, self.cancelled = bench, cancelled
+        self.before: Standing = stand(bench.setting)
+
+    def go_on(self) -> None:
+        """Raises Cancelled once that is asked for."""
+        if self.cancelled is not None and self.cancelled():
+            raise Cancelled
+
+    def checked(self, cure: Cure, amount: float, project: Project) -> Fix:
+        """A fix by an amount, checked with every pair. Raises ClearstrokeError.
+
+        project : the corner with it.
+        """
+        setting, found = self.bench.checked(project)
+        was, now, wrong = self.bench.gaps, troubles(found), self.bench.troubles
+        after = stand(setting, (self.bench.setting, self.before))
+        return Fix(
+            cure.name,
+            cure.say(amount),
+            cure.work,
+            cure.caution,
+            cure.undoes,
+            amount,
+            project,
+            settles=tuple(n for n in wrong if n not in now),
+            frees=tuple(n for n in wrong if n in now if was[n].low < 0.0 <= found[n].low),
+            leaves=tuple(n for n in wrong if n in now),
+            breaks=tuple(n for n in now if n not in wrong),
+            spoils=spoiled(self.before, after),
+            gaps=found,
+            effects=differences(self.before, after),
+        )
+
+
+class Trial:
+    """Gaps of the pairs in trouble for any amount of one fix, each worked out once."""
+
+    def __init__(self, shop: Shop, cure: Cure) -> None:
+        self.shop, self.bench, self.cure = shop, shop.bench, cure
+        self._known: dict[float, Gaps] = {0.0: shop.bench.gaps}
+        self.refused = ""
+
+    def __call__(self, mm: float) -> Gaps | None:
+        """None where the corner can't stand with so much of it; `refused` then says why."""
+        if mm not in self._known:
+            self.shop.go_on()
+            try:
+                changed = self.cure.apply(self.bench.project, mm)
+                self._known[mm] = self.bench.tried(changed, self.bench.troubles)
+            except ClearstrokeError as error:
+                self.refused = str(error)
+                return None
+        return self._known[mm]
+
+    def left(self, names: Names, mm: float, rules: bool) -> float:
+        """What a trouble has left over its goal; a pair whose part is gone has all the room."""
+        found = self(mm)
+        if found is None:
+            return -math.inf
+        gap = found.get(names)
+        return math.inf if gap is None else gap.left if rules else gap.low
+
+
+def remedy(shop: Shop, cure: Cure) -> Remedy:
+    """What one kind of fix takes."""
+    if cure.cannot:
+        return Remedy(cure.name, None, None, None, cure.cannot)
+    trial = Trial(shop, cure)
+    touching, kept = (least_amount(trial, rules) for rules in (False, True))
+    best = kept or touching
+    if best is None:
+        return Remedy(cure.name, None, None, None, _why_not(trial))
+    try:
+        fix = shop.checked(cure, best.amount, best.project)
+    except ClearstrokeError as error:
+        return Remedy(cure.name, None, None, None, f"{_named(cure)}: {error}")
+    return Remedy(cure.name, fix, touching, kept)
+
+
+def least_amount(trial: Trial, rules: bool, aim: Sequence[Names] | None = None) -> Amount | None:
+    """The least of a fix, as it can be had, that ends all the troubles it can end.
+
+    aim : the troubles it has to end; without, those it can.
+    """
+    need = [n for n in trial.bench.troubles if trial.left(n, 0.0, rules) < 0.0]
+    found = {n: _amount(trial, n, rules) for n in need}
+    reached = [mm for mm in found.values() if mm is not None]
+    if not reached or any(found.get(n, 0.0) is None for n in aim or ()):
+        return None
+    exact = max(reached)
+    done = [n for n in need if trial.left(n, exact + CLOSE, rules) >= 0.0]
+    if not set(aim or ()) <= {*done, *(n for n in aim or () if n not in need)}:
+        return None
+    for amount in _sizes(trial.cure, exact):
+        if trial(amount) is not None and all(trial.left(n, amount, rules) >= 0.0 for n in done):
+            return Amount(exact, amount, trial.cure.apply(trial.bench.project, amount))
+    return None
+
+
+def _amount(trial: Trial, names: Names, rules: bool) -> float | None:
+    """The least amount at which a trouble is over, mm, or None if the most is not enough."""
+    looks = np.linspace(0.0, trial.cure.most, LOOKS + 1)[1:].tolist()
+    start = trial.left(names, 0.0, rules)
+    if all(trial.left(names, mm, rules) < start + SLIGHT for mm in (looks[-1], looks[LOOKS // 2])):
+        return None
+    low = 0.0
+    for mm in looks:
+        left = trial.left(names, mm, rules)
+        if left >= 0.0:
+            return mm if math.isinf(left) else _root(trial, names, rules, low, mm)
+        low = mm
+    return None
+
+
+def _root(trial: Trial, names: Names, rules: bool, low: float, high: float) -> float:
+    def left(mm: float) -> float:
+        return max(trial.left(names, mm, rules), -1e3)  # the solver wants a number
+
+    return float(brentq(left, low, high, xtol=CLOSE))
+
+
+def _sizes(cure: Cure, exact: float) -> list[float]:
+    """The amounts that can be had from there up, least first."""
+    if cure.sizes:
+        return [size for size in cure.sizes if size >= exact]
+    first = math.ceil(exact - 1e-9)
+    return [float(mm) for mm in (first, first + 1) if mm <= cure.most + 1.0]
+
+
+def _why_not(trial: Trial) -> str:
+    """What the most of it would still leave, or why it can't be had."""
+    cure, worst = trial.cure, trial.bench.troubles[0]
+    left = trial.left(worst, cure.most, False)
+    name = _named(cure)
+    if math.isinf(left):
+        return f"{name}: with {cure.most:.0f} mm of it the corner can't stand. {trial.refused}"
+    a, b = worst
+    start = trial.left(worst, 0.0, False)
+    if left > 0.0 and cure.sizes:
+        return f"{name}: no size that is sold does it."
+    state = f"{-left:.1f} mm into" if left < 0 else f"{left:.1f} mm from"
+    if abs(left - start) < SLIGHT:
+        return f"{name}: that changes nothing between {a} and {b}."
+    return f"{name}: even {cure.most:.0f} mm leaves the {a} {state} the {b}."
+
+
+def _named(cure: Cure) -> str:
+    return f"{cure.name[:1].upper()}{cure.name[1:]}"
