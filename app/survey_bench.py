@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import datetime
 from typing import Any
 
 import msgspec
@@ -14,7 +14,9 @@ from kinematics.project import files
 from kinematics.project.model import Project
 from kinematics.project.survey import AngleReading, Reading, Survey
 from kinematics.project.survey_checks import reading_problems
+from kinematics.studies.measured import measured
 from kinematics.survey import Surveyed, survey
+from kinematics.survey.built import as_built
 from kinematics.survey.entry import read_to, read_tool, read_value
 from kinematics.survey.helps import suggest
 from kinematics.survey.tools import is_taken
@@ -31,6 +33,7 @@ class Bench(QObject):
         self.found: Surveyed | None = None
         self.error = ""
         self.awake = False
+        self.after = False  # the readings taken after tacking are on the bench, not the first
         self._seen: object = None
         self._without: dict[int, Surveyed | str] = {}
         document.changed.connect(self.renew)
@@ -49,7 +52,15 @@ class Bench(QObject):
     def readings(self) -> tuple[Reading, ...]:
         """Its readings; none without a survey."""
         project = self.project
-        return () if project is None or project.survey is None else project.survey.readings
+        if project is None or project.survey is None:
+            return ()
+        return project.survey.as_built if self.after else project.survey.readings
+
+    def turn_to(self, after: bool) -> None:
+        """The first readings, or those taken after tacking."""
+        self.after = after
+        self._seen = None
+        self.renew()
 
     def wake(self, awake: bool) -> None:
         """Work only while the sheet is seen."""
@@ -70,10 +81,15 @@ class Bench(QObject):
         self.found, self.error = None, ""
         if any(is_taken(r) and not r.left_out for r in self.readings):
             try:
-                self.found = survey(project)
+                self.found = self._fitted(project)
             except ClearstrokeError as error:
                 self.error = str(error)
         self.renewed.emit()
+
+    def _fitted(self, project: Project) -> Surveyed:
+        if not self.after:
+            return survey(project)
+        return as_built(project, measured(project)).found
 
     # --- from rows of the table to readings in use -----------------------------------------
 
@@ -116,7 +132,7 @@ class Bench(QObject):
         assert self.project is not None
         back = msgspec.structs.replace(self.readings[row], left_out=False)
         readings = [back if i == row else r for i, r in enumerate(self.readings)]
-        return survey(self.project, readings)
+        return self._fitted(self._holding(readings))
 
     # --- changes ---------------------------------------------------------------------------
 
@@ -134,6 +150,8 @@ class Bench(QObject):
             changes = {"to": read_to(text, self.units)}
         else:
             changes = {column: text.strip()}
+        if column == "value" and not reading.date and text.strip():
+            changes["date"] = datetime.date.today().isoformat()
         self.change(row, f"change a reading's {column}", **changes)
 
     def change(self, row: int, what: str, **changes: Any) -> None:
@@ -160,6 +178,32 @@ class Bench(QObject):
             raise ProjectError(_plain(problem))
         self._put([*self.readings, reading], "add a reading")
 
+    def again(self, row: int) -> None:
+        """Measure once more: the old reading stays, dated, and a new one stands below it."""
+        old = self.readings[row]
+        fields: dict[str, Any] = {"left_out": False, "date": "", "note": ""}
+        fields["degrees" if isinstance(old, AngleReading) else "value"] = None
+        fresh = msgspec.structs.replace(old, **fields)
+        kept = msgspec.structs.replace(old, left_out=True)
+        before, later = self.readings[:row], self.readings[row + 1 :]
+        self._put([*before, kept, fresh, *later], "measure a reading again")
+
+    def settle(self, point: str, there: bool) -> None:
+        """Say which of two places a point has: where it is, or the other."""
+        project, found = self.project, self.found
+        assert project is not None
+        assert project.survey is not None
+        assert found is not None
+        twin = next(t for t in found.twins if t.point == point)
+        x, y, z = (float(v) for v in (twin.there if there else twin.here))
+        settled = (*(n for n in project.survey.settled if n != point), point)
+        made = msgspec.structs.replace(
+            project,
+            points={**project.points, point: (x, y, z)},
+            survey=msgspec.structs.replace(project.survey, settled=settled),
+        )
+        self.document.edit(made, f"say where {point} is", strict=True)
+
     def remove(self, row: int) -> None:
         """Take a reading away."""
         self._put([r for i, r in enumerate(self.readings) if i != row], "remove a reading")
@@ -173,27 +217,30 @@ class Bench(QObject):
         """Have the project's points where the readings put them."""
         if self.found is None:
             return False
-        return self.document.edit(self.found.project, "take the points as measured")
+        made = self.found.project
+        if self.after and self.project is not None:
+            made = as_built(self.project, measured(self.project)).project
+        return self.document.edit(made, "take the points as measured")
 
     def take(self, project: Project, what: str) -> bool:
         """Another project in its place, undoably."""
         return self.document.edit(project, what)
 
     def _put(self, readings: list[Reading], what: str) -> None:
-        project = self.project
-        assert project is not None
-        kept = project.survey or Survey()
-        made = msgspec.structs.replace(
-            project, survey=msgspec.structs.replace(kept, readings=tuple(readings))
-        )
+        made = self._holding(readings)
         files.dumps(made)  # refuses what could not be saved, in a sentence
         self.document.edit(made, what, strict=True)
+
+    def _holding(self, readings: list[Reading]) -> Project:
+        """The project with these readings in place of those on the bench."""
+        project = self.project
+        assert project is not None
+        group = "as_built" if self.after else "readings"
+        kept = msgspec.structs.replace(project.survey or Survey(), **{group: tuple(readings)})
+        return msgspec.structs.replace(project, survey=kept)
 
 
 def _plain(problem: str) -> str:
     """A problem without the entry's path: it stands at the field."""
     _, _, said = problem.partition(": ")
     return said[:1].upper() + said[1:] if said else problem
-
-
-Put = Callable[[Reading], None]

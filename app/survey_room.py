@@ -32,6 +32,10 @@ EMPTY = (
     "No readings yet. Take them as they come: a distance, a height, a plumb-bob drop, a link on "
     "the bench. Every point follows from all of them together, and the one that lies is named."
 )
+AFTER = (
+    "Nothing measured after tacking yet. Measure the tacked points again from points that stayed: "
+    "what moved, and what it costs in clearance, is told before the final weld."
+)
 
 
 class Measuring(QWidget):
@@ -49,6 +53,7 @@ class Measuring(QWidget):
         self.effect = self._label("What leaving the chosen reading out would do")
         self.wrong = self._label("What is wrong with an entry")
         self.buttons: dict[str, QPushButton] = {}
+        self.answers: list[QPushButton] = []
         self._lay_out()
         self.bench.renewed.connect(self.renew)
         self.table.selectionModel().currentChanged.connect(self._chosen)
@@ -91,6 +96,7 @@ class Measuring(QWidget):
         top.setContentsMargins(round(16 * s), round(14 * s), round(20 * s), round(10 * s))
         top.setSpacing(round(8 * s))
         top.addWidget(self.headline)
+        top.addLayout(self._question())
         top.addWidget(self.effect)
         right.addLayout(top)
         right.addWidget(self.canvas, 5)
@@ -100,9 +106,26 @@ class Measuring(QWidget):
         row.addLayout(left, 61)
         row.addLayout(right, 39)
 
+    def _question(self) -> QHBoxLayout:
+        """Two buttons that answer which of two places a point has; seen only when asked."""
+        row = QHBoxLayout()
+        for words, there in (
+            ("It is where it is drawn", False),
+            ("It is at the other place", True),
+        ):
+            button = QPushButton(words)
+            button.clicked.connect(lambda _=False, t=there: self.settle(t))
+            button.hide()
+            self.answers.append(button)
+            row.addWidget(button)
+        row.addStretch(1)
+        return row
+
     def _tools(self) -> QHBoxLayout:
         row = QHBoxLayout()
         for words, tip, call in (
+            ("After tacking", "The readings taken once it was tacked, against plan", self._after),
+            ("Again", "Measure the chosen one again; the old one stays, dated", self._again),
             ("Leave out", "Leave the chosen reading out, or take it back", self._leave_out),
             ("Remove", "Take the chosen reading away", self._remove),
             ("Suggest", "Readings that fix every point of this corner", self._suggest),
@@ -116,6 +139,7 @@ class Measuring(QWidget):
             button.clicked.connect(lambda _=False, c=call: self._do(c))
             self.buttons[words] = button
             row.addWidget(button)
+        self.buttons["After tacking"].setCheckable(True)
         row.addStretch(1)
         return row
 
@@ -152,7 +176,7 @@ class Measuring(QWidget):
         self._say_wrong()
         self.add.renew()
         there = bool(self.bench.readings)
-        for words in ("Leave out", "Remove", "Print sheet…", "Save table…", "Read table…"):
+        for words in ("Leave out", "Again", "Remove", "Print sheet…", "Save table…", "Read table…"):
             self.buttons[words].setEnabled(there)
         self.buttons["Use these points"].setEnabled(self._new_points())
         self.table.viewport().update()
@@ -171,13 +195,16 @@ class Measuring(QWidget):
             return
         bench = self.bench
         if not bench.readings:
-            headline, words = EMPTY, ""
+            headline, words = AFTER if bench.after else EMPTY, ""
         elif bench.error:
             headline, words = bench.error, ""
         else:
             headline, words = said(bench, self.document.study, self.theme.palette)
         self.headline.setText(headline)
         self.words.setText(words)
+        asked = bench.found is not None and bool(bench.found.twins)
+        for button in self.answers:
+            button.setVisible(asked)
         change = effect(bench, self.row)
         self.effect.setText(change)
         self.effect.setVisible(bool(change))
@@ -201,7 +228,7 @@ class Measuring(QWidget):
         self.effect.setStyleSheet(
             f"background: {p.wash}; color: {p.ink}; padding: 8px 12px; border-radius: 8px;"
         )
-        for button in self.buttons.values():
+        for button in (*self.buttons.values(), *self.answers):
             button.setFont(font(14 * s, 500))
         self.setStyleSheet(
             f"Measuring, QScrollArea, QScrollArea > QWidget > QWidget {{ background: {p.sheet}; }}"
@@ -213,6 +240,7 @@ class Measuring(QWidget):
             "QScrollBar::add-page:vertical, QScrollBar::sub-page:vertical { background: none; }"
             f"QPushButton {{ background: {p.sheet}; color: {p.dye}; border: 1.5px solid {p.dye};"
             " border-radius: 8px; padding: 4px 9px; }"
+            f"QPushButton:checked {{ background: {p.dye}; color: {p.on_dye}; }}"
             f"QPushButton:hover, QPushButton:focus {{ background: {p.wash}; }}"
             f"QPushButton:disabled {{ color: {p.ink3}; border-color: {p.hair}; }}"
         )
@@ -236,6 +264,22 @@ class Measuring(QWidget):
     def _leave_out(self) -> None:
         if self.row >= 0:
             self.bench.leave_out(self.row)
+
+    def _again(self) -> None:
+        if self.row >= 0:
+            row = self.row
+            self.bench.again(row)
+            self.choose(row + 1)
+
+    def _after(self) -> None:
+        self.bench.turn_to(not self.bench.after)
+        self.buttons["After tacking"].setChecked(self.bench.after)
+
+    def settle(self, there: bool) -> None:
+        """Answer the first question of two places: where it is, or the other."""
+        found = self.bench.found
+        if found is not None and found.twins:
+            self._do(lambda: self.bench.settle(found.twins[0].point, there))
 
     def _remove(self) -> None:
         if self.row >= 0:

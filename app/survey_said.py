@@ -10,6 +10,7 @@ from app.look.palette import Palette
 from app.survey_bench import Bench
 from app.survey_text import setup_lines
 from kinematics.findings.words import say
+from kinematics.studies.measured import effect_of, measured
 from kinematics.studies.study import Study
 from kinematics.survey import Surveyed
 from kinematics.survey.built import as_built
@@ -39,8 +40,9 @@ def said(bench: Bench, study: Study | None, palette: Palette) -> tuple[str, str]
     blocks += [_para(loose_words(each)) for each in found.loose]
     blocks += [_para(line) for line in (" ".join(setup_lines(found.project, units)),)]  # type: ignore[arg-type]
     blocks += _clearances(study, units)
+    if bench.after:
+        blocks[1:1] = _built(bench, study, units)
     blocks += _points(found, units)
-    blocks += _built(found, units)
     left = unchecked(found)
     if left and found.fit.surplus > 0:
         names = "; ".join(reading_words(r) for r in left[:SHOWN])
@@ -102,17 +104,23 @@ def _points(found: Surveyed, units: str) -> list[str]:
     return [f"<p style='margin: 0 0 2px 0'><b>Known to, at worst</b></p><table>{rows}</table>"]
 
 
-def _built(found: Surveyed, units: str) -> list[str]:
-    survey = found.original.survey
-    if survey is None or not survey.as_built:
+def _built(bench: Bench, study: Study | None, units: str) -> list[str]:
+    project = bench.project
+    if project is None:
         return []
-    built = as_built(found.original, found)
+    built = as_built(project, measured(project))
     blocks = ["<p style='margin: 8px 0 2px 0'><b>As built, against the plan</b></p>"]
     for moved in built.moved:
         shift = ", ".join(show_length(float(v), units) for v in moved.shift)  # type: ignore[arg-type]
         far = show_length(moved.length, units)  # type: ignore[arg-type]
         state = f"{far} off" if moved.sure else "where it should be, as far as the tape tells"
         blocks.append(_para(f"{moved.point}: {state} ({shift})"))
+    if study is None:
+        return blocks
+    for change in effect_of(study, {m.point: m.shift for m in built.moved if m.sure})[:CLEARANCES]:
+        a, b = change.parts
+        was, now = (show_length(v, units) for v in (change.before, change.after))  # type: ignore[arg-type]
+        blocks.append(_para(f"{_cap(a)} to {b}: {was} as planned, {now} as built (less is worse)."))
     return blocks
 
 

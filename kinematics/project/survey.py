@@ -231,7 +231,10 @@ class Survey(Record, frozen=True, kw_only=True):
     settled: Annotated[
         tuple[PointName, ...], says("of two places that fit, the one near ``points`` is right")
     ] = ()
-    tacked: Annotated[tuple[PointName, ...], says("the points measured again after tacking")] = ()
+    tacked: Annotated[
+        tuple[PointName, ...],
+        says("the points measured again after tacking; left out: those as_built begins with"),
+    ] = ()
     as_built: Annotated[
         tuple[Reading, ...], says("taken again after tacking, to be held against the points")
     ] = ()

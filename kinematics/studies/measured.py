@@ -8,7 +8,7 @@ The readings' covariance then gives its standard deviation (first order).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -179,6 +179,26 @@ class Change:
     after: float
 
 
+def effect_of(done: Study, moves: Mapping[str, Array], most: int = 8) -> tuple[Change, ...]:
+    """What small moves (3,) of points do to the clearances found, to first order, where they stand.
+
+    Quick; ``cost_of_moving`` checks the whole motion anew.
+    """
+    numbers = {frozenset(names): p for p, names in enumerate(done.names)}
+    chosen = [f for f in done.findings if frozenset(f.parts) in numbers and f.fact is None][:most]
+    spots = [Spot(numbers[frozenset(f.parts)], f.travel, f.rack) for f in chosen]
+    dims = [Dimension(name, axis) for name in moves for axis in range(3)]
+    if not spots or not dims:
+        return ()
+    shift = np.concatenate([np.asarray(moves[name], float) for name in moves])
+    change = clearance_slopes(done.setting, dims, spots) @ shift
+    return tuple(
+        Change((f.parts[0], f.parts[1]), f.amount, f.amount + float(each))
+        for f, each in zip(chosen, change, strict=True)
+        if np.isfinite(each)
+    )
+
+
 def cost_of_moving(plan: Project, built: Project, most: int = 8) -> tuple[Change, ...]:
     """The clearances that change between plan and as built, those left with least first."""
     from kinematics.studies.study import study
@@ -188,7 +208,8 @@ def cost_of_moving(plan: Project, built: Project, most: int = 8) -> tuple[Change
     found = [
         Change(names, float(before[names]), float(worst))
         for names, worst in zip(now.names, now.clearances.worst, strict=True)
-        if names in before and abs(before[names] - worst) > MATTERS
+        if np.isfinite([worst, before.get(names, np.inf)]).all()
+        and abs(before[names] - worst) > MATTERS
     ]
     found.sort(key=lambda change: min(change.before, change.after))
     return tuple(found[:most])

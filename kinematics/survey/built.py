@@ -12,8 +12,9 @@ from scipy.stats import chi2
 from kinematics.frames import Array
 from kinematics.project.model import Project, Xyz
 from kinematics.project.survey import Axes
+from kinematics.project.unfold import unfold
 from kinematics.survey.adjust import SurveyError
-from kinematics.survey.network import Network, network
+from kinematics.survey.network import Network, network, points_in
 from kinematics.survey.survey import Surveyed
 
 
@@ -65,10 +66,9 @@ def as_built(project: Project, before: Surveyed | None = None) -> Built:
     survey = project.survey
     if survey is None or not survey.as_built:
         raise SurveyError("There are no readings taken after tacking; they go under as_built.")
-    if not survey.tacked:
-        raise SurveyError("survey.tacked: name the points that were measured again.")
+    tacked = tacked_points(project)
     every: Axes = "xyz"
-    others = {name: every for name in project.points if name not in survey.tacked}
+    others = {name: every for name in project.points if name not in tacked}
     held = msgspec.structs.replace(survey, datums=others)
     net = network(msgspec.structs.replace(project, survey=held), survey.as_built)
     net = _doubted(net, before)
@@ -78,10 +78,20 @@ def as_built(project: Project, before: Surveyed | None = None) -> Built:
         names = ", ".join(x.point for x in found.loose)
         raise SurveyError(f"The readings taken after tacking don't fix {names}.")
     moved = []
-    for name in survey.tacked:
+    for name in tacked:
         place = found.place(name)
         moved.append(Moved(name, place.xyz - np.array(project.points[name]), place.covariance))
     return Built(found, tuple(moved))
+
+
+def tacked_points(project: Project) -> tuple[str, ...]:
+    """The points measured again: as named, else those that the later readings begin with."""
+    survey = project.survey
+    if survey is None:
+        return ()
+    whole = unfold(project)
+    first = [points_in(r, whole)[:1] for r in survey.as_built]
+    return survey.tacked or tuple(dict.fromkeys(name for names in first for name in names))
 
 
 def _doubted(net: Network, before: Surveyed | None) -> Network:

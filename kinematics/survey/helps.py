@@ -16,6 +16,7 @@ from kinematics.project.survey import (
     DistanceReading,
     HeightReading,
     LeanReading,
+    LengthReading,
     OffsetReading,
     PartReading,
     Reading,
@@ -158,7 +159,10 @@ def suggest(project: Project) -> tuple[Reading, ...]:
     eye, and what the plan adds.
     """
     whole = unfold(project)
-    named = [name for name in whole.points if name in linked(whole)]
+    wanted = set(linked(whole))
+    if whole.coilover is not None:
+        wanted |= {whole.coilover.foot.point, whole.coilover.top.point}
+    named = [name for name in whole.points if name in wanted]
     readings: list[Reading] = []
     for name in named:
         ahead = whole.points[name][0] >= 0
@@ -213,7 +217,7 @@ def plan(net: Network, visible: float = 20.0, most: int = 60) -> Plan:
     first = _Worth(net, design, visible, len(net.readings))
     added: list[Reading] = []
     worth = first
-    while len(added) < most and not worth.enough:
+    while options and len(added) < most and not worth.enough:
         gain = worth.gains(rows)
         best = int(np.argmax(gain))
         if not gain[best] > 1e-6:
@@ -222,7 +226,8 @@ def plan(net: Network, visible: float = 20.0, most: int = 60) -> Plan:
         worth = _Worth(net, np.vstack([worth.design, rows[best]]), visible, len(net.readings))
         rows[best] = 0.0
     unchecked = tuple(net.readings[i] for i in worth.poor if i < len(net.readings))
-    return Plan(net, tuple(added), first.spread(names), first.smallest, unchecked)
+    smallest = first.smallest[: len(net.readings)]
+    return Plan(net, tuple(added), first.spread(names), smallest, unchecked)
 
 
 class _Worth:
@@ -244,9 +249,10 @@ class _Worth:
         redundancy = np.clip(1.0 - hat, 1e-9, 1.0)
         sigma = np.ones(len(design))
         sigma[:own] = net.sigma
-        lengths = np.array([hasattr(r, "value") for r in net.readings])
+        lengths = np.ones(len(design), dtype=bool)
+        lengths[:own] = [isinstance(r, LengthReading) for r in net.readings]
         seen = SHIFT * sigma / np.sqrt(redundancy)
-        self.smallest = np.where(redundancy > 1e-3, seen, np.inf)[:own]
+        self.smallest = np.where(redundancy > 1e-3, seen, np.inf)
         self.poor = np.flatnonzero((self.smallest > visible) & lengths)
 
     @property

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -136,6 +136,12 @@ class Network:
         return adjust(
             self.evaluate, begin_at, self.step, self.observed, self.sigma, scale=self.scale
         )
+
+    def without(self, number: int) -> Network:
+        """The network with one reading left out; what is unknown stays so."""
+        kept = tuple(r for i, r in enumerate(self.readings) if i != number)
+        doubt = None if self.doubt is None else np.delete(self.doubt, number)
+        return replace(self, readings=kept, doubt=doubt)
 
     def columns(self, point: str) -> Index:
         """Where a point's free coordinates stand among the unknowns, and which they are."""

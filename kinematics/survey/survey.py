@@ -122,8 +122,8 @@ class Surveyed:
 
     def without(self, number: int) -> Surveyed:
         """The same with one reading left out, by its number among the readings in use."""
-        kept = [r for i, r in enumerate(self.net.readings) if i != number]
-        return _survey(self.original, kept, self.fit.state)
+        net = self.net.without(number)
+        return Surveyed(net, net.fit(self.fit.state), self.original)
 
     @cached_property
     def wheel(self) -> tuple[float, float] | None:
@@ -167,16 +167,8 @@ def survey(project: Project, readings: Sequence[Reading] | None = None) -> Surve
 
     Raises ``SurveyError`` where there are none or they don't settle on one place.
     """
-    return _survey(project, readings, None)
-
-
-def _survey(
-    project: Project, readings: Sequence[Reading] | None, start: Standing | None
-) -> Surveyed:
     net = network(project, readings)
-    if start is not None and len(start.heights) != len(net.positions):
-        start = None
-    return Surveyed(net, net.fit(start), project)
+    return Surveyed(net, net.fit(), project)
 
 
 __all__ = ["Place", "SurveyError", "Surveyed", "survey"]
