@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator
 from pathlib import Path
 
+import msgspec
 import numpy as np
 import pypdf
 import pytest
@@ -16,8 +18,9 @@ from app import examples, live
 from app.survey_room import Measuring
 from app.survey_table import NOTE, READS, SIGN, TO, TOOL
 from kinematics.clearance import Cancelled
-from kinematics.project.survey import HeightReading, To
+from kinematics.project.survey import DistanceReading, HeightReading, Survey, To
 from tests.app.conftest import Driver
+from tests.survey.made import distances
 
 ARM = 2  # the row of the radius arm ball's offset from the centre string
 
@@ -42,6 +45,7 @@ def sheet(
         document.stack.undo()
     document.stack.clear()
     window.measuring.table.readings.wrong.clear()
+    window.measuring.bench.turn_to(False)
     window.enter("Move")
     shared.app.processEvents()
 
@@ -244,3 +248,56 @@ def test_a_corner_without_readings_is_helped_to_begin(sheet: Driver) -> None:
     sheet.document.stack.undo()
     assert sheet.document.project.survey is None
     assert np.isfinite(measuring.width())
+
+
+def test_measuring_again_keeps_the_old_reading_dated(sheet: Driver) -> None:
+    measuring = room(sheet)
+    old = measuring.bench.readings[ARM]
+    measuring.choose(ARM)
+    QTest.mouseClick(measuring.buttons["Again"], Qt.MouseButton.LeftButton)
+    sheet.app.processEvents()
+    kept, fresh = measuring.bench.readings[ARM : ARM + 2]
+    assert (kept.value, kept.date, kept.left_out) == (old.value, old.date, True)
+    assert (fresh.value, fresh.left_out) == (None, False)
+    assert measuring.row == ARM + 1
+    type_in(sheet, ARM + 1, READS, "541")
+    assert measuring.bench.readings[ARM + 1].date == datetime.date.today().isoformat()
+    assert "30 more than needed" in measuring.words.text()
+
+
+def test_what_was_tacked_is_held_against_the_plan(sheet: Driver) -> None:
+    measuring, project = room(sheet), sheet.document.project
+    QTest.mouseClick(measuring.buttons["After tacking"], Qt.MouseButton.LeftButton)
+    sheet.app.processEvents()
+    assert "Nothing measured after tacking yet" in measuring.headline.text()
+    off = np.add(project.points["top bearing"], (0.0, -7.0, 0.0))
+    stayed = ("upper link inner", "lower link inner", "radius arm ball", "coilover foot")
+    for name in stayed:
+        length = float(np.linalg.norm(off - project.points[name]))
+        measuring.bench.add(DistanceReading(between=("top bearing", name), value=round(length, 1)))
+    sheet.app.processEvents()
+    assert "As built, against the plan" in measuring.words.text()
+    assert "top bearing: 7." in measuring.words.text() or "6.9 mm off" in measuring.words.text()
+    assert "as built" in measuring.words.text()
+    assert len(sheet.document.project.survey.readings) == len(project.survey.readings)
+    QTest.mouseClick(measuring.buttons["After tacking"], Qt.MouseButton.LeftButton)
+    sheet.app.processEvents()
+    assert measuring.headline.text() == "The readings agree."
+
+
+def test_a_point_in_two_places_is_asked_about_and_settled(sheet: Driver) -> None:
+    measuring, project = room(sheet), sheet.document.project
+    base = ("lower link inner", "upper link inner", "radius arm ball")
+    readings = distances(project.points, [("top bearing", name) for name in base])
+    lone = Survey(readings=tuple(readings), datums=dict.fromkeys(base, "xyz"))
+    sheet.document.edit(msgspec.structs.replace(project, survey=lone), "measure less")
+    sheet.app.processEvents()
+    assert measuring.headline.text() == "top bearing fits in two places."
+    there = measuring.bench.found.twins[0].there
+    yes, no = measuring.answers
+    assert yes.isVisible()
+    QTest.mouseClick(no, Qt.MouseButton.LeftButton)
+    sheet.app.processEvents()
+    assert sheet.document.project.points["top bearing"] == pytest.approx(there, abs=1e-9)
+    assert sheet.document.project.survey.settled == ("top bearing",)
+    assert not yes.isVisible()
