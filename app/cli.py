@@ -15,7 +15,16 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import NoReturn
 
-from app import cli_check, cli_cures, cli_examples, cli_map, cli_open, cli_springs, cli_survey
+from app import (
+    cli_check,
+    cli_cures,
+    cli_examples,
+    cli_map,
+    cli_open,
+    cli_search,
+    cli_springs,
+    cli_survey,
+)
 from app.version import version
 from kinematics.errors import ClearstrokeError
 
@@ -78,7 +87,16 @@ def parser() -> argparse.ArgumentParser:
     )
     top.add_argument("--version", action="version", version=f"clearstroke {version()}")
     commands = top.add_subparsers(title="commands", metavar="COMMAND", dest="command")
-    for room in (cli_open, cli_survey, cli_check, cli_springs, cli_map, cli_cures, cli_examples):
+    for room in (
+        cli_open,
+        cli_survey,
+        cli_check,
+        cli_springs,
+        cli_map,
+        cli_cures,
+        cli_search,
+        cli_examples,
+    ):
         room.add(commands)
     return top
 

@@ -108,7 +108,7 @@ def _pair(bench: Bench, args: argparse.Namespace) -> int:
     from kinematics.studies.fix_shop import Shop
 
     first, second = args.pair
-    choice = Choice(only=frozenset(args.pair), own=tuple(_own(words) for words in args.own))
+    choice = Choice(only=frozenset(args.pair), own=tuple(own(words) for words in args.own))
     cures = {cure.name: cure for cure in cures_for(bench, choice)}
     for name in args.pair:
         if name not in cures:
@@ -136,12 +136,15 @@ def _choice(args: argparse.Namespace) -> Choice:
     only = args.only
     if args.apply is not None and only is None:
         only = [args.apply]
-    own = tuple(_own(words) for words in args.own)
-    return Choice(frozenset(args.without), None if only is None else frozenset(only), own)
+    mine = tuple(own(words) for words in args.own)
+    return Choice(frozenset(args.without), None if only is None else frozenset(only), mine)
 
 
-def _own(words: str) -> Own:
-    """``tower.outer:-20:0`` as a dimension and how far it may be changed, mm."""
+def own(words: str, option: str = "--own") -> Own:
+    """``tower.outer:-20:0`` as a dimension and how far it may be changed, mm.
+
+    Raises EntryError for anything else that was given to the option.
+    """
     from kinematics.studies.cures import Own
 
     path, _, span = words.partition(":")

@@ -47,8 +47,8 @@ def fixes_page(project: Project, remedies: Sequence[Remedy], units: Units) -> Pa
             y = _fix(painter, remedy, words, y)
         _cannot(painter, [r for r in remedies if r.fix is None], y + 6)
         y = FOOT
-        for words in ink.wrapped(NOTE, face(10.5), WIDE - 2 * MARGIN):
-            text(painter, MARGIN, y, words, face(10.5), ink.INK2)
+        for each in ink.wrapped(NOTE, face(10.5), WIDE - 2 * MARGIN):
+            text(painter, MARGIN, y, each, face(10.5), ink.INK2)
             y += 13
         foot(painter, WIDE, HIGH, about_project(project, units))
 
