@@ -71,9 +71,10 @@ class FixesChoice(QWidget):
             field.setAlignment(Qt.AlignmentFlag.AlignRight)
             field.setMaximumWidth(64)
         self.add.clicked.connect(self._add)
-        for k, widget in enumerate((self.what, self.least, self.most, self.add)):
-            row.addWidget(widget, 0, k)
-        row.setColumnStretch(0, 1)
+        row.addWidget(self.what, 0, 0, 1, 4)
+        for k, widget in enumerate((self.least, self.most, self.add)):
+            row.addWidget(widget, 1, k)
+        row.setColumnStretch(3, 1)
         self.column.addLayout(row)
         self.column.addWidget(self.message)
 

@@ -189,7 +189,9 @@ class Presenter(QObject):
         document = self.document
         self.scene.pose(live.poses_of(self._placed()))
         if document.before is not None and self.scene.ghosts:
-            stood = live.stood(document.before, document.travel, document.rack)
+            low, high = live.limits(document.before, document.rack)
+            travel = min(max(document.travel, low), high)  # before may not have come as far
+            stood = live.stood(document.before, travel, document.rack)
             self.scene.pose_ghosts(live.poses_of(stood))
 
     def _place_floor(self) -> None:

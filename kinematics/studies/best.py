@@ -169,16 +169,16 @@ class _Search:
         linkage = corner(unfold(project))
         motion = move(linkage, [0.0])
         wanted = [n for n in names if n is not None]
-        known = sensitivity(project, motion, wanted) if wanted else None
+        known = sensitivity(project, motion, wanted).figures if wanted else {}
         base = _lean(setting.project, move(setting.linkage, [0.0]))
         now = _lean(project, motion)
         for row, key in enumerate(("camber", "toe")):
             table[row, 0] = now[row] - base[row]
             for k, name in enumerate(names):
-                if known is not None and name is not None:
+                if name is not None:
                     # The model's y is to the left; a builder's dimension is outboard.
                     sign = out_of(project) if name.endswith(".y") else 1.0
-                    slope = known.figures[key][wanted.index(name), 0, 0]
+                    slope = known[key][wanted.index(name), 0, 0]
                     table[row, 1 + k] = sign * slope
         return np.nan_to_num(table)
 

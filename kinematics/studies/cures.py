@@ -18,7 +18,7 @@ from kinematics.studies.cures_wheel import cures_of_wheel
 
 __all__ = ["SPRUNG", "WELDED", "Choice", "Cure", "Own", "Work", "cures_for", "cures_of", "families"]
 
-MOVED, PLATED = "top mount moved, its tower with it", "adjustable plate for the top mount"
+MOVED, PLATED = "top mount and tower moved", "adjustable plate"
 """The fixes that the map of the mount's places gives."""
 TOGETHER = "two fixes together"
 """The family of pairs of fixes."""
