@@ -76,11 +76,12 @@ def _fact(
     return Fact(
         kind, names[k], bool(over[k, i, j] < 0.0), float(room[k, i, j]),
         float(measures.travel[i]), float(measures.rack[j]),
-        _first(measures.travel, least), _first(-measures.travel[::-1], least[::-1], -1.0), figures,
+        first_outward(measures.travel, least),
+        first_outward(-measures.travel[::-1], least[::-1], -1.0), figures,
     )  # fmt: skip
 
 
-def _first(out: Array, left: Array, sign: float = 1.0) -> float | None:
+def first_outward(out: Array, left: Array, sign: float = 1.0) -> float | None:
     """The travel outward before which all is well, at rising `out`; None where all of it is."""
     start = int(np.searchsorted(out, 0.0))
     bad = np.flatnonzero(left[start:] < 0.0)

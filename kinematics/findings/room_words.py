@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from kinematics.findings.fact_phrases import past, place_of
+from kinematics.findings.fact_phrases import over, past, place_of
 from kinematics.findings.phrases import Sentence, Units, plain, room
 from kinematics.statics.fact import Fact
 
@@ -33,6 +33,18 @@ def _lowest(f: Fact, units: Units, when: str) -> Sentence:
     return Sentence(headline, f"Least at {_place(f, units)}; {setup}")
 
 
+def _hose_reach(f: Fact, units: Units) -> Sentence:
+    part, length = f.notes["part"], plain(f.figures["length"], units)
+    where = f"At {place_of(f, units)}, counting every way that {length} of it can lie."
+    if f.amount < 0.0:
+        headline = f"The {f.subject} can reach the {part}."
+        cure = "Clip it nearer, shorten it, or see that it can't swing there."
+        return Sentence(headline, f"By {over(-f.amount, units)}. {where} {past(f, units)} {cure}")
+    headline = f"The {f.subject} stays {room(f.amount, units)} off the {part}, however it swings."
+    asked = f"{plain(f.figures['rule'], units)} is asked for. " if f.problem else ""
+    return Sentence(headline, f"{asked}{where}")
+
+
 def _place(f: Fact, units: Units) -> str:
     name = f.notes.get("place", "")
     return f"{name}, {place_of(f, units)}" if name else place_of(f, units)
@@ -41,4 +53,5 @@ def _place(f: Fact, units: Units) -> str:
 ROOM_SENTENCES: dict[str, Callable[[Fact, Units], Sentence]] = {
     "ground": _ground,
     "ground flat": _ground_flat,
+    "hose reach": _hose_reach,
 }
