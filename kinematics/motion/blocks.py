@@ -18,6 +18,9 @@ from kinematics.motion.errors import MotionError
 from kinematics.motion.mechanism import FIXED, Mechanism
 from kinematics.project.model import Ball, End, Hinge, Joint, Link, PointOnLine, Slide
 
+Seen = Callable[[str], Array]
+"""The points (3, points, n) as a body carries them; of no body (empty), as measured."""
+
 
 class Numbers(NamedTuple):
     """A block's rows: ends ``a`` and ``b`` (3, k, n) in car coordinates as measured, ``normal``
@@ -31,14 +34,14 @@ class Numbers(NamedTuple):
 
 @dataclass(frozen=True)
 class Block:
-    """The rows of one joint: ``build`` maps the points (3, points, n) to their numbers."""
+    """The rows of one joint: ``build`` maps the points to their numbers."""
 
     name: str
     what: str
     a_body: str
     b_body: str
     rows: int
-    build: Callable[[Array], Numbers]
+    build: Callable[[Seen], Numbers]
     distance: bool = False
 
 
@@ -48,8 +51,8 @@ def rod(name: str, what: str, a: End, b: End, index: dict[str, int], adjust: flo
         a, b = b, a
     i, j = index[a.point], index[b.point]
 
-    def build(p: Array) -> Numbers:
-        start, end = p[:, i : i + 1], p[:, j : j + 1]
+    def build(seen: Seen) -> Numbers:
+        start, end = seen(a.body)[:, i : i + 1], seen(b.body)[:, j : j + 1]
         return Numbers(start, end, None, _length(end - start) + adjust)
 
     return Block(name, what, a.body, b.body, 1, build, distance=True)
@@ -60,9 +63,10 @@ def ball(name: str, at: str, bodies: tuple[str, str], index: dict[str, int]) -> 
     first, second = bodies if bodies[1] not in FIXED else (bodies[1], bodies[0])
     i = index[at]
 
-    def build(p: Array) -> Numbers:
-        point = np.repeat(p[:, i : i + 1], 3, axis=1)
-        return Numbers(point, point, _axes(p), 0.0 * point[0])
+    def build(seen: Seen) -> Numbers:
+        p = seen(first)
+        on_first, on_second = (np.repeat(x[:, i : i + 1], 3, axis=1) for x in (p, seen(second)))
+        return Numbers(on_first, on_second, _axes(p), 0.0 * on_first[0])
 
     return Block(name, "ball", first, second, 3, build)
 
@@ -77,12 +81,14 @@ def plane_and_sphere(
     """
     i, j, k = index[front], index[rear], index[tip]
 
-    def plane(p: Array) -> Numbers:
+    def plane(seen: Seen) -> Numbers:
+        p = seen("")
         pivot, point = p[:, i : i + 1], p[:, k : k + 1]
         axis = _direction(pivot - p[:, j : j + 1])
         return Numbers(pivot, point, axis, dot_last(axis, point - pivot))
 
-    def sphere(p: Array) -> Numbers:
+    def sphere(seen: Seen) -> Numbers:
+        p = seen("")
         pivot, point = p[:, i : i + 1], p[:, k : k + 1]
         axis = _direction(pivot - p[:, j : j + 1])
         centre = pivot + axis * dot_last(axis, point - pivot)
@@ -99,12 +105,12 @@ def hinge(name: str, joint: Hinge, index: dict[str, int]) -> Block:
     first, second = _ordered(joint.bodies)
     i, j = index[joint.along[0]], index[joint.along[1]]
 
-    def build(p: Array) -> Numbers:
-        start, end = p[:, i : i + 1], p[:, j : j + 1]
-        one, two = _square(end - start)
-        points = np.concatenate([start, start, start, end, end], axis=1)
+    def build(seen: Seen) -> Numbers:
+        p, q = seen(first), seen(second)
+        one, two = _square(p[:, j : j + 1] - p[:, i : i + 1])
+        points, others = (np.concatenate([x[:, [i, i, i]], x[:, [j, j]]], axis=1) for x in (p, q))
         axes = np.repeat(_axes(p), one.shape[-1], axis=-1)
-        return Numbers(points, points, np.concatenate([axes, one, two], 1), 0.0 * points[0])
+        return Numbers(points, others, np.concatenate([axes, one, two], 1), 0.0 * points[0])
 
     return Block(name, "hinge", first, second, 5, build)
 
@@ -114,10 +120,12 @@ def slide(name: str, joint: Slide, index: dict[str, int]) -> Block:
     first, second = joint.bodies
     i, j = index[joint.along[0]], index[joint.along[1]]
 
-    def build(p: Array) -> Numbers:
+    def build(seen: Seen) -> Numbers:
+        p, q = seen(first), seen(second)
         start, end = p[:, i : i + 1], p[:, j : j + 1]
         one, two = _square(end - start)
         a = np.repeat(start, 5, axis=1)
+        start, end = q[:, i : i + 1], q[:, j : j + 1]
         b = np.concatenate([start, start, end, end, start + 100.0 * one], axis=1)
         normal = np.concatenate([one, two, one, two, two], axis=1)
         return Numbers(a, b, normal, 0.0 * a[0])
@@ -132,11 +140,13 @@ def point_on_line(name: str, joint: PointOnLine, index: dict[str, int]) -> Block
     """
     i, j, k = (index[name] for name in (*joint.line, joint.point))
 
-    def build(p: Array) -> Numbers:
-        start, end, point = p[:, i : i + 1], p[:, j : j + 1], p[:, k : k + 1]
-        normal = np.concatenate(_square(end - start), axis=1)
-        a, b = np.repeat(start, 2, axis=1), np.repeat(point, 2, axis=1)
-        return Numbers(a, b, normal, dot_last(normal, b - a))
+    def build(seen: Seen) -> Numbers:
+        p = seen(joint.bodies[0])
+        start, point = p[:, i : i + 1], seen(joint.bodies[1])[:, k : k + 1]
+        normal = np.concatenate(_square(p[:, j : j + 1] - start), axis=1)
+        then = seen("")
+        off = dot_last(normal, then[:, k : k + 1] - then[:, i : i + 1])
+        return Numbers(np.repeat(start, 2, axis=1), np.repeat(point, 2, axis=1), normal, off)
 
     return Block(name, "line", joint.bodies[0], joint.bodies[1], 2, build)
 
@@ -146,7 +156,8 @@ def by_travel(mechanism: Mechanism) -> Block:
     i = mechanism.points[mechanism.project.wheel.centre]
     at_setup = mechanism.project.setup_wheel_z
 
-    def build(p: Array) -> Numbers:
+    def build(seen: Seen) -> Numbers:
+        p = seen(mechanism.project.wheel.body)
         centre = p[:, i : i + 1]
         height = centre[2] if at_setup is None else 0.0 * centre[2] + at_setup
         return Numbers(0.0 * centre, centre, _axes(p)[:, 2:], height)
@@ -166,7 +177,8 @@ def by_angle(mechanism: Mechanism, body: str) -> Block:
     """The angle of an arm hinged on the chassis, 0 as measured, positive with its tip rising."""
     i, j, k, _ = arm_points(mechanism, body)
 
-    def build(p: Array) -> Numbers:
+    def build(seen: Seen) -> Numbers:
+        p = seen(body)
         _, up, centre = arm_frame(p, i, j, k)
         return Numbers(centre, p[:, k : k + 1], up, 0.0 * centre[0])
 

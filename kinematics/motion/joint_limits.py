@@ -51,6 +51,7 @@ def past_limits(linkage: Linkage, rotation: Array, position: Array) -> dict[str,
         rotation={b: np.moveaxis(both[0][k], -1, 0) for k, b in enumerate(linkage.bodies)},
         position={b: both[1][k].T for k, b in enumerate(linkage.bodies)},
         count=rotation.shape[-1] + 1,
+        shifts=linkage.mechanism.shifts,
     )
     found: dict[str, Array] = {}
     for use in bearing_uses(_about(project, points), positions):

@@ -189,7 +189,7 @@ def _apart(linkage: Linkage, ends: tuple[End, End], rotation: Array, position: A
     at = []
     for end in ends:
         k = linkage.bodies.index(end.body)
-        p = linkage.mechanism.xyz[linkage.mechanism.points[end.point]]
+        p = linkage.mechanism.place(end)
         at.append(np.matmul(p, rotation[k]) + position[k])
     d = at[0] - at[1]
     return np.asarray(np.sqrt((d * d).sum(axis=0)))

@@ -165,7 +165,7 @@ def _assemble(system: System) -> State:
     at = entry_travel(built)
     state = system.entry()
     drive, rack = np.array([at]), np.zeros(1)
-    rows = evaluate(system.table, _as_measured(system), state, drive, rack)
+    rows = evaluate(system.table, system.as_measured, state, drive, rack)
     full = jacobian(system.table, system.geometry, rows, state)[..., 0]
     refuse_unless_definite(built, full)
     system = with_pivots(system, full)
@@ -181,40 +181,45 @@ def _assemble(system: System) -> State:
     return path.state
 
 
-def _as_measured(system: System) -> Geometry:
-    return _adjusters(system, 0.0)
-
-
-def _adjusters(system: System, part: float) -> Geometry:
-    """The geometry with every link's ``adjust`` wound to a part of its full value."""
-    size = system.geometry.size.copy()
-    row = 0
-    for block in system.blocks:
-        if block.what == "rod" and block.name in system.mechanism.links:
-            size[row] -= (1.0 - part) * system.mechanism.links[block.name].adjust
-        row += block.rows
-    geo = system.geometry
-    return Geometry(geo.a, geo.b, geo.normal, size, geo.centre, geo.axis, geo.arm, geo.scale)
+def _partly(system: System, part: float) -> Geometry:
+    """The geometry with every adjuster wound in by a part of its full value."""
+    then, now = system.as_measured, system.geometry
+    a, b, normal, size = (
+        one + part * (other - one)
+        for one, other in (
+            (then.a, now.a),
+            (then.b, now.b),
+            (then.normal, now.normal),
+            (then.size, now.size),
+        )
+    )
+    return Geometry(a, b, normal, size, now.centre, now.axis, now.arm, now.scale)
 
 
 def _adjusted(system: System, state: State, drive: Array, rack: Array) -> State:
     """The pose with the adjusters wound in, reached gradually so that the assembly stays."""
-    most = max((abs(x.adjust) for x in system.mechanism.links.values()), default=0.0)
+    built = system.mechanism
+    moved = [float(np.linalg.norm(by)) for _, by in built.shifts.values()]
+    most = max([abs(x.adjust) for x in built.links.values()] + moved, default=0.0)
     if most == 0.0:
         return state
     steps = int(np.ceil(most / (0.01 * system.geometry.scale)))
     for part in np.linspace(0.0, 1.0, steps + 1)[1:]:
-        geo = _adjusters(system, float(part))
+        geo = _partly(system, float(part))
         state = polish(system, geo, state, drive, rack, 8)
         if not residual(system, geo, state, drive, rack)[0] <= 0.5 * CLOSED:
-            names = ", ".join(
-                f"'{n}' ({x.adjust:+g})" for n, x in system.mechanism.links.items() if x.adjust
-            )
             raise MotionError(
-                f"With the adjusters as set the corner can't be put together: {names}. It goes "
-                f"together up to {100 * (part - 1 / steps):.0f} % of those adjustments."
+                f"With the adjusters as set the corner can't be put together: {_set(built)}. It "
+                f"goes together up to {100 * (part - 1 / steps):.0f} % of those adjustments."
             )
     return state
+
+
+def _set(built: Mechanism) -> str:
+    """What is wound in, by name."""
+    named = {n: x.adjust for n, x in built.project.links.items()}
+    named |= {n: x.set for n, x in built.project.adjusters.items()}
+    return ", ".join(f"'{name}' ({by:+g})" for name, by in named.items() if by)
 
 
 def _pivoted(system: System, state: State) -> System:
@@ -267,7 +272,7 @@ def damper_length(linkage: Linkage) -> float:
     ends = []
     for end in (coilover.foot, coilover.top):
         k = linkage.bodies.index(end.body)
-        p = linkage.mechanism.xyz[linkage.mechanism.points[end.point]]
+        p = linkage.mechanism.place(end)
         ends.append(linkage.rotation[k, :, :, 0] @ p + linkage.position[k, :, 0])
     return float(np.linalg.norm(ends[0] - ends[1]))
 

@@ -13,6 +13,7 @@ import numpy as np
 
 from kinematics.frames import Array
 from kinematics.motion.errors import MotionError
+from kinematics.project.adjusters import shifts, wound
 from kinematics.project.model import (
     CHASSIS,
     RACK,
@@ -44,10 +45,34 @@ class Mechanism:
     xyz: Array
     bodies: tuple[str, ...]
 
-    @property
+    @cached_property
     def links(self) -> dict[str, Link]:
-        """The two-ball rods by name."""
-        return self.project.links
+        """The two-ball rods by name, their adjusters wound in."""
+        return wound(self.project)
+
+    @cached_property
+    def shifts(self) -> dict[str, tuple[str, Array]]:
+        """Points that shims have moved on one body: that body, and by how much (3,)."""
+        return {name: (body, np.array(by)) for name, (body, by) in shifts(self.project).items()}
+
+    def seen(self, p: Array, body: str) -> Array:
+        """The points (3, points, n) as a body carries them: shims move a point on one body only.
+
+        With the body left empty, all as measured.
+        """
+        if not self.shifts:
+            return p
+        out = p.copy()
+        for name, (on, by) in self.shifts.items():
+            if on != body:
+                out[:, self.points[name]] -= by[:, None]
+        return out
+
+    def place(self, end: End) -> Array:
+        """Where a body carries a point, (3,), in the position the points were measured in."""
+        at = self.xyz[self.points[end.point]]
+        on, by = self.shifts.get(end.point, (end.body, 0.0))
+        return np.asarray(at if on == end.body else at - by)
 
     @property
     def joints(self) -> dict[str, Joint]:
@@ -132,6 +157,8 @@ def mechanism(project: Project) -> Mechanism:
     project = unfold(project)
     names = {name: i for i, name in enumerate(project.points)}
     xyz = np.array([project.points[name] for name in names], dtype=float).reshape(-1, 3)
+    for name, (_, by) in shifts(project).items():
+        xyz[names[name]] += by
     bodies = list(project.bodies)
     if project.wheel.body not in (*bodies, *FIXED):
         bodies.insert(0, project.wheel.body)

@@ -9,7 +9,7 @@ those members can't be chosen freely, so they fight.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -94,6 +94,8 @@ def mobility(project: Project) -> Mobility:
 def analyse(built: Mechanism) -> Mobility:
     """The same for a mechanism."""
     system = build(built, contract=False, charts=False)
+    # What is wound in changes no more than lengths: told where everything fits, as measured.
+    system = replace(system, geometry=system.as_measured)
     state = system.entry()
     matrix = _matrix(system, state)
     u, strength, vt = np.linalg.svd(matrix)

@@ -153,10 +153,16 @@ class Motion:
         at = np.matmul(points, self.flat_rotation[number])
         return np.asarray(at + self.flat_position[number][:, None])
 
-    def measured(self, point: str) -> Array:
-        """A named point as measured, (3,), or (3, n) where the points differ from pose to pose."""
-        at = self.xyz[..., self.linkage.mechanism.points[point], :]
-        return np.asarray(at)
+    def measured(self, where: str | End) -> Array:
+        """A named point as measured, (3,), on the body of the end or the one that carries it.
+
+        A point that shims have moved on one body stands elsewhere on it than on the others.
+        """
+        mechanism = self.linkage.mechanism
+        end = mechanism.end(where)
+        at = np.asarray(self.xyz[mechanism.points[end.point]])
+        on, by = mechanism.shifts.get(end.point, (end.body, 0.0))
+        return at if on == end.body else np.asarray(at - by)
 
     def carried(self, number: int, point: Array) -> Array:
         """One point (3,) of the body of that number at all poses, (3, n)."""
@@ -166,7 +172,7 @@ class Motion:
         """A named point at all poses and its exact rate by the driver, (3, n) each."""
         end = self.linkage.mechanism.end(where)
         k = self.number(end.body)
-        at = self.carried(k, self.measured(end.point))
+        at = self.carried(k, self.measured(end))
         return at, cross_last(self.by_travel.spin[k], at) + self.by_travel.drift[k]
 
     def direction(self, body: str, vector: Array | tuple[float, float, float]) -> Array:
@@ -177,7 +183,7 @@ class Motion:
     def point(self, where: str | End) -> Array:
         """A named point over the grid, (nz, ns, 3), on the body of the end or that carries it."""
         end = self.linkage.mechanism.end(where)
-        return self.carry(end.body, self.xyz[self.linkage.mechanism.points[end.point]])
+        return self.carry(end.body, self.measured(end))
 
     @cached_property
     def by_travel(self) -> Twist:
@@ -290,7 +296,7 @@ def gives(motion: Motion) -> dict[str, Give]:
         link, joint = mechanism.links.get(name), mechanism.joints.get(name)
         if link is not None:
             first, second = motion.point(link.inner), motion.point(link.outer)
-            a, b = (motion.measured(end.point) for end in (link.inner, link.outer))
+            a, b = (motion.measured(end) for end in (link.inner, link.outer))
             length = float(np.linalg.norm(a - b)) + link.adjust
         else:
             assert isinstance(joint, Ball)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,17 +19,22 @@ class Positions:
     """Poses of all bodies at n positions.
 
     points : as measured, by name. rotation : body to (n, 3, 3). position : body to (n, 3). A point
-    as measured goes to rotation @ point + position; the chassis may be left out.
+    as measured goes to rotation @ point + position; the chassis may be left out. shifts : points
+    that shims have moved on one body, with that body and by how much (3,).
     """
 
     points: Mapping[str, Xyz | Floats]
     rotation: Mapping[str, Floats]
     position: Mapping[str, Floats]
     count: int
+    shifts: Mapping[str, tuple[str, Floats]] = field(default_factory=dict)
 
     def carry(self, body: str, point: str) -> Floats:
         """A named point as carried by a body: (n, 3), mm."""
         xyz = np.asarray(self.points[point], float)
+        on, by = self.shifts.get(point, (body, 0.0))
+        if on != body:
+            xyz = xyz - by
         if body == CHASSIS:
             return np.broadcast_to(xyz, (self.count, 3))
         return np.asarray(self.rotation[body] @ xyz + self.position[body])
@@ -54,7 +59,7 @@ class Positions:
         """All but index 0."""
         rotation = {body: each[1:] for body, each in self.rotation.items()}
         position = {body: each[1:] for body, each in self.position.items()}
-        return Positions(self.points, rotation, position, self.count - 1)
+        return Positions(self.points, rotation, position, self.count - 1, self.shifts)
 
 
 def over(motion: Motion) -> Positions:
@@ -70,7 +75,8 @@ def over(motion: Motion) -> Positions:
         rotation[body] = np.concatenate([set_up[0][None], grid[0]])
         position[body] = np.concatenate([set_up[1][None], grid[1]])
     points = {name: motion.xyz[i] for name, i in linkage.mechanism.points.items()}
-    return Positions(points, rotation, position, 1 + motion.shape[0] * motion.shape[1])
+    count = 1 + motion.shape[0] * motion.shape[1]
+    return Positions(points, rotation, position, count, linkage.mechanism.shifts)
 
 
 def grid(flat: Floats, motion: Motion) -> Floats:

@@ -85,8 +85,11 @@ class _Carrier:
         return self._p[:, self._mechanism.points[point]]
 
     def now(self, point: str, body: str) -> Array:
-        i = self._index[body]
-        return np.asarray(_turned(self._rotation[i], self.measured(point)) + self._position[i])
+        i, p = self._index[body], self.measured(point)
+        on, by = self._mechanism.shifts.get(point, (body, 0.0))
+        if on != body:
+            p = p - np.reshape(by, (3, 1))
+        return np.asarray(_turned(self._rotation[i], p) + self._position[i])
 
 
 def _turned(matrix: Array, v: Array) -> Array:

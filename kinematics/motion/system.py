@@ -22,7 +22,7 @@ from kinematics.motion.constants import Constants, constants
 from kinematics.motion.mechanism import FIXED, Mechanism
 from kinematics.motion.rows import GROUND, Geometry, Group, Index, State, Table, evaluate
 from kinematics.motion.swing import Swing, swing
-from kinematics.project.model import CHASSIS, RACK, Ball, End, Hinge
+from kinematics.project.model import CHASSIS, RACK, Ball, End, Hinge, PointOnLine, Slide
 
 
 @dataclass(frozen=True)
@@ -78,6 +78,26 @@ class System:
             self.geometry.scale,
         )
 
+    @cached_property
+    def as_measured(self) -> Geometry:
+        """The geometry with no adjuster wound in, which the points as measured fit."""
+        geo = _geometry(
+            self.mechanism,
+            self.blocks,
+            self.table,
+            self.bodies,
+            self.mechanism.xyz,
+            self.geometry.centre,
+            self.geometry.scale,
+            as_measured=True,
+        )
+        size, row = geo.size.copy(), 0
+        for block in self.blocks:
+            if block.what == "rod" and block.name in self.mechanism.links:
+                size[row] -= self.mechanism.links[block.name].adjust
+            row += block.rows
+        return replace(geo, size=size)
+
     def entry(self, n: int = 1) -> State:
         """The poses in which the points were measured."""
         turn = np.zeros((len(self.bodies), 4, n))
@@ -102,7 +122,12 @@ def build(
     driver = _driver(mechanism, by)
     circles, rods = _contractible(mechanism, driver, give) if contract else ({}, {})
     bodies = tuple(x for x in mechanism.bodies if x not in circles and x not in rods)
-    hinged = {x: mechanism.hinges[x] for x in bodies if charts and x in mechanism.hinges}
+    shimmed = _shimmed(mechanism)
+    hinged = {
+        x: mechanism.hinges[x]
+        for x in bodies
+        if charts and x in mechanism.hinges and x not in shimmed
+    }
     gathered = _gather(mechanism, circles, rods, set(hinged.values()))
     gathered += [driver] if driver else []
     # Distances first, so that each kind is one slice.
@@ -143,12 +168,31 @@ def _driver(mechanism: Mechanism, by: str) -> Block | None:
     return b.by_angle(mechanism, by)
 
 
+def _shimmed(mechanism: Mechanism) -> set[str]:
+    """Bodies joined where a shim has moved a point: they keep all their unknowns."""
+    out: set[str] = set()
+    for joint in mechanism.joints.values():
+        match joint:
+            case Ball(at=at):
+                points: tuple[str, ...] = (at,)
+            case Hinge(along=along) | Slide(along=along):
+                points = along
+            case PointOnLine(line=line, point=point):
+                points = (*line, point)
+        if not mechanism.shifts.keys().isdisjoint(points):
+            out |= set(joint.bodies)
+    return out
+
+
 def _contractible(
     mechanism: Mechanism, driver: Block | None, give: Collection[str]
 ) -> tuple[dict[str, tuple[str, str]], dict[str, tuple[str, str]]]:
     circles: dict[str, tuple[str, str]] = {}
     rods: dict[str, tuple[str, str]] = {}
+    shimmed = _shimmed(mechanism)
     for body in mechanism.bodies:
+        if body in shimmed:
+            continue
         if body == mechanism.project.wheel.body or (driver and driver.b_body == body):
             continue
         if driver and driver.a_body == body:
@@ -254,9 +298,13 @@ def _frames(
 ) -> tuple[Array, float]:
     """Each body's centre, and the length that weighs turning against shifting."""
     p = mechanism.xyz.T[:, :, None]
+
+    def seen(body: str) -> Array:
+        return mechanism.seen(p, body)
+
     ends: dict[str, list[Array]] = {body: [] for body in bodies}
     for block in blocks:
-        numbers = block.build(p)
+        numbers = block.build(seen)
         for body, points in ((block.a_body, numbers.a), (block.b_body, numbers.b)):
             if body in ends:
                 ends[body].append(points[:, :, 0].T)
@@ -283,9 +331,14 @@ def _geometry(
     xyz: Array,
     centre: Array,
     scale: float,
+    as_measured: bool = False,
 ) -> Geometry:
     p = xyz.T[:, :, None] if xyz.ndim == 2 else xyz
-    built = [block.build(p) for block in blocks]
+
+    def seen(body: str) -> Array:
+        return mechanism.seen(p, "" if as_measured else body)
+
+    built = [block.build(seen) for block in blocks]
     where = {body: i for i, body in enumerate(bodies)}
     a = _gather_ends(blocks, built, "a", where, centre)
     c = _gather_ends(blocks, built, "b", where, centre)

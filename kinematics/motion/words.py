@@ -62,7 +62,7 @@ def _points_on(system: System, body: str, foot: Array, direction: Array) -> list
     for block in system.blocks:
         if body not in (block.a_body, block.b_body) or block.what == "driver":
             continue
-        numbers = block.build(mechanism.xyz.T[:, :, None])
+        numbers = block.build(lambda _: mechanism.seen(mechanism.xyz.T[:, :, None], ""))
         for end in (numbers.a, numbers.b):
             for point in end[:, :, 0].T:
                 along = float((point - foot) @ direction)

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
+from kinematics.project.adjusters import adjuster_problems
 from kinematics.project.basics import CHASSIS, UPRIGHT
 from kinematics.project.joints import Ball, Hinge, PointOnLine, Slide
 from kinematics.project.load_checks import load_cautions, load_problems
@@ -46,6 +47,7 @@ def problems_of(project: Project) -> list[str]:
         *_arrangement(project),
         *_links(project),
         *_joints(project),
+        *adjuster_problems(project),
         *_wheel(project),
         *_coilover(project),
         *_tower(project.tower),

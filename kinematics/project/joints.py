@@ -5,9 +5,11 @@ from __future__ import annotations
 from typing import Annotated
 
 from kinematics.project.basics import (
+    CHASSIS,
     BodyName,
     End,
     Length,
+    Name,
     PointName,
     Positive,
     Record,
@@ -71,6 +73,25 @@ class PointOnLine(Tagged, frozen=True, tag="point_on_line"):
 
 
 Joint = Ball | Hinge | Slide | PointOnLine
+
+
+class Adjuster(Record, frozen=True, kw_only=True):
+    """A shim, cam or threaded end: a named change that can be wound in, and its range.
+
+    Of a ``link``, by which it gets longer; or of ``points``, by which they move along ``direction``
+    on the ``body`` that carries them, while what is fixed to them keeps its shape. Nought is as
+    measured.
+    """
+
+    link: Annotated[Name | None, says("the link that gets longer; else name points")] = None
+    points: Annotated[tuple[PointName, ...], says("points that move together")] = ()
+    body: Annotated[BodyName, says("the body they are shimmed or slotted on")] = CHASSIS
+    direction: Annotated[
+        tuple[float, float, float] | None, says("way the points move as it is wound in")
+    ] = None
+    least: Length = 0.0
+    most: Length
+    set: Annotated[Length, says("how far it is wound in now")] = 0.0
 
 
 class Rack(Record, frozen=True):

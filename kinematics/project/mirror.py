@@ -5,6 +5,7 @@ from __future__ import annotations
 from msgspec.structs import replace
 
 from kinematics.project.model import (
+    Adjuster,
     Bearing,
     Box,
     PartSpec,
@@ -32,6 +33,7 @@ def mirror(project: Project) -> Project:
         points={name: _across(xyz) for name, xyz in project.points.items()},
         wheel=_wheel(project.wheel),
         parts={name: _part(part) for name, part in project.parts.items()},
+        adjusters={name: _adjuster(x) for name, x in project.adjusters.items()},
         bearings={name: _bearing(bearing) for name, bearing in project.bearings.items()},
         rack=project.rack
         and Rack(least=_negated(project.rack.most), most=_negated(project.rack.least)),
@@ -53,6 +55,12 @@ def _wheel(wheel: Wheel) -> Wheel:
 
 def _bearing(bearing: Bearing) -> Bearing:
     return bearing if bearing.axis is None else replace(bearing, axis=_across(bearing.axis))
+
+
+def _adjuster(adjuster: Adjuster) -> Adjuster:
+    if adjuster.direction is None:
+        return adjuster
+    return replace(adjuster, direction=_across(adjuster.direction))
 
 
 def _part(part: PartSpec) -> PartSpec:

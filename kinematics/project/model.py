@@ -60,7 +60,16 @@ from kinematics.project.equipment import (
     Wheel,
 )
 from kinematics.project.extra import ExtraPosition
-from kinematics.project.joints import Ball, Hinge, Joint, Link, PointOnLine, Rack, Slide
+from kinematics.project.joints import (
+    Adjuster,
+    Ball,
+    Hinge,
+    Joint,
+    Link,
+    PointOnLine,
+    Rack,
+    Slide,
+)
 from kinematics.project.loads import Bearing, Hose, LoadCase, Loads, OutsideStop, Strap
 from kinematics.project.structure import (
     Box,
@@ -82,6 +91,7 @@ __all__ = [
     "RACK",
     "UPPER_ARM",
     "UPRIGHT",
+    "Adjuster",
     "Arm",
     "Arrangement",
     "Ball",
@@ -167,6 +177,9 @@ class Project(Record, frozen=True, kw_only=True):
     bodies: Annotated[tuple[Name, ...], says("moving bodies besides the arrangement's")] = ()
     links: dict[Name, Link] = msgspec.field(default_factory=dict)
     joints: dict[Name, Joint] = msgspec.field(default_factory=dict)
+    adjusters: Annotated[
+        dict[Name, Adjuster], says("shims and adjusters by name, with their ranges")
+    ] = msgspec.field(default_factory=dict)
     rack: Rack | None = None
     wheel: Wheel
     coilover: Coilover | None = None
