@@ -8,7 +8,7 @@ The readings' covariance then gives its standard deviation (first order).
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -16,12 +16,13 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
-from kinematics.clearance import Joint, clearances
+from kinematics.clearance import Cancelled, Joint, clearances
 from kinematics.errors import ClearstrokeError
 from kinematics.motion import Motion, move
 from kinematics.motion.sensitivity import STEP as TINY
 from kinematics.motion.sensitivity import Dimension, nudged
 from kinematics.project.model import Project, Xyz
+from kinematics.project.names import OF_A_COILOVER
 from kinematics.shapes.build import Builder
 from kinematics.survey import Surveyed, survey
 from kinematics.survey.tools import is_taken
@@ -62,9 +63,15 @@ def measured(project: Project) -> Surveyed | None:
 
 
 def with_doubt(
-    done: Study, findings: Sequence[Finding], found: Surveyed | None = None
+    done: Study,
+    findings: Sequence[Finding],
+    cancelled: Callable[[], bool] | None = None,
+    found: Surveyed | None = None,
 ) -> tuple[Finding, ...]:
-    """The findings with the standard deviation that the measuring leaves each clearance."""
+    """The findings with the standard deviation that the measuring leaves each clearance.
+
+    Raises ``kinematics.clearance.Cancelled`` where ``cancelled`` says so.
+    """
     known = measured(done.project) if found is None else found
     numbers = {frozenset(names): p for p, names in enumerate(done.names)}
     chosen = [
@@ -75,7 +82,7 @@ def with_doubt(
     if known is None or not chosen:
         return tuple(findings)
     try:
-        sigma = doubts(done.setting, known, [spot for _, spot in chosen])
+        sigma = doubts(done.setting, known, [spot for _, spot in chosen], cancelled)
     except ClearstrokeError:
         return tuple(findings)
     out = list(findings)
@@ -84,7 +91,12 @@ def with_doubt(
     return tuple(out)
 
 
-def doubts(setting: Setting, found: Surveyed, spots: Sequence[Spot]) -> Array:
+def doubts(
+    setting: Setting,
+    found: Surveyed,
+    spots: Sequence[Spot],
+    cancelled: Callable[[], bool] | None = None,
+) -> Array:
     """Standard deviation (spots,) of each clearance, mm, from the readings alone.
 
     What was not measured counts as exact. Raises ``MotionError`` for a corner through rubber.
@@ -95,17 +107,22 @@ def doubts(setting: Setting, found: Surveyed, spots: Sequence[Spot]) -> Array:
         for i in np.flatnonzero(np.diag(found.covariance) > 0).tolist()
     ]
     index = [3 * names.index(d.name) + (d.axis or 0) for d in wanted]
-    slopes = clearance_slopes(setting, wanted, spots)
+    slopes = clearance_slopes(setting, wanted, spots, cancelled)
     covariance = found.covariance[np.ix_(index, index)]
     square = np.einsum("si,ij,sj->s", slopes, covariance, slopes)
     return np.asarray(np.sqrt(square))
 
 
-def clearance_slopes(setting: Setting, dims: Sequence[Dimension], spots: Sequence[Spot]) -> Array:
+def clearance_slopes(
+    setting: Setting,
+    dims: Sequence[Dimension],
+    spots: Sequence[Spot],
+    cancelled: Callable[[], bool] | None = None,
+) -> Array:
     """How each clearance changes per mm of each coordinate, (spots, dims)."""
     places = list(dict.fromkeys((s.travel, s.rack) for s in spots))
     out = np.full((len(spots), len(dims)), np.nan)
-    builders = [Builder(_shifted(setting.unfolded, d), setting.folder) for d in dims]
+    builders = [_builder(setting, d, spots) for d in dims]
     for travel, rack in places:
         motion = move(setting.linkage, [travel], [rack], stops=False)
         mine = [k for k, s in enumerate(spots) if (s.travel, s.rack) == (travel, rack)]
@@ -113,10 +130,39 @@ def clearance_slopes(setting: Setting, dims: Sequence[Dimension], spots: Sequenc
             continue
         base = _distances(setting, setting.builder, motion, [spots[k] for k in mine], None)
         for d, (dim, (nudge, _)) in enumerate(zip(dims, nudged(motion, dims), strict=True)):
+            if cancelled is not None and cancelled():
+                raise Cancelled
             moved = _stepped(motion, nudge)
             there = _distances(setting, builders[d], moved, [spots[k] for k in mine], dim)
             out[mine, d] = (there - base) / STEP
     return out
+
+
+def _builder(setting: Setting, dim: Dimension, spots: Sequence[Spot]) -> Builder:
+    """What makes the parts with a coordinate moved: another one only where a part hangs on it."""
+    names = {name for s in spots for name in setting.names[s.pair]}
+    if dim.name not in hung_on(setting.unfolded, names):
+        return setting.builder
+    return Builder(_shifted(setting.unfolded, dim), setting.folder)
+
+
+def hung_on(project: Project, parts: Collection[str]) -> frozenset[str]:
+    """The points that the parts so named are shaped by; the project is unfolded."""
+    found: set[str] = set()
+    coilover = project.coilover
+    if coilover is not None and not {*OF_A_COILOVER}.isdisjoint(parts):
+        found |= {coilover.foot.point, coilover.top.point}
+    if not {"tyre", "wheel"}.isdisjoint(parts):
+        found.add(project.wheel.centre)
+    for name, link in project.links.items():
+        if name in parts:
+            found |= {link.inner.point, link.outer.point, *link.through}
+    for name, part in project.parts.items():
+        if any(each == name or each.startswith(f"{name} ") for each in parts):
+            found |= set(getattr(part, "points", ()))
+            ends = (getattr(part, "inner", None), getattr(part, "outer", None))
+            found |= {end.point for end in ends if end is not None}
+    return frozenset(found)
 
 
 def _shifted(project: Project, dim: Dimension) -> Project:
