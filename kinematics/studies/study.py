@@ -218,17 +218,19 @@ def study(
     fine = look(setting, closer(z), r, progress=progress, cancelled=cancelled)
     fine = _with_facts(fine)
     fine = replace(fine, given=give(fine, telling(checked_of(fine)), cancelled))
-    fine = replace(fine, findings=_doubted(fine, _find(fine, asked)))
+    fine = replace(fine, findings=_doubted(fine, _find(fine, asked), cancelled))
     return fine if len(fine.travel) == len(z) else _with_statics(thinned(fine, z))
 
 
-def _doubted(done: Study, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+def _doubted(
+    done: Study, findings: tuple[Finding, ...], cancelled: Cancelled | None
+) -> tuple[Finding, ...]:
     """The findings with what the readings leave open, if there are any."""
     if done.project.survey is None:
         return findings
-    from kinematics.studies.measured import with_doubt  # its statistics are slow to import
+    from kinematics.studies.measured import with_doubt  # brings what only they need
 
-    return with_doubt(done, findings)
+    return with_doubt(done, findings, cancelled)
 
 
 def _with_facts(done: Study) -> Study:

@@ -13,7 +13,7 @@ from functools import cached_property
 from typing import Generic, TypeVar
 
 import numpy as np
-from scipy.linalg import lstsq
+from scipy.special import chdtri
 
 from kinematics.errors import ClearstrokeError
 from kinematics.frames import Array
@@ -31,6 +31,11 @@ LOOSE = 100.0
 
 class SurveyError(ClearstrokeError):
     """Readings that can't be used, or points that can't be worked out, in one sentence."""
+
+
+def chi_square(share: float, freedom: int) -> float:
+    """What a sum of so many squares of chance stays under with that probability."""
+    return float(chdtri(freedom, 1.0 - share))  # scipy.stats takes long to import
 
 
 @dataclass(frozen=True, eq=False)
@@ -152,6 +157,8 @@ def adjust(
 
 
 def _damped(design: Array, right: Array, damping: float) -> Array:
+    from scipy.linalg import lstsq  # slow to import, and a window opens without it
+
     n = design.shape[1]
     tall = np.concatenate([design, np.sqrt(damping) * np.eye(n)])
     solution = lstsq(tall, np.concatenate([right, np.zeros(n)]), lapack_driver="gelsy")[0]

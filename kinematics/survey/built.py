@@ -7,13 +7,12 @@ from dataclasses import dataclass, replace
 
 import msgspec
 import numpy as np
-from scipy.stats import chi2
 
 from kinematics.frames import Array
 from kinematics.project.model import Project, Xyz
 from kinematics.project.survey import Axes
 from kinematics.project.unfold import unfold
-from kinematics.survey.adjust import SurveyError
+from kinematics.survey.adjust import SurveyError, chi_square
 from kinematics.survey.network import Network, network, points_in
 from kinematics.survey.survey import Surveyed
 
@@ -36,7 +35,7 @@ class Moved:
         """Whether chance would explain it less than one time in twenty."""
         held = np.linalg.pinv(self.covariance, rcond=1e-9)
         rank = int(np.linalg.matrix_rank(self.covariance, tol=1e-9))
-        return rank > 0 and float(self.shift @ held @ self.shift) > float(chi2.ppf(0.95, rank))
+        return rank > 0 and float(self.shift @ held @ self.shift) > float(chi_square(0.95, rank))
 
 
 @dataclass(frozen=True, eq=False)

@@ -16,20 +16,20 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import chi2, norm
+from scipy.special import ndtri
 
 from kinematics.frames import Array
-from kinematics.survey.adjust import Adjusted
+from kinematics.survey.adjust import Adjusted, chi_square
 
 ALPHA = 0.001
 """Chance that a good reading's w passes its limit."""
 POWER = 0.80
 """Chance that the smallest blunder called visible is seen."""
-LIMIT = float(norm.ppf(1 - ALPHA / 2))
-SHIFT = LIMIT + float(norm.ppf(POWER))
+LIMIT = float(ndtri(1 - ALPHA / 2))
+SHIFT = LIMIT + float(ndtri(POWER))
 """Baarda's delta-nought, 4.1321: the shift of w by the smallest blunder that is seen."""
 SURE = 0.95
-RIVAL = float(chi2.ppf(0.999, 1))
+RIVAL = float(chi_square(0.999, 1))
 """Suspects explain the misfit as well as the best one does, but for this much of the sum of
 squares (likelihood ratio; an explanation worse by more would be right one time in a thousand)."""
 FAINT = 1.64
@@ -64,7 +64,7 @@ class Judged:
     @property
     def limit(self) -> float:
         """What the sum of squares stays under, 95 times in 100, without a blunder."""
-        return float(chi2.ppf(SURE, self.fit.surplus)) if self.fit.surplus > 0 else np.inf
+        return float(chi_square(SURE, self.fit.surplus)) if self.fit.surplus > 0 else np.inf
 
     @property
     def agree(self) -> bool:
@@ -127,7 +127,7 @@ class Judged:
 
     def _suspect(self, i: int, gain: float) -> Suspect:
         left = max(self.fit.chi_square - gain, 0.0)
-        fits = self.fit.surplus < 2 or left <= float(chi2.ppf(0.999, self.fit.surplus - 1))
+        fits = self.fit.surplus < 2 or left <= float(chi_square(0.999, self.fit.surplus - 1))
         return Suspect(
             i, float(self.w[i]), float(self.size[i]), float(self.size_sigma[i]), left, fits
         )
@@ -158,7 +158,7 @@ class Judged:
             sizes = self.fit.sigma[[i, j]] * (inverse @ self.fit.weighted[[i, j]])
             sigmas = self.fit.sigma[[i, j]] * np.sqrt(np.diag(inverse))
             left = max(self.fit.chi_square - gain, 0.0)
-            fits = left <= float(chi2.ppf(0.999, max(self.fit.surplus - 2, 1)))
+            fits = left <= float(chi_square(0.999, max(self.fit.surplus - 2, 1)))
             for k, (one, other) in enumerate(((i, j), (j, i))):
                 if abs(sizes[k]) >= FAINT * sigmas[k] and one not in made:
                     made[one] = Suspect(

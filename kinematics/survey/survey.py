@@ -16,12 +16,11 @@ from functools import cached_property
 
 import msgspec
 import numpy as np
-from scipy.stats import chi2
 
 from kinematics.frames import Array
 from kinematics.project.model import Project
 from kinematics.project.survey import HubReading, Reading, StackReading, WheelReading
-from kinematics.survey.adjust import Adjusted, SurveyError
+from kinematics.survey.adjust import Adjusted, SurveyError, chi_square
 from kinematics.survey.helps import Decider, Loose, decider, loose_points
 from kinematics.survey.judge import Judged
 from kinematics.survey.network import Network, network
@@ -29,7 +28,7 @@ from kinematics.survey.slips import Slip, slips
 from kinematics.survey.standing import FACES, Standing
 from kinematics.survey.twins import Twin, twins
 
-REACH = float(np.sqrt(chi2.ppf(0.95, 3)))
+REACH = float(np.sqrt(chi_square(0.95, 3)))
 """Half-axes of an ellipsoid that holds its point 95 times in 100, over standard deviations."""
 
 
@@ -56,7 +55,7 @@ class Place:
         rank = np.linalg.matrix_rank(self.covariance, tol=1e-12)
         gap = xyz - self.xyz
         square = float(gap @ np.linalg.pinv(self.covariance, rcond=1e-10) @ gap)
-        return square <= float(chi2.ppf(0.95, rank)) if rank else bool(np.abs(gap).max() < 1e-9)
+        return square <= float(chi_square(0.95, rank)) if rank else bool(np.abs(gap).max() < 1e-9)
 
 
 @dataclass(frozen=True, eq=False)
