@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from kinematics.project.adjusters import adjuster_problems
 from kinematics.project.basics import CHASSIS, UPRIGHT
+from kinematics.project.coils import growth_flat
 from kinematics.project.joints import Ball, Hinge, PointOnLine, Slide
 from kinematics.project.load_checks import load_cautions, load_problems
 from kinematics.project.markings import MarkingError, read_rim, read_tyre
@@ -183,6 +184,7 @@ def _coilover(project: Project) -> Iterator[str]:
     strap = coilover.droop_strap
     if strap is not None and not coilover.closed < strap:
         yield "coilover.droop_strap: it is shorter than the damper closed."
+    yield from _fittings(coilover)
     if coilover.spring is not None:
         yield from _spring(coilover, coilover.spring)
 
@@ -195,6 +197,24 @@ def _spring(coilover: Coilover, spring: Spring) -> Iterator[str]:
         yield (
             "coilover.spring: seat_from_foot and end_from_top leave no room for a spring, even "
             "with the damper open."
+        )
+
+
+def _fittings(coilover: Coilover) -> Iterator[str]:
+    """What is fitted on the damper must be as the sizes beside it allow."""
+    thread, spring = coilover.thread, coilover.spring
+    if thread is not None and thread.end - thread.start < SHORTEST:
+        yield "coilover.thread: end must be above start, both from the foot eye's centre."
+    if thread is not None and thread.diameter < coilover.body_diameter:
+        yield "coilover.thread.diameter: it is thinner than the damper's body; leave it out."
+    if spring is None:
+        return
+    if spring.hat_outside is not None and spring.hat_outside <= coilover.shaft_diameter:
+        yield "coilover.spring.hat_outside: it is no wider than the damper's shaft."
+    if spring.coils_grow and growth_flat(spring) is None:
+        yield (
+            "coilover.spring.coils_grow: how much they grow needs free, and active_coils or "
+            "rate_n_per_mm."
         )
 
 

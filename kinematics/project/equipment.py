@@ -100,6 +100,9 @@ class Helper(Record, frozen=True):
     rate_n_per_mm: Annotated[AboveNought, says("N/mm, whatever unit lengths are in")]
     free: Annotated[Positive, says("length on the bench")]
     solid: Annotated[Positive, says("length pressed flat, with the ring between the springs")]
+    outside: Annotated[
+        Positive | None, says("outside diameter, where it stands out past the main spring")
+    ] = None
 
 
 class InnerSpring(Record, frozen=True):
@@ -145,6 +148,20 @@ class Spring(Record, frozen=True):
     thread_pitch: Annotated[Positive, says("the seat moves this much a turn")] = 2.0
     helper: Helper | None = None
     inner: Annotated[InnerSpring | None, says("a second spring nested inside it")] = None
+    coils_grow: Annotated[
+        bool, says("take it as wide at every length as its coils are with the damper closed")
+    ] = False
+    seat_thickness: Annotated[Positive, says("of the spring seat with its lock ring")] = 8.0
+    hat_outside: Annotated[Positive | None, says("outside diameter of the top hat")] = None
+    hat_height: Annotated[Positive, says("of the top hat's rim above the spring")] = 10.0
+
+
+class Thread(Record, frozen=True):
+    """The thread that the spring seat runs on, where it is wider than the damper's body."""
+
+    diameter: Positive
+    start: Annotated[Length, says("foot eye centre up to its lower end")]
+    end: Annotated[Length, says("foot eye centre up to its upper end")]
 
 
 class Coilover(Record, frozen=True):
@@ -169,3 +186,4 @@ class Coilover(Record, frozen=True):
     ] = None
     droop_stop: DroopStop | None = None
     clamp: Annotated[Clamp | None, says("for a strut held by the upright")] = None
+    thread: Thread | None = None

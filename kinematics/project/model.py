@@ -56,6 +56,7 @@ from kinematics.project.equipment import (
     InnerSpring,
     Rim,
     Spring,
+    Thread,
     Tyre,
     Wheel,
 )
@@ -141,6 +142,7 @@ __all__ = [
     "StrutLinks",
     "Survey",
     "Tagged",
+    "Thread",
     "Tower",
     "TrailingArm",
     "Tube",

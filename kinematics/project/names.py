@@ -11,7 +11,7 @@ from kinematics.project.model import Project, Shaft, Strut, Wishbones
 from kinematics.project.rules import ANYTHING, CLASSES
 from kinematics.project.unfold import unfold
 
-OF_A_COILOVER = ("damper body", "damper shaft", "spring", "spring seat")
+OF_A_COILOVER = ("damper body", "damper shaft", "spring", "spring seat", "helper spring", "top hat")
 OF_A_TOWER = ("tower", "tower lip")
 _FEW = 20
 

@@ -57,6 +57,8 @@ OWN_NAMES = (
     "damper shaft",
     "spring",
     "spring seat",
+    "helper spring",
+    "top hat",
     "tower",
     "tower lip",
 )

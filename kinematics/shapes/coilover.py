@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kinematics.project.model import Coilover, Project, Spring
+from kinematics.project.coils import growth_in, spring_rate
+from kinematics.project.model import Coilover, Helper, Project, Spring
 from kinematics.shapes.pieces import Array, Part, Piece, Ring, Rod
 from kinematics.shapes.poses import Anchor, Poses, anchor
 from kinematics.shapes.recipe import Recipe, drum
 
 MOUNT_STACK = 35.0
 """Top bearing centre down to the bump stop's seat when nothing says so, mm: common practice."""
-SEAT_THICKNESS = 8.0
-"""Thickness of the spring seat's disc, mm: common practice, no source."""
 SPRING_AS_DRAWN = 100.0
 """Length of the spring's profile before it is stretched, mm."""
 
@@ -44,24 +43,37 @@ def stack(coilover: Coilover) -> Stack:
 
 
 def recipes(coilover: Coilover, project: Project) -> Iterator[Recipe]:
-    """Damper body and shaft, spring, and the spring seat when its diameter is given."""
+    """Damper body and shaft, spring, and what else of the coilover has its diameter given."""
     foot, top = anchor(project, coilover.foot), anchor(project, coilover.top)
     yield _body(coilover, foot, top)
     yield _shaft(coilover, foot, top)
     if (spring := coilover.spring) is not None:
-        yield _spring(spring, foot, top)
+        yield _spring(spring, coilover.closed, foot, top)
         if spring.seat_outside is not None:
             yield _seat(spring, spring.seat_outside, foot, top)
+        if spring.hat_outside is not None:
+            yield _top_hat(spring, spring.hat_outside, foot, top)
+        if spring.helper is not None and spring.helper.outside is not None:
+            yield _helper(spring, spring.helper, spring.helper.outside, foot, top)
 
 
 def _body(coilover: Coilover, foot: Anchor, top: Anchor) -> Recipe:
     radius, length = coilover.body_diameter / 2, stack(coilover).body_top
     profile = drum(radius, 0.0, length)
 
+    thread = coilover.thread
+
     def make(poses: Poses) -> Part:
         line = poses.line(foot, top)
         piece = Ring(line.at(0.0), line.direction, profile)
-        return _part("damper body", "damper", piece, line.stray(length, radius))
+        body = _part("damper body", "damper", piece, line.stray(length, radius))
+        if thread is None:
+            return body
+        wide, far = thread.diameter / 2, max(abs(thread.start), abs(thread.end))
+        long = drum(wide, 0.0, thread.end - thread.start)
+        sleeve = Ring(line.at(thread.start), line.direction, long)
+        strays = (*body.sagitta, line.stray(far, wide))
+        return replace(body, pieces=(*body.pieces, sleeve), sagitta=strays)
 
     return make
 
@@ -79,13 +91,14 @@ def _shaft(coilover: Coilover, foot: Anchor, top: Anchor) -> Recipe:
     return make
 
 
-def _spring(spring: Spring, foot: Anchor, top: Anchor) -> Recipe:
+def _spring(spring: Spring, closed: float, foot: Anchor, top: Anchor) -> Recipe:
     """The spring's envelope: a cylinder from seat to top hat that follows the damper.
 
-    As wide as typed at every length. Coils grow by some tenths of a millimetre as they close
-    (`statics.springs.growth`), least in droop; type a larger outside where tenths matter.
+    As wide as typed at every length; or, where its coils are let grow, as wide at every length as
+    they are with the damper closed, which they nowhere exceed.
     """
-    low, high, radius = spring.seat_from_foot, spring.end_from_top, spring.outside / 2
+    low, high = spring.seat_from_foot, spring.end_from_top
+    radius = spring.outside / 2 + growth(spring, closed) / 2
     profile = drum(radius, 0.0, SPRING_AS_DRAWN)
 
     def make(poses: Poses) -> Part:
@@ -98,10 +111,71 @@ def _spring(spring: Spring, foot: Anchor, top: Anchor) -> Recipe:
     return make
 
 
+def growth(spring: Spring, closed: float) -> float:
+    """How much wider than typed the spring is taken, mm on the diameter; `closed` as a damper's."""
+    if not spring.coils_grow:
+        return 0.0
+    grown = growth_in(spring, closed - spring.seat_from_foot - spring.end_from_top)
+    return 0.0 if grown is None else max(float(grown), 0.0)
+
+
+def _helper(spring: Spring, helper: Helper, outside: float, foot: Anchor, top: Anchor) -> Recipe:
+    """The helper's envelope under the top hat, as long as the two springs' rates leave it.
+
+    Both carry one force: of a squash x the helper takes k / (k + its own rate), k the main
+    spring's, until it is flat. Where the main spring's rate or length is not known it is as long
+    as on the bench. Its length bends where it is first squashed and goes flat: between two
+    positions by no more than a quarter of what the damper moves.
+    """
+    high, radius, profile = spring.end_from_top, outside / 2, drum(outside / 2, 0.0, helper.free)
+
+    def make(poses: Poses) -> Part:
+        line = poses.line(foot, top)
+        long = helper_length(spring, helper, line.length - spring.seat_from_foot - high)
+        piece = Ring(line.below(high), -line.direction, profile, long - helper.free)
+        bend = _steps(line.length, poses) / 4
+        stray = line.stray(high + helper.free, radius, from_end=True) + bend
+        return _part("helper spring", "spring", piece, stray)
+
+    return make
+
+
+def helper_length(spring: Spring, helper: Helper, room: Array) -> Array:
+    """The helper's length (n,) when both springs have `room` (n,) mm between them."""
+    stiff = spring_rate(spring)
+    if stiff is None or spring.free is None:
+        return np.full(room.shape, helper.free)
+    squash = np.maximum(spring.free + helper.free - room, 0.0)
+    share = stiff / (stiff + helper.rate_n_per_mm)
+    return np.asarray(np.maximum(helper.free - share * squash, helper.solid))
+
+
+def _steps(length: Array, poses: Poses) -> Array | float:
+    """How much a damper's length (n,) changes over each travel interval, (nz - 1, ns) mm."""
+    if poses.intervals == 0:
+        return 0.0
+    nz, ns = poses.motion.shape
+    return np.abs(np.diff(np.broadcast_to(length, nz * ns).reshape(nz, ns), axis=0))
+
+
+def _top_hat(spring: Spring, outside: float, foot: Anchor, top: Anchor) -> Recipe:
+    """The top hat's rim: a disc on the spring's upper end."""
+    high, radius = spring.end_from_top, outside / 2
+    profile = drum(radius, 0.0, spring.hat_height)
+
+    def make(poses: Poses) -> Part:
+        line = poses.line(foot, top)
+        piece = Ring(line.below(high), line.direction, profile)
+        far = max(high, spring.hat_height - high)
+        return _part("top hat", "damper", piece, line.stray(far, radius, from_end=True))
+
+    return make
+
+
 def _seat(spring: Spring, outside: float, foot: Anchor, top: Anchor) -> Recipe:
     high = spring.seat_from_foot
-    low, radius = high - SEAT_THICKNESS, outside / 2
-    profile = drum(radius, 0.0, SEAT_THICKNESS)
+    low, radius = high - spring.seat_thickness, outside / 2
+    profile = drum(radius, 0.0, spring.seat_thickness)
 
     def make(poses: Poses) -> Part:
         line = poses.line(foot, top)

@@ -7,8 +7,8 @@ from functools import lru_cache
 
 import numpy as np
 
-from kinematics.project.model import Coilover, PointOnLine, Project, Spring
-from kinematics.shapes.coilover import SEAT_THICKNESS, SPRING_AS_DRAWN, stack
+from kinematics.project.model import Coilover, Helper, PointOnLine, Project, Spring, Thread
+from kinematics.shapes.coilover import SPRING_AS_DRAWN, helper_length, stack
 from kinematics.shapes.directions import frame
 from kinematics.shapes.display.mesh import Mesh, coil, cylinder, extrude, join, revolve
 from kinematics.shapes.display.skin import Figure, bolt_way, fixed, on_line, skin
@@ -30,6 +30,8 @@ def figures(coilover: Coilover, project: Project) -> Iterator[Figure]:
     at_foot, at_top = on_line(foot, top, up), on_line(foot, top, up, from_end=True)
     place = stack(coilover)
     body = _body(coilover, place.body_top, _clamped(coilover, project))
+    if coilover.thread is not None:
+        body = join(body, _thread(coilover, coilover.thread))
     yield Figure(skin("damper body", "damper", body), at_foot)
     reach = coilover.open - place.body_top + 8.0
     yield Figure(skin("damper shaft", "damper", _shaft(coilover, reach)), at_top)
@@ -40,8 +42,10 @@ def figures(coilover: Coilover, project: Project) -> Iterator[Figure]:
         known = spring.seat_outside is not None
         seat = skin("spring seat", "damper", _seat(coilover, spring), checked=known)
         yield Figure(seat, at_foot)
-        hat = _top_hat(coilover, spring)
-        yield Figure(skin("top hat", "damper", hat, checked=False), at_top)
+        hat, sized = _top_hat(coilover, spring), spring.hat_outside is not None
+        yield Figure(skin("top hat", "damper", hat, checked=sized), at_top)
+        if spring.helper is not None and spring.helper.outside is not None:
+            yield _helper(spring, spring.helper, spring.helper.outside, foot, top, up)
     yield Figure(
         skin(
             "top mount",
@@ -167,8 +171,10 @@ def _seat(coilover: Coilover, spring: Spring) -> Mesh:
     """The adjuster ring under the spring, a groove round its rim."""
     r = (spring.seat_outside or spring.outside) / 2
     bore, high = coilover.body_diameter / 2 - 1.0, spring.seat_from_foot
-    low = high - SEAT_THICKNESS
-    rim = [(0, 0.0), (0, 2.5), (2.0, 3.2), (2.0, 4.8), (0, 5.5), (0, SEAT_THICKNESS)]
+    thick = spring.seat_thickness
+    low = high - thick
+    shares = [(0, 0.0), (0, 0.31), (2.0, 0.4), (2.0, 0.6), (0, 0.69), (0, 1.0)]
+    rim = [(cut, share * thick) for cut, share in shares]
     return revolve([(bore, low), *((r - cut, low + up) for cut, up in rim), (bore, high)], AROUND)
 
 
@@ -176,6 +182,9 @@ def _top_hat(coilover: Coilover, spring: Spring) -> Mesh:
     """The hat over the spring's upper end, and its neck up to the bearing."""
     r, low = spring.outside / 2 + 1.0, -spring.end_from_top
     bore, neck = coilover.shaft_diameter / 2, coilover.shaft_diameter / 2 + 7.0
+    if spring.hat_outside is not None:
+        r, high = spring.hat_outside / 2, low + spring.hat_height
+        return revolve([(bore, low), (r, low), (r, high), (bore, high)], AROUND)
     return revolve(
         [
             (bore, low),
@@ -188,6 +197,32 @@ def _top_hat(coilover: Coilover, spring: Spring) -> Mesh:
         ],
         AROUND,
     )
+
+
+def _thread(coilover: Coilover, thread: Thread) -> Mesh:
+    """The threaded sleeve, its ends broken; as wide as its crests."""
+    r, bore = thread.diameter / 2, coilover.body_diameter / 2 - 1.0
+    low, high, cut = thread.start, thread.end, min(1.0, (thread.end - thread.start) / 4)
+    outline = [(bore, low), (r - cut, low), (r, low + cut), (r, high - cut), (r - cut, high)]
+    return revolve([*outline, (bore, high)], AROUND)
+
+
+def _helper(
+    spring: Spring, helper: Helper, outside: float, foot: Anchor, top: Anchor, up: Array
+) -> Figure:
+    """The helper under the top hat, as the sleeve it fills; flat wire leaves little to see."""
+    r, taken = outside / 2, spring.seat_from_foot + spring.end_from_top
+    bore = max(spring.outside / 2 - spring.wire, 0.5 * r)
+    high, low = -spring.end_from_top, -spring.end_from_top - helper.free
+    made = revolve([(bore, low), (r, low), (r, high), (bore, high)], AROUND)
+    share = np.where(made.vertices[:, 2] < high - 1e-6, 1.0, 0.0)
+
+    def stretch(length: Array) -> Array:
+        return np.asarray(helper.free - helper_length(spring, helper, length - taken))
+
+    mesh = Mesh(made.vertices, made.faces, share)
+    figure = skin("helper spring", "spring", mesh, stretches=True)
+    return Figure(figure, on_line(foot, top, up, from_end=True, stretch=stretch))
 
 
 def _plate_over(project: Project) -> float:
