@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kinematics.frames import Array
 from kinematics.motion.errors import MotionError
@@ -18,10 +19,10 @@ from kinematics.motion.linkage import Linkage
 from kinematics.motion.rows import Geometry, State
 from kinematics.motion.sensitivity import state_about
 from kinematics.motion.system import System, build
-from kinematics.motion.variants import Variants, newton_all, pivoted
+from kinematics.motion.variants import CACHEFUL, Variants, newton_all, pivoted
 from kinematics.project.model import PointOnLine
 
-STRIDE = 12.0
+STRIDE = 60.0
 """A top is moved by no more than this at once, mm, so that the corner follows."""
 
 
@@ -35,19 +36,59 @@ def displaced(linkage: Linkage, travel: Values, moves: Array, rack: float = 0.0)
     moves = np.asarray(moves, dtype=float)
     if moves.ndim != 2 or moves.shape[1] != 3 or not np.isfinite(moves).all():
         raise MotionError("Moves of a strut's top must be plain numbers in mm, three to a move.")
-    joint, top = _strut(linkage)
-    nominal = move(linkage, travel, [rack], stops=False)
+    travel = np.atleast_1d(np.asarray(travel, dtype=float)).ravel()
+    flat, state, closed = displaced_each(
+        linkage, np.repeat(travel, len(moves)), np.tile(moves, (len(travel), 1)), rack
+    )
+    shape = (len(travel), len(moves))
+    grid = State(
+        state.centre.reshape(*state.centre.shape[:2], *shape),
+        state.turn.reshape(*state.turn.shape[:2], *shape),
+    )
+    xyz = _moved_top(linkage, moves)
+    return Variants(linkage, travel, rack, xyz, flat, grid, closed.reshape(shape))
+
+
+def displaced_each(
+    linkage: Linkage, travel: Array, moves: Array, rack: float = 0.0
+) -> tuple[System, State, NDArray[np.bool_]]:
+    """The corner at each travel (m,) with its top moved by the move (m, 3) of the same number.
+
+    Returns the system, its solved bodies' poses (bodies, ., m), and which closed. Raises as
+    ``displaced``.
+    """
+    joint, _ = _strut(linkage)
     if linkage.give:
         raise MotionError("A strut's top is not moved in a corner whose bushes give.")
+    asked, which = np.unique(travel, return_inverse=True)
+    nominal = move(linkage, asked, [rack], stops=False)
     if not nominal.reached.all():
         first = int(np.argmin(nominal.reached[:, 0]))
         raise MotionError(f"The corner itself can't reach these travels: {nominal.reason(first)}.")
     system = pivoted(build(linkage.mechanism, charts=False), linkage)
-    seeds = state_about(system, nominal)
+    state = state_about(system, nominal).take(which)
+    ok = np.ones(len(travel), dtype=bool)
+    far = np.linalg.norm(moves, axis=1)
+    strides = int(np.ceil(float(far.max(initial=0.0)) / STRIDE))
+    parts = []
+    for first in range(0, len(travel), CACHEFUL):
+        some = np.arange(first, min(first + CACHEFUL, len(travel)))
+        part = state.take(some)
+        for share in np.linspace(0.0, 1.0, strides + 1)[1:].tolist():
+            geo = _parted(system, joint, share * moves[some])
+            part, ok[some] = newton_all(system, geo, part, travel[some], rack)
+        parts.append(part)
+    centre = np.concatenate([part.centre for part in parts], axis=-1)
+    turn = np.concatenate([part.turn for part in parts], axis=-1)
+    return system, State(centre, turn), ok
+
+
+def _moved_top(linkage: Linkage, moves: Array) -> Array:
+    """All points with the top where it is moved to, (3, points, n)."""
+    _, top = _strut(linkage)
     xyz = np.repeat(linkage.mechanism.xyz.T[:, :, None], len(moves), axis=2)
-    centre, turn, closed = _followed(system, joint, nominal.travel, rack, moves, seeds)
     xyz[:, linkage.mechanism.points[top]] += moves.T
-    return Variants(linkage, nominal.travel, rack, xyz, system, State(centre, turn), closed)
+    return xyz
 
 
 def _strut(linkage: Linkage) -> tuple[str, str]:
@@ -59,27 +100,6 @@ def _strut(linkage: Linkage) -> tuple[str, str]:
         if joint.point == coilover.top.point:
             return name, joint.point
     raise MotionError("This corner's top mount does not hold the wheel: it is no strut.")
-
-
-def _followed(
-    system: System, joint: str, travel: Array, rack: float, moves: Array, seeds: State
-) -> tuple[Array, Array, np.ndarray]:
-    """Poses of all moves at every travel, followed there in strides."""
-    count, bodies = len(moves), len(system.bodies)
-    centre = np.empty((bodies, 3, len(travel), count))
-    turn = np.empty((bodies, 4, len(travel), count))
-    closed = np.empty((len(travel), count), dtype=bool)
-    far = float(np.linalg.norm(moves, axis=1).max(initial=0.0))
-    strides = np.linspace(0.0, 1.0, int(np.ceil(far / STRIDE)) + 1)[1:]
-    for i, z in enumerate(travel):
-        base = seeds.take(np.array([i]))
-        state = State(base.centre.repeat(count, axis=-1), base.turn.repeat(count, axis=-1))
-        ok = np.ones(count, dtype=bool)
-        for share in strides.tolist():
-            geo = _parted(system, joint, share * moves)
-            state, ok = newton_all(system, geo, state, np.full(count, z), rack)
-        centre[:, :, i], turn[:, :, i], closed[i] = state.centre, state.turn, ok
-    return centre, turn, closed
 
 
 def _parted(system: System, joint: str, moves: Array) -> Geometry:

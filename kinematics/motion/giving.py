@@ -87,11 +87,11 @@ def at_rest(system: System, soft: Soft, start: Rest, drive: Array, rack: Array) 
     state, hold = start.state, start.hold
     unit = float(soft.stiffness.max())
     for _ in range(12):
-        pull, gap = _balance(system, soft, state, hold, drive, rack)
+        pull, gap = balance(system, soft, state, hold, drive, rack)
         done = np.abs(pull).max() < 1e-9 * unit and np.abs(gap).max() < 1e-12
         if done or not np.isfinite(pull).all():
             break
-        matrix = _tangent(system, soft, state, hold, drive, rack)
+        matrix = tangent(system, soft, state, hold, drive, rack)
         matrix[: system.table.width] /= unit
         right = -np.concatenate([pull / unit, gap])[:, None]
         step = solve_pivoting(matrix, right)[:, 0]
@@ -100,7 +100,7 @@ def at_rest(system: System, soft: Soft, start: Rest, drive: Array, rack: Array) 
     return Rest(state, hold)
 
 
-def _balance(
+def balance(
     system: System, soft: Soft, state: State, hold: Array, drive: Array, rack: Array
 ) -> tuple[Array, Array]:
     """Unbalanced force (columns, n) in N and the rigid rows' gaps (rigid, n) in mm."""
@@ -124,7 +124,7 @@ def _pulls(system: System, soft: Soft, value: Array) -> Array:
     return out
 
 
-def _tangent(
+def tangent(
     system: System, soft: Soft, state: State, hold: Array, drive: Array, rack: Array
 ) -> Array:
     """Derivative of the balance by poses and holding forces, (m, m, n)."""
@@ -133,7 +133,7 @@ def _tangent(
     for column in range(width):
         step = np.zeros((width, state.size))
         step[column] = 1.0
-        pull, gap = _balance(system, soft, _aside(system, state, step), hold, drive, rack)
+        pull, gap = balance(system, soft, _aside(system, state, step), hold, drive, rack)
         out[:width, column] = pull.imag / STEP
         out[width:, column] = gap.imag / STEP
     rows = evaluate(system.table, system.geometry, state, drive, rack)
@@ -156,12 +156,12 @@ def rest_rates(
     system: System, soft: Soft, rest: Rest, drive: Array, rack: Array
 ) -> tuple[Array, Array]:
     """Exact speeds (columns, n) of the poses at rest by the driver and by the rack."""
-    matrix = _tangent(system, soft, rest.state, rest.hold, drive, rack)
+    matrix = tangent(system, soft, rest.state, rest.hold, drive, rack)
     right = []
     for by_drive, by_rack in ((1j * STEP, 0.0), (0.0, 1j * STEP)):
         complex_state = State(rest.state.centre.astype(complex), rest.state.turn.astype(complex))
         nudged = (cast(Array, drive + by_drive), cast(Array, rack + by_rack))
-        pull, gap = _balance(system, soft, complex_state, rest.hold, *nudged)
+        pull, gap = balance(system, soft, complex_state, rest.hold, *nudged)
         right.append(-np.concatenate([pull.imag, gap.imag]) / STEP)
     found = solve_pivoting(matrix, np.stack(right, axis=1))[: system.table.width]
     return found[:, 0], found[:, 1]
@@ -201,7 +201,7 @@ def follow(
             drive, rack = (wanted, other) if along == 0 else (other, wanted)
             here = at_rest(system, soft, Rest(guess, here.hold), drive, rack)
             now = float(part)
-        pull, gap = _balance(system, soft, here.state, here.hold, drive, rack)
+        pull, gap = balance(system, soft, here.state, here.hold, drive, rack)
         tight = np.abs(pull).max(axis=0) < 1e-6 * soft.stiffness.max()
         rests.append(here)
         fine.append(tight & (np.abs(gap).max(axis=0) < 1e-10))

@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from kinematics.frames import Array
 from kinematics.motion.closure import Measured, measured
 from kinematics.motion.errors import MotionError
-from kinematics.motion.giving import Rest, follow
+from kinematics.motion.giving import Rest
+from kinematics.motion.giving_track import rest_sweep
 from kinematics.motion.joint_limits import past_limits
 from kinematics.motion.linkage import Driven, Linkage
 from kinematics.motion.motion import Motion, Reach
@@ -88,8 +89,7 @@ def _cold(driven: Driven, wanted: Array, racks: Array, proving: bool) -> Solved:
     """All poses from set-up height: first along the rack, then from each rack position along the
     driver."""
     if driven.soft is not None:
-        state, reach = _at_rest(driven, wanted, racks)
-        return Solved(state, reach, np.full(reach.shape, np.nan))
+        return _at_rest(driven, wanted, racks)
     if len(racks) == 1 and racks[0] == 0.0:
         return _along(driven, driven.by_driver, wanted, 0, proving)
     system, geo = driven.system, driven.system.geometry
@@ -117,38 +117,34 @@ def _along(driven: Driven, start: Lanes, wanted: Array, along: int, proving: boo
     return Solved(state, reach, number)
 
 
-def _at_rest(driven: Driven, wanted: Array, racks: Array) -> tuple[State, NDArray[np.int8]]:
-    """All poses of a corner whose bushes give, followed outward step by step."""
+def _at_rest(driven: Driven, wanted: Array, racks: Array) -> Solved:
+    """All poses of a corner whose bushes give: along the rack first, then from each position of
+    it along the driver."""
     system, soft, rest = driven.system, driven.soft, driven.rest
     assert soft is not None
     assert rest is not None
-    nz, ns = len(wanted), len(racks)
-    spine: list[Rest] = [rest] * ns
-    reach = np.zeros((nz, ns), dtype=np.int8)
-    for side in (1, -1):
-        mine = np.flatnonzero(side * racks > 0.0)
-        mine = mine[np.argsort(np.abs(racks[mine]))]
-        rests, fine = follow(system, soft, rest, 0.0, racks[mine], np.zeros(1), 1)
-        for j, pose, good in zip(mine, rests, fine, strict=True):
-            spine[j] = pose
-            reach[:, j] = np.where(good.all(), Reach.REACHED, Reach.STRAIGHTENED)
-    begin = Rest(
-        State(
-            *(np.concatenate([getattr(r.state, f) for r in spine], -1) for f in ("centre", "turn"))
-        ),
-        np.concatenate([r.hold for r in spine], axis=-1),
-    )
-    centre = np.repeat(begin.state.centre[:, :, None], nz, axis=2)
-    turn = np.repeat(begin.state.turn[:, :, None], nz, axis=2)
-    for side in (1, -1):
-        mine = np.flatnonzero(side * wanted > 0.0)
-        mine = mine[np.argsort(np.abs(wanted[mine]), kind="stable")]
-        rests, fine = follow(system, soft, begin, 0.0, wanted[mine], racks, 0)
-        for i, pose, good in zip(mine, rests, fine, strict=True):
-            centre[:, :, i], turn[:, :, i] = pose.state.centre, pose.state.turn
-            reach[i] = np.where(good & (reach[i] == 0), reach[i], Reach.STRAIGHTENED)
-    bodies = len(centre)
-    return State(centre.reshape(bodies, 3, -1), turn.reshape(bodies, 4, -1)), reach
+    nz, ns, bodies = len(wanted), len(racks), len(system.bodies)
+    order, values = np.argsort(racks, kind="stable"), np.unique(wanted)
+    known = driven.rests
+    spine, tied, lost = rest_sweep(system, soft, rest, 0.0, racks[order], driven.at, 1, known)
+    centre, turn = np.empty((bodies, 3, nz, ns)), np.empty((bodies, 4, nz, ns))
+    number, back = np.full((nz, ns), np.inf), np.searchsorted(values, wanted)
+    jump = np.zeros((nz, ns), dtype=bool)
+    for i, j in enumerate(order):
+        here = Rest(spine.state.take(slice(i, i + 1)), spine.hold[:, i : i + 1])
+        if np.isfinite(tied[i]):
+            other = float(racks[j])
+            path = rest_sweep(system, soft, here, driven.at, values, other, 0, known)
+            state, jump[:, j] = path.rest.state.take(back), path.jump[back]
+            number[:, j] = np.maximum(path.number[back], tied[i])
+        else:
+            jump[:, j] = lost[i]
+            state = here.state.take(np.zeros(nz, dtype=np.intp))
+        centre[..., j], turn[..., j] = state
+    reach = np.where(jump, np.int8(Reach.JUMP), np.int8(Reach.STRAIGHTENED))
+    reach[np.isfinite(number)] = _REACHED
+    flat = State(centre.reshape(bodies, 3, -1), turn.reshape(bodies, 4, -1))
+    return Solved(flat, reach, number)
 
 
 def _warm(driven: Driven, start: Motion, wanted: Array, racks: Array) -> Solved | None:

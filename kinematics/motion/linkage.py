@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
@@ -36,7 +37,8 @@ class Driven:
 
     ``at`` is the driver's value there; ``by_driver`` and ``by_rack`` start a sweep along either.
     ``offset`` is added to what a user asks of the driver (an arm's angle counts from set-up).
-    Where bushes give, ``soft`` says which rows and ``rest`` holds the pose with its forces.
+    Where bushes give, ``soft`` says which rows, ``rest`` holds the pose with its forces and
+    ``rests`` what was proved from there (see ``giving_track``).
     """
 
     system: System
@@ -45,6 +47,7 @@ class Driven:
     offset: float = 0.0
     soft: Soft | None = None
     rest: Rest | None = None
+    rests: dict[tuple[float, int], Any] = field(default_factory=dict, compare=False, repr=False)
 
     @cached_property
     def by_driver(self) -> Lanes:

@@ -8,7 +8,7 @@ from scipy.optimize import minimize
 
 from kinematics.motion import MotionError, corner, move
 from kinematics.project.model import End, Link
-from tests.motion.corners import five_links
+from tests.motion.corners import five_links, five_links_steered
 from tests.motion.test_mobility import plus
 
 TRAVEL = [-20.0, 0.0, 12.0, 20.0]
@@ -103,3 +103,58 @@ def test_giving_the_wrong_member_is_said():
     )
     with pytest.raises(MotionError, match="still fights"):
         corner(project, {"extra": None})
+
+
+def test_it_is_proved_to_be_one_assembly(motion):
+    assert (motion.proof[motion.reached] <= 0.15).all()
+    steered = plus(five_links_steered(), extra=Link(End("i4"), End("o2", "upright")))
+    linkage = corner(steered, {"extra": None})
+    grid = move(linkage, [-30.0, 0.0, 30.0], [-10.0, 0.0, 12.0], stops=False)
+    assert grid.reached.all()
+    assert (grid.proof <= 0.15).all()
+    alone = move(corner(steered, {"extra": None}), [30.0], [12.0], stops=False)
+    np.testing.assert_allclose(alone.point("o2")[0, 0], grid.point("o2")[2, 2], atol=1e-9)
+
+
+def test_another_rest_is_not_taken_for_it(motion):
+    """Of a stretch whose nodes belong to different assemblies nothing is proved."""
+    from dataclasses import replace
+
+    from kinematics.motion import giving_track
+
+    driven = motion.linkage.driven()
+    system, soft, rest = driven.system, driven.soft, driven.rest
+    track = giving_track._laid(system, soft, rest, 0.0, (0.0, 20.0), 0.0, 0)
+    assert track.number < 1e-3
+    for node in range(9):
+        table = track.table.copy()
+        table[0, node] += 0.5  # half a millimetre off at one node
+        number, _ = giving_track._vouched(system, soft, replace(track, table=table), 0.0, 0)
+        assert np.isinf(number)
+
+
+def test_the_bounds_of_the_proof_hold(motion):
+    """κ bounds how fast inverse times slopes changes, over random small motions of the pose."""
+    from kinematics.motion import giving_track
+    from kinematics.motion.giving import Rest
+    from kinematics.motion.rows import moved
+
+    driven = motion.linkage.driven()
+    system, soft, rest = driven.system, driven.soft, driven.rest
+    track = giving_track._laid(system, soft, rest, 0.0, (0.0, 20.0), 0.0, 0)
+    values = np.array([10.0])
+    here, inverse = giving_track._rest_of(system, soft, track.taken(values))
+    zero, width, top = np.zeros(1), system.table.width, float(soft.stiffness.max())
+    kappa = giving_track._kappa(system, soft, track, here, (values, zero))
+    base = giving_track._slopes(system, soft, here, values, zero)[..., 0]
+    rng = np.random.default_rng(5)
+    for _ in range(60):
+        step = rng.normal(size=(len(base), 1))
+        step *= 0.2 * rng.uniform() / np.linalg.norm(step)
+        away = Rest(
+            moved(system.table, system.geometry, here.state, step[:width]),
+            here.hold + top * step[width:],
+        )
+        change = giving_track._slopes(system, soft, away, values, zero)[..., 0] - base
+        found = np.linalg.norm(inverse[..., 0] @ change, 2)
+        assert found <= kappa * np.linalg.norm(step)
