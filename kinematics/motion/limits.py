@@ -175,8 +175,9 @@ def events(linkage: Linkage) -> list[Event]:
         for met in lengths_met(project.coilover):
             apart((project.coilover.foot, project.coilover.top), *met)
     for stop in project.stops.values():
-        apart((stop.on, stop.against), stop.meets, STOP_MEETS, False)
-        apart((stop.on, stop.against), stop.solid, STOP_SOLID, False)
+        meets, solid = (length + stop.packer for length in (stop.meets, stop.solid))
+        apart((stop.on, stop.against), meets, STOP_MEETS, False)
+        apart((stop.on, stop.against), solid, STOP_SOLID, False)
     for strap in project.straps.values():
         apart(strap.ends, strap.length, STRAP, True)
     for cause in past_limits(linkage, linkage.rotation, linkage.position):
