@@ -108,7 +108,8 @@ def _pair(checked: Checked, p: int, worst: float) -> Finding:
         bi, bj = np.unravel_index(np.nanargmin(between), between.shape)
         # Nearer between samples than the samples themselves can explain.
         if between[bi, bj] < found.low[p, i, j] - max(2 * bound, 0.05):
-            share = float(found.between_at[p, bi, bj])
+            at = float(found.between_at[p, bi, bj])
+            share = at if np.isfinite(at) else 0.5  # of a scan it is not told where
             i, j = bi + round(share), bj
             travel = float(z[bi] + share * (z[bi + 1] - z[bi]))
     rule = None if np.isnan(checked.rule[p]) else float(checked.rule[p])
