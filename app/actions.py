@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 
 import msgspec
 import numpy as np
-from PySide6.QtCore import QMimeData, QObject, QPoint
+from PySide6.QtCore import QObject, QPoint
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QFileDialog, QMenu, QMessageBox
 
-from app import examples, reading, recents
+from app import examples, pairs_menu, reading, recents
 from app.exports import Exports
 from app.plot_sheet import PlotSheet
 from app.tape import Tape
@@ -23,14 +23,15 @@ if TYPE_CHECKING:
     from app.window import Window
 
 SUFFIX = ".corner.json"
-PAIRS = 40  # listed, nearest first
-STARTS = {
-    "rear-in-trouble": "Lateral links and a radius arm",
-    "front-strut": "Strut, steered",
-    "front-wishbones": "Wishbones, steered",
-    "rear-five-links": "Five links",
-    "rear-semi-trailing": "Semi-trailing arm",
-}
+STARTS = (
+    ("Lateral links and a radius arm", "rear-in-trouble"),
+    ("Strut, steered", "front-strut"),
+    ("Strut on three links", "rear-strut-links"),
+    ("Wishbones, steered", "front-wishbones"),
+    ("Five links", "rear-five-links"),
+    ("Trailing or semi-trailing arm", "rear-semi-trailing"),
+    ("H-arm", "rear-h-arm"),
+)
 FILTER = f"Clearstroke projects (*{SUFFIX});;All files (*)"
 
 
@@ -60,12 +61,14 @@ class Actions(QObject):
             "all": self.show_all,
             "cut": self.cut,
             "views": self.views,
-            "pairs": self.pairs,
+            "pairs": lambda: pairs_menu.show(window),
             "paper": self.exports.menu,
             "distance": self.distance,
             "through": self.through,
             "help": window.help.toggle,
             "plot": self.plot,
+            "tour": window.tour.start,
+            "mirror": window.describe.mirror,
         }
         for keys, what in (
             (QKeySequence.StandardKey.Undo, "undo"),
@@ -97,11 +100,11 @@ class Actions(QObject):
         menu = QMenu(window)
         self._add(menu, "Open…", "open", "Ctrl+O")
         fresh = menu.addMenu("New from an arrangement")
-        for name, path in examples.examples().items():
-            if name in STARTS:
-                fresh.addAction(STARTS[name]).triggered.connect(
-                    lambda _=False, p=path: self.begin_from(p)
-                )
+        known = {**examples.examples(), **examples.starts()}
+        for words, name in STARTS:
+            fresh.addAction(words).triggered.connect(
+                lambda _=False, p=known[name]: self.begin_from(p)
+            )
         shipped = menu.addMenu("Open an example")
         for name, path in examples.examples().items():
             shipped.addAction(name.replace("-", " ")).triggered.connect(
@@ -124,6 +127,8 @@ class Actions(QObject):
             action.setChecked(window.theme.choice == choice)
             action.triggered.connect(lambda _=False, c=choice: window.theme.choose(c))
         menu.addSeparator()
+        self._add(menu, "Show me round", "tour", "F2")
+        self._add(menu, "Hands and keys", "help", "F1")
         menu.addAction("Close").triggered.connect(lambda: window.close())
         menu.aboutToHide.connect(menu.deleteLater)
         menu.popup(window.bar.title.mapToGlobal(QPoint(18, window.bar.height() - 4)))
@@ -201,17 +206,6 @@ class Actions(QObject):
         box.setStandardButtons(buttons.Save | buttons.Discard | buttons.Cancel)
         box.setDefaultButton(buttons.Save)
         return buttons(box.exec())
-
-    def droppable(self, data: QMimeData) -> bool:
-        """Whether what is dragged over the window can be dropped."""
-        return any(u.toLocalFile().lower().endswith(".json") for u in data.urls())
-
-    def drop(self, data: QMimeData) -> None:
-        """Open a project dropped on the window."""
-        for url in data.urls():
-            if url.toLocalFile().lower().endswith(".json"):
-                self.open_path(Path(url.toLocalFile()))
-                return
 
     # --- looking --------------------------------------------------------------------------
 
@@ -360,33 +354,13 @@ class Actions(QObject):
         button = window.bar.icons["views"]
         menu.popup(button.mapToGlobal(QPoint(0, button.height())))
 
-    def pairs(self) -> None:
-        """Every pair that is checked, nearest first; choosing one goes to where it is nearest."""
-        window = self.window
-        study = window.document.study
-        if study is None:
-            return
-        menu = QMenu(window)
-        units = study.project.units
-        worst = study.clearances.worst
-        for p in sorted(range(len(worst)), key=lambda p: worst[p])[:PAIRS]:
-            low = study.clearances.low[p]
-            i, j = divmod(int(np.nanargmin(low)), low.shape[1])
-            a, b = study.names[p]
-            place = (float(study.travel[i]), float(study.rack[j]))
-            point = study.clearances.point_a[p, i, j]
-            action = menu.addAction(f"{a}, {b}: {reading.amount_words(float(worst[p]), units)}")
-            action.triggered.connect(
-                lambda _=False, at=place, spot=point: window.visit(at[0], at[1], tuple(spot))
-            )
-        menu.aboutToHide.connect(menu.deleteLater)
-        rest = window.headline.rest
-        menu.popup(rest.mapToGlobal(QPoint(34, rest.height())))
-
     def escape(self) -> None:
         """Put back what is held; else stop what runs; else let go of what is selected."""
         window = self.window
         if window.hands.escape() or window.pad.escape():
+            return
+        if window.tour.isVisible():
+            window.tour.end()
             return
         if window.hands.measuring:
             self.distance()

@@ -37,7 +37,7 @@ def run(args: argparse.Namespace) -> int:
     if not has_display():
         print(_NO_DISPLAY, file=sys.stderr)
         return 2
-    from app.window import run as open_window
+    from app.opening import run as open_window
 
     return open_window(path)
 

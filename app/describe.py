@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app import tree
+from app import describe_mount, describe_parts, tree
 from app.document import Document
 from app.entry import Field, wide
 from app.look.theme import Theme
@@ -43,6 +43,8 @@ class Describe(QWidget):
     """Points and shop numbers. ``focused`` names the point a field of which has the focus."""
 
     focused = Signal(str)
+    slides = Signal(str)  # the way the hand is to slide the top mount
+    added = Signal(str)  # the name of a part that has just been added
 
     def __init__(self, theme: Theme, document: Document) -> None:
         super().__init__()
@@ -50,6 +52,7 @@ class Describe(QWidget):
         self.fields: dict[Path, Field] = {}
         self.others: dict[Path, QCheckBox | QComboBox] = {}
         self._built: object = None
+        self.way = "plate"  # how the hand slides the top mount
         self.message = QLabel("")
         self.message.setWordWrap(True)
         self.message.setAccessibleName("What is wrong with an entry")
@@ -82,10 +85,12 @@ class Describe(QWidget):
         column.setContentsMargins(round(20 * s), round(8 * s), round(20 * s), round(24 * s))
         column.setSpacing(round(6 * s))
         self._buttons(column)
+        describe_mount.build(self, column)
         self._points(column)
         for title, path, record in RECORDS:
             if tree.get(project, path) is not None:
                 self._record(column, title, tree.entries(record, path))
+        describe_parts.build(self, column)
         self._rules(column)
         column.addStretch(1)
         self.area.setWidget(page)
@@ -101,7 +106,17 @@ class Describe(QWidget):
         if project is None:
             return None
         given = tuple(tree.get(project, path) is not None for _, path, _ in RECORDS)
-        return tuple(project.points), given, len(project.rules or ()), project.units
+        outlines = {n: len(getattr(p, "outline", ())) for n, p in project.parts.items()}
+        pieces = tuple(project.links), tuple(project.joints), tuple(outlines.items())
+        arranged = project.arrangement is not None
+        return (
+            tuple(project.points),
+            given,
+            len(project.rules or ()),
+            project.units,
+            pieces,
+            arranged,
+        )
 
     def renew(self) -> None:
         """Show the project's values in the fields."""
@@ -133,13 +148,15 @@ class Describe(QWidget):
     def _buttons(self, column: QVBoxLayout) -> None:
         row = QHBoxLayout()
         other = QPushButton("Other side of the car")
-        other.setToolTip("The same corner mirrored to the other side")
-        other.clicked.connect(self._mirror)
+        other.setToolTip("The same corner mirrored to the other side (M)")
+        other.clicked.connect(self.mirror)
         row.addWidget(other)
         row.addStretch(1)
         column.addLayout(row)
+        describe_parts.build_buttons(self, column)
 
-    def _mirror(self) -> None:
+    def mirror(self) -> None:
+        """The same corner on the other side of the car."""
         project = self.document.project
         if project is not None:
             self.document.edit(mirror(project), "mirror to the other side")
@@ -163,19 +180,10 @@ class Describe(QWidget):
 
     def _record(self, column: QVBoxLayout, title: str, entries: list[Entry]) -> None:
         self._heading(column, title)
-        grid = QGridLayout()
-        grid.setHorizontalSpacing(round(8 * self.theme.scale))
-        grid.setVerticalSpacing(round(4 * self.theme.scale))
-        units = self.document.project.units if self.document.project is not None else "mm"
-        for i, entry in enumerate(entries):
-            label = self._label(entry.label)
-            label.setToolTip(entry.help)
-            grid.addWidget(label, i, 0)
-            grid.addWidget(self._editor(entry), i, 1)
-            unit = units if entry.kind == "length" else entry.unit
-            grid.addWidget(self._quiet(unit), i, 2)
-        grid.setColumnStretch(0, 1)
-        column.addLayout(grid)
+        self._grid(column, entries)
+
+    def _grid(self, column: QVBoxLayout, entries: list[Entry]) -> None:
+        describe_parts.grid(self, column, entries)
 
     def _rules(self, column: QVBoxLayout) -> None:
         project = self.document.project
@@ -208,6 +216,9 @@ class Describe(QWidget):
             return wide(choice, 150, self.theme)
         return wide(self._field(entry), 150, self.theme)
 
+    def _narrow(self, entry: Entry) -> QWidget:
+        return wide(self._field(entry), 84, self.theme)
+
     def _field(self, entry: Entry) -> Field:
         units = self.document.project.units if self.document.project is not None else "mm"
         field = Field(self.theme, entry, units, lambda value: self._put(entry, value))
@@ -226,6 +237,11 @@ class Describe(QWidget):
         label.setEnabled(False)
         return label
 
+    def set_way(self, way: str) -> None:
+        """The hand slides the top mount that way from here on."""
+        self.way = way
+        self.slides.emit(way)
+
     # --- what is entered ------------------------------------------------------------------
 
     def _put(self, entry: Entry, value: Any) -> None:
@@ -243,9 +259,13 @@ class Describe(QWidget):
             self.renew()
 
     def _say(self, entry: Entry, error: str) -> None:
+        self.tell(error)
+        self.focused.emit(str(entry.path[1]) if entry.path[0] == "points" else "")
+
+    def tell(self, error: str) -> None:
+        """Say above the form what is wrong; nothing if it is right again."""
         self.message.setText(f"{error[:1].upper()}{error[1:].rstrip('.')}." if error else "")
         self.message.setVisible(bool(error))
-        self.focused.emit(str(entry.path[1]) if entry.path[0] == "points" else "")
 
     def _dress(self) -> None:
         s, p = self.theme.scale, self.theme.palette

@@ -277,7 +277,7 @@ class Document(QObject):
             self.posed.emit()
             return
         kept = self.project, self.pose
-        pose = live.fresh_pose(project, self.study, self.travel, self.rack)
+        pose = live.fresh_pose(project, self.study, self.travel, self.rack, self.folder)
         self.project = project
         try:
             self._check(pose, self.study)

@@ -20,6 +20,14 @@ if TYPE_CHECKING:
     from app.hands import StageHands
 
 Array = NDArray[np.float64]
+WAYS = {
+    "plate": "The hand slides it on its plate",
+    "fore-aft": "The hand slides it forward and back",
+    "in-out": "The hand slides it in and out",
+    "up-down": "The hand slides it up and down",
+    "damper": "The hand slides it along the damper",
+    "free": "The hand moves it in the plane of the view",
+}
 OVERSHOOT = 6.0  # mm the level follows a hand that pulls past a limit, a quarter of its way
 
 
@@ -182,7 +190,7 @@ def soft(beyond: float) -> float:
 
 
 class SlideMount:
-    """The top mount slid over its plate, at the height it stands."""
+    """The top mount slid over its plate, along one axis or freely, as ``hands.way`` says."""
 
     cursor = Qt.CursorShape.ClosedHandCursor
 
@@ -191,16 +199,30 @@ class SlideMount:
         self.project = document.project
         top = live.top_mount(document.project)
         self.top = np.zeros(3) if top is None else top
-        self.grip = self._on_plate(at)
+        self.way = self._way()
         self.last = QPointF(at)
         self.offset = np.zeros(3)
         document.begin()
 
+    def _way(self) -> Array | None:
+        """The unit vector it is held to; None on the plate or free."""
+        axes = {"fore-aft": (1, 0, 0), "in-out": (0, 1, 0), "up-down": (0, 0, 1)}
+        if self.hands.way in axes:
+            return np.array(axes[self.hands.way], float)
+        pose = self.document.pose
+        if self.hands.way != "damper" or pose is None or pose.project.coilover is None:
+            return None
+        foot = pose.motion.point(pose.project.coilover.foot)[0, 0]
+        along = self.top - np.asarray(foot)
+        return np.asarray(along / np.linalg.norm(along))
+
     def _on_plate(self, at: QPointF) -> Array:
-        """Where the pointer meets the level plane of the plate."""
+        """Where the pointer meets what the mount is held to: a line, its plate or the picture."""
         start, way = self.stage.sight(at)
+        if self.way is not None:
+            return self.top + self.way * nearest_on_line(self.top, self.way, start, way)
         normal = np.array([0.0, 0.0, 1.0])
-        if abs(way[2]) < 0.08:  # seen from the side: in the plane of the picture
+        if abs(way[2]) < 0.08 or self.hands.way == "free":  # in the plane of the picture
             normal = self.stage.camera.axes[2]
         depth = ((self.top - start) @ normal) / (way @ normal)
         return np.asarray(start + depth * way)
@@ -216,7 +238,8 @@ class SlideMount:
         if modifiers & Qt.KeyboardModifier.ShiftModifier:
             keep = int(np.argmax(np.abs(move)))
             move = np.where(np.arange(3) == keep, move, 0.0)
-        move = np.round(move, 1)
+        if self.hands.way != "damper":
+            move = np.round(move, 1)
         self.hands.held.emit("mount", at)
         if self.project is not None:
             document = self.document
@@ -229,6 +252,15 @@ class SlideMount:
     def cancel(self) -> None:
         """Back to where it was."""
         self.document.revert()
+
+
+def nearest_on_line(start: Array, along: Array, eye: Array, sight: Array) -> float:
+    """How far along a line (unit vector) it comes nearest to a line of sight, mm."""
+    off, b = start - eye, float(along @ sight)
+    square = 1 - b * b
+    if square < 1e-4:  # the line points at the eye: nothing can be told
+        return 0.0
+    return float((b * (off @ sight) - off @ along) / square)
 
 
 class TurnView:

@@ -21,6 +21,13 @@ def examples() -> dict[str, Path]:
     return {p.name.removesuffix(SUFFIX): p for p in sorted(folder().glob(f"*{SUFFIX}"))}
 
 
+def starts() -> dict[str, Path]:
+    """Arrangements to begin from that no example shows, by short name."""
+    return {
+        p.name.removesuffix(SUFFIX): p for p in sorted((assets() / "starts").glob(f"*{SUFFIX}"))
+    }
+
+
 def find_project(given: str) -> Path:
     """The path a user means: a file, or an example by its short name.
 

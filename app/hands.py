@@ -9,6 +9,7 @@ from PySide6.QtGui import QMouseEvent, QWheelEvent
 from app import live
 from app.document import Document
 from app.drags import Drag, Pull, SlideMount, SlideView, Steer, SteerRing, TurnView
+from app.face_drags import PullFace, face_at
 from app.needle import Needle
 from app.points import Points, SlidePoint
 from app.stage.pick import Hit
@@ -33,6 +34,7 @@ class StageHands(QObject):
         self.document = document
         self.drag: Drag | None = None
         self.measuring = False
+        self.way = "plate"  # how the mount slides; see drags.WAYS
         self.needle: Needle | None = None
         self.points = Points()
         self._start = QPointF()
@@ -62,6 +64,10 @@ class StageHands(QObject):
             return TurnView(stage, at)
         if self.points in stage.extras and (name := self.points.at(stage, at)):
             return SlidePoint(stage, document, name, at, self)
+        if self.points in stage.extras and document.project is not None and self._hit is not None:
+            face = face_at(document.project, self._hit)
+            if face is not None and not near_mount(stage, document, at):
+                return PullFace(stage, document, face, self._hit, at, self)
         if self._near_needle(stage, at):
             return SteerRing(stage, document, self.needle, at, self)
         if near_mount(stage, document, at) or (self._hit and self._hit.piece.dyed):
@@ -150,7 +156,9 @@ class StageHands(QObject):
             if name != self.points.hovered:
                 self.points.hovered = name
                 stage.update()
-            if name:
+            hit = None if name else stage.pick(at)
+            project = self.document.project
+            if name or (project is not None and face_at(project, hit) is not None):
                 self._show_hover(stage, None, "mount")
                 return
         if self._near_needle(stage, at):

@@ -22,6 +22,7 @@ SHEET = (
     ("L", "look through the parts at the contact"),
     ("O", "only the part selected, the rest faded; H hides it, A shows all"),
     ("C", "cut the corner open through the wheel"),
+    ("M", "the same corner on the other side of the car"),
     ("D", "distance between two points or parts"),
     ("Tab", "walk through what can be moved; arrows move the mount"),
     ("Esc", "put back what is held; stop what runs"),
@@ -30,7 +31,7 @@ SHEET = (
     ("P", "plot any figure against travel or steer"),
     ("Ctrl+E", "export, print"),
     ("T", "light or dark"),
-    ("F1", "this sheet"),
+    ("F1, F2", "this sheet; a short tour on the example"),
 )
 
 
@@ -48,11 +49,11 @@ def press(window: Window, event: QKeyEvent) -> bool:
         # The wheel turns the way the arrow points, seen from above with the front up.
         document.set_rack(document.rack + (step if key == Qt.Key.Key_Left else -step))
     elif key in (Qt.Key.Key_PageUp, Qt.Key.Key_PageDown):
-        window.next_stop(key == Qt.Key.Key_PageUp)
+        next_stop(window, key == Qt.Key.Key_PageUp)
     elif key == Qt.Key.Key_Home:
         window.go(0.0)
     elif key == Qt.Key.Key_J:
-        window.next_finding(-1 if mods & Qt.KeyboardModifier.ShiftModifier else 1)
+        next_finding(window, -1 if mods & Qt.KeyboardModifier.ShiftModifier else 1)
     elif key in (Qt.Key.Key_1, Qt.Key.Key_2, Qt.Key.Key_3, Qt.Key.Key_4):
         window.view(("3d", "front", "side", "top")[key - Qt.Key.Key_1])
     elif key in _NAMED:
@@ -60,6 +61,30 @@ def press(window: Window, event: QKeyEvent) -> bool:
     else:
         return False
     return True
+
+
+def next_finding(window: Window, way: int) -> None:
+    """To the next problem, worst first; round and round."""
+    study = window.document.study
+    if study is None:
+        return
+    wanted = [i for i, f in enumerate(study.findings) if f.kind != "end"]
+    if not wanted:
+        return
+    current = window.show_it.current
+    at = wanted.index(current) if current in wanted else -1
+    if at < 0 and way < 0:
+        at = 0
+    window.jump(wanted[(at + way) % len(wanted)])
+
+
+def next_stop(window: Window, up: bool) -> None:
+    """To the next named height."""
+    now = window.document.travel
+    stops = window.ruler.stops()
+    beyond = [s for s in stops if (s > now + 0.05 if up else s < now - 0.05)]
+    if beyond:
+        window.go(min(beyond) if up else max(beyond))
 
 
 _NAMED = {
@@ -72,7 +97,9 @@ _NAMED = {
     Qt.Key.Key_C: "cut",
     Qt.Key.Key_D: "distance",
     Qt.Key.Key_P: "plot",
+    Qt.Key.Key_M: "mirror",
     Qt.Key.Key_T: "lamp",
     Qt.Key.Key_F1: "help",
+    Qt.Key.Key_F2: "tour",
     Qt.Key.Key_Escape: "escape",
 }

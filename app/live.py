@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
@@ -70,7 +71,9 @@ def coarse(project: Project, before: Study, rack: float, cancelled: Callable[[],
     """A few travel samples at one steer, for curves that follow a sliding mount."""
     low, high = before.travel[0], before.travel[-1]
     wanted = np.linspace(low, high, COARSE)
-    return look(_near(project, before), wanted, np.array([rack]), cancelled=cancelled)
+    return look(
+        _near(project, before, before.setting.folder), wanted, np.array([rack]), cancelled=cancelled
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,13 +95,15 @@ def pose(found: Study, travel: float, rack: float) -> Pose:
     return Pose(found.setting, motion)
 
 
-def fresh_pose(project: Project, before: Study, travel: float, rack: float) -> Pose:
+def fresh_pose(
+    project: Project, before: Study, travel: float, rack: float, folder: Path | None = None
+) -> Pose:
     """One position of a project that has just changed a little from a study's.
 
     The ends of travel and the choice of pairs are the old study's: near enough while a hand
     holds the mount, and worked out anew in the full study that follows.
     """
-    setting = _near(project, before)
+    setting = _near(project, before, folder)
     return Pose(setting, move(setting.linkage, np.array([travel]), np.array([rack])))
 
 
@@ -113,7 +118,7 @@ def check(pose: Pose, found: Study) -> Study:
     travel, rack = float(pose.motion.travel[0]), float(pose.motion.rack[0])
     far = FAR
     if pose.setting is not found.setting:
-        slid = _slid_by(found.project, pose.project)
+        slid = slid_by(found.project, pose.project)
         if slid is None:
             return look(pose.setting, np.array([travel]), np.array([rack]))
         # A mount slid by d takes no point of coilover or tower farther than about d.
@@ -121,23 +126,32 @@ def check(pose: Pose, found: Study) -> Study:
     return _at(pose, found, travel, rack, _near_pairs(found, travel, rack, far))
 
 
-def _slid_by(before: Project, after: Project) -> float | None:
+def slid_by(before: Project, after: Project) -> float | None:
     """How far the top mount was slid, mm, if that is all that changed."""
     was, now = top_mount(before), top_mount(after)
-    if was is None or now is None or before.points.keys() != after.points.keys():
+    if was is None or now is None:
         return None
     move = now - was
     try:
         same = move_top(before, float(move[0]), float(move[1]), float(move[2]))
     except ClearstrokeError:
         return None
-    points = [np.subtract(same.points[n], after.points[n]) for n in after.points]
-    if np.abs(points).max() > 1e-6 or same.links != after.links or same.wheel != after.wheel:
-        return None
-    return float(np.linalg.norm(move))
+    alike = _alike(msgspec.to_builtins(same), msgspec.to_builtins(after))
+    return float(np.linalg.norm(move)) if alike else None
 
 
-def _near(project: Project, before: Study) -> Setting:
+def _alike(a: Any, b: Any) -> bool:
+    """Whether two trees of plain data are the same, lengths to a millionth of a mm."""
+    if isinstance(a, dict) and isinstance(b, dict):
+        return a.keys() == b.keys() and all(_alike(a[k], b[k]) for k in a)
+    if isinstance(a, list | tuple) and isinstance(b, list | tuple):
+        return len(a) == len(b) and all(_alike(x, y) for x, y in zip(a, b, strict=True))
+    if isinstance(a, float) and isinstance(b, float):
+        return abs(a - b) <= 1e-6
+    return bool(a == b)
+
+
+def _near(project: Project, before: Study, folder: Path | None) -> Setting:
     old = before.setting
     unfolded = unfold(project)
     setting = replace(
@@ -145,7 +159,8 @@ def _near(project: Project, before: Study) -> Setting:
         project=project,
         unfolded=unfolded,
         linkage=corner(unfolded),
-        builder=Builder(unfolded, old.folder),
+        builder=Builder(unfolded, folder),
+        folder=folder,
     )
     if unfolded.parts.keys() == old.unfolded.parts.keys() and unfolded.links == old.unfolded.links:
         # The same parts on the same bodies: the same pairs, which cost more than a position.

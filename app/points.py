@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen
 
+from app.face_drags import coordinates, snapped
 from app.look.type import font, metrics
 from app.stage.view import Stage
 from kinematics.project.model import Project
@@ -77,7 +78,10 @@ class Points:
 
 
 class SlidePoint:
-    """One point pulled in the plane of the picture; Shift keeps to one axis of the car."""
+    """One point pulled in the plane of the picture; Shift keeps to one axis of the car.
+
+    Its coordinates snap to those of other points and faces near by; with Alt they don't.
+    """
 
     cursor = Qt.CursorShape.ClosedHandCursor
 
@@ -103,7 +107,12 @@ class SlidePoint:
         if modifiers & Qt.KeyboardModifier.ShiftModifier:
             keep = int(np.argmax(np.abs(move)))
             move = np.where(np.arange(3) == keep, move, 0.0)
-        xyz = tuple(float(v) for v in np.round(self.start + move, 1))
+        wanted = self.start + move
+        if not modifiers & Qt.KeyboardModifier.AltModifier:
+            others = (coordinates(self.project, k, self.name) for k in range(3))
+            snap = (snapped(v, o) for v, o in zip(wanted, others, strict=True))
+            wanted = np.where(np.abs(move) > 0.05, list(snap), wanted)
+        xyz = tuple(float(v) for v in np.round(wanted, 3))
         points = {**self.project.points, self.name: xyz}
         self.hands.held.emit("point", at)
         self.document.drag(msgspec.structs.replace(self.project, points=points))

@@ -164,7 +164,7 @@ class Presenter(QObject):
         document = self.document
         if document.project is None or document.project is self._skins_of:
             return
-        if document.drag_start is not None:
+        if self._slides():
             return  # the meshes of where the hand took hold are slid; see _placed
         self._skins_of = document.project
         shape = self.scene.shape
@@ -177,11 +177,18 @@ class Presenter(QObject):
             for stage in self.stages:
                 stage.redraw()
 
+    def _slides(self) -> bool:
+        """Whether a hand slides the mount and nothing else has changed since it took hold."""
+        start, project = self.document.drag_start, self.document.project
+        if start is None or project is None:
+            return False
+        return start is project or live.slid_by(start, project) is not None
+
     def _placed(self) -> Mapping[str, Placement]:
         pose, start = self.document.pose, self.document.drag_start
         if pose is None:
             return self.document.standing
-        if start is not None and pose.project is not start:
+        if start is not None and self._slides():
             return live.slid(pose, start)
         return live.placements(pose)
 

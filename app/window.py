@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import logging
-import sys
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
-from PySide6.QtCore import QRectF, Qt, QTimer
+from PySide6.QtCore import QRectF, QTimer
 from PySide6.QtGui import (
     QCloseEvent,
     QDragEnterEvent,
@@ -17,9 +16,9 @@ from PySide6.QtGui import (
     QKeyEvent,
     QResizeEvent,
 )
-from PySide6.QtWidgets import QApplication, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
-from app import examples, keys, recovery
+from app import importing, keys, recovery
 from app.actions import Actions
 from app.bar import Bar
 from app.describe import Describe
@@ -35,13 +34,14 @@ from app.present import Presenter
 from app.ruler import WIDTH as RULER
 from app.ruler import Ruler
 from app.seeking import best_view
+from app.stage.camera import Camera
 from app.stage.choose import painter
 from app.stage.scene import Scene
 from app.stage.view import Picture, Stage
-from app.start import dress, log_to_file, teller
 from app.statics_room import StaticsRoom
 from app.strips import STRIP, Strips
 from app.survey_room import Measuring
+from app.tour import Tour
 
 EXAMPLE = "rear-in-trouble"
 ROOMS = (
@@ -87,10 +87,12 @@ class Window(QWidget):
             self.headline, self.pad, self.hands,
         )  # fmt: skip
         self.hands.needle = self.show_it.needle
+        self.tour = Tour(self.theme, self)
         self.actions_ = Actions(self)
         self._play = QTimer(self, interval=16)
         self._play.timeout.connect(self._play_on)
         self._playing = 1.0
+        self._settled = False  # whether the view was fitted to what is written over it
         self._lay_out()
         self._connect()
         self.setAcceptDrops(True)
@@ -126,7 +128,8 @@ class Window(QWidget):
         document.working.connect(self.notice.work)
         document.changed.connect(self._retitle)
         document.compared.connect(self._retitle)
-        document.studied.connect(self._fit_over)
+        document.studied.connect(self._settle)
+        document.opened.connect(self._unsettle)
         self.stage.looked.connect(show.retag)
         for board in (self.ruler, self.strips):
             board.pulled.connect(self._pull)
@@ -145,6 +148,8 @@ class Window(QWidget):
         for word, button in self.bar.rooms.items():
             button.clicked.connect(lambda _=False, w=word: self.enter(w))
         self.describe.focused.connect(self._name_point)
+        self.describe.slides.connect(lambda way: setattr(self.hands, "way", way))
+        self.describe.added.connect(self.actions_.select)
         self.statics.went.connect(self.visit)
         self.statics.turned.connect(lambda: self.statics.dress_stage(self.show_it.stages))
         self.bar.title.clicked.connect(lambda: self.do("menu"))
@@ -207,6 +212,7 @@ class Window(QWidget):
         finding = study.findings[index]
         self.show_it.current = index
         self.visit(finding.travel, finding.rack, finding.point_a)
+        self.tour.look()
 
     def visit(self, travel: float, rack: float, point: Sequence[float] | None = None) -> None:
         """Take travel and steer there, and the eye to where the point can be seen."""
@@ -216,29 +222,6 @@ class Window(QWidget):
             camera = best_view(self.scene, self.stage.camera, np.asarray(point, float))
             if camera != self.stage.camera:
                 self.stage.look(camera, glide=True)
-
-    def next_finding(self, way: int) -> None:
-        """To the next problem, worst first; round and round."""
-        study = self.document.study
-        if study is None:
-            return
-        wanted = [i for i, f in enumerate(study.findings) if f.kind != "end"]
-        if not wanted:
-            return
-        at = wanted.index(self.show_it.current) if self.show_it.current in wanted else -1
-        if at < 0 and way < 0:
-            at = 0
-        self.jump(wanted[(at + way) % len(wanted)])
-
-    def next_stop(self, up: bool) -> None:
-        """To the next named height."""
-        now = self.document.travel
-        stops = self.ruler.stops()
-        beyond = (
-            [s for s in stops if s > now + 0.05] if up else [s for s in stops if s < now - 0.05]
-        )
-        if beyond:
-            self.go(min(beyond) if up else max(beyond))
 
     def view(self, name: str) -> None:
         """3D, or square from the front, the side or the top."""
@@ -334,17 +317,11 @@ class Window(QWidget):
         self.headline.move(round(24 * s), round(20 * s))
         self.pad.setVisible(self.document.mount_start is not None and not low)
         self.pad.move(round(24 * s), self.stage.height() - self.pad.height() - round(24 * s))
-        boxes = [QRectF(self.headline.geometry())]
+        boxes = self.headline.boxes()
         if not self.pad.isHidden():
             boxes.append(QRectF(self.pad.geometry()))
         self.stage.keep_clear = boxes
         self.show_it.edges.left = self.pad.geometry().right() + 8.0 if self.pad.isVisible() else 0.0
-        # The corner stands in what the pad and the sentences leave free.
-        free = 250 * s / max(1, self.stage.width())
-        camera = self.stage.camera
-        aside = (free * 0.62, -0.02)
-        if camera.aside != aside:
-            self.stage.look(replace(camera, aside=aside))
 
     def _fit_strips(self) -> None:
         """As many strips as there is room for; a form takes their place, on a wide window half."""
@@ -363,21 +340,37 @@ class Window(QWidget):
         if count != self.strips.count:
             self.strips.set_count(count)
 
+    def _refit(self) -> None:
+        """Place it, and have the corner stand in what is left free, if it was not turned."""
+        self._fit_over()
+        if self.stage.camera in (self.show_it.last_home, Camera()) and self.scene.pieces:
+            self.stage.look(self.show_it.home(self.stage))
+
+    def _settle(self) -> None:
+        """A study came: the first one of a project says what is written over the stage."""
+        self._fit_over()
+        if self.document.checked and not self._settled:
+            self._settled = True
+            self._refit()
+
+    def _unsettle(self) -> None:
+        self._settled = False
+
     def resizeEvent(self, event: QResizeEvent) -> None:
         self.theme.fit(self.width())
         self._fit_strips()
-        QTimer.singleShot(0, self._fit_over)
+        QTimer.singleShot(0, self._refit)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if not keys.press(self, event):
             super().keyPressEvent(event)
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
-        if self.actions_.droppable(event.mimeData()):
+        if importing.dropped(event.mimeData()):
             event.acceptProposedAction()
 
     def dropEvent(self, event: QDropEvent) -> None:
-        self.actions_.drop(event.mimeData())
+        importing.take(self, event.mimeData())
 
     def closeEvent(self, event: QCloseEvent) -> None:
         if not self.actions_.may_leave():
@@ -391,26 +384,3 @@ class Window(QWidget):
         if self.side is not None:
             self.side.picture.release()
         event.accept()
-
-
-def run(path: Path | None) -> int:
-    """Open the window and stay until it is closed."""
-    QApplication.setAttribute(Qt.ApplicationAttribute.AA_ShareOpenGLContexts)
-    app = QApplication.instance() or QApplication(sys.argv[:1])
-    assert isinstance(app, QApplication)
-    dress(app)
-    log_to_file()
-    window = Window()
-    sys.excepthook = teller(window)
-    left = recovery.found() if path is None else None
-    if left is not None:
-        window.document.start(left, recovered=True)
-        window.notice.say("This was not saved when the program last ended. Here it is as it was.")
-    elif path is None or not window.open(path, example=path.parent == examples.folder()):
-        shipped = examples.examples().get(EXAMPLE)
-        if shipped is not None:
-            window.open(shipped, example=True)
-    if window.why_flat:
-        window.notice.say(window.why_flat)
-    window.show()
-    return app.exec()

@@ -160,8 +160,27 @@ class Passes:
                 if wanted:
                     values = self._values(batch)
                     order = np.array(wanted)
+                    program.use()
+                    program.number("through", 0)
                     self._surfaces(program, batch, values, order)
                     self._creases(batch, values, order, STRENGTH)
+                    self._through(batch, order)
+
+    def _through(self, batch: Batch, order: NDArray[np.int64]) -> None:
+        """The same rings, faint, over whatever stands in front of them."""
+        program = self.programs.ringed
+        program.use()
+        program.number("through", 1)
+        blend(self.calls)
+        self.calls.DepthFunc(gl.GREATER)
+        self.calls.DepthMask(0)
+        self.calls.Enable(gl.CULL_FACE)
+        self.calls.CullFace(gl.BACK)
+        self.buffers.draw_faces(batch, order)
+        self.calls.Disable(gl.CULL_FACE)
+        self.calls.DepthMask(1)
+        self.calls.DepthFunc(gl.LEQUAL)
+        self.calls.Disable(gl.BLEND)
 
     def ring_box(self, mark: Mark) -> QRect:
         """The rectangle of the picture that a mark's rings can colour."""

@@ -14,13 +14,17 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Hit:
-    """A piece, the point met on it in vehicle axes and in its own frame, and its stretch share."""
+    """A piece, the point met on it in vehicle axes and in its own frame, and its stretch share.
+
+    ``normal``: of the face met, towards the eye, in vehicle axes.
+    """
 
     piece: Piece
     point: Array
     local: Array
     along: float
     depth: float
+    normal: Array
 
 
 def pick(scene: Scene, start: Array, way: Array) -> Hit | None:
@@ -72,4 +76,7 @@ def _meet(piece: Piece, start: Array, way: Array, cut: Array | None) -> Hit | No
         weights = np.array([1 - u[first] - v[first], u[first], v[first]])
         share = float(weights @ along[faces[first]])
         local = local - np.array([0, 0, share * piece.stretch])
-    return Hit(piece, start + depth[first] * way, local, share, float(depth[first]))
+    normal = turn @ np.cross(ab[first], ac[first])
+    normal = -np.sign(normal @ way) * normal / max(float(np.linalg.norm(normal)), 1e-12)
+    point = start + depth[first] * way
+    return Hit(piece, point, local, share, float(depth[first]), normal)

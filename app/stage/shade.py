@@ -52,7 +52,7 @@ void main() {
 SURFACE_FRAGMENT = f"""#version 150
 uniform vec3 light; uniform vec3 half_way; uniform vec3 dye; uniform vec3 fog; uniform float dark;
 uniform vec4 marks[{MARKS}]; uniform vec4 mark_colour[{MARKS}]; uniform int mark_count;
-uniform vec4 cut;
+uniform vec4 cut; uniform float through;   // 1: only the rings, seen through what hides them
 in vec3 world; in vec3 facing; in vec3 toward; in float lift;
 flat in vec4 colour; flat in float faded;
 out vec4 painted;
@@ -75,18 +75,23 @@ void main() {{
     vec3 warm = vec3(0.94, 0.96, 1.0) + vec3(0.08, 0.05, -0.03) * sky;
     vec3 c = (colour.rgb * warm * (0.40 + 0.20 * sky + 0.56 * wrapped * wrapped) + shine) * inside;
     c = mix(c, fog, faded);
+    float alpha = 1.0;
 #ifdef MARKS
+    float glow = 0.0;
     for (int i = 0; i < mark_count; i++) {{
         float d = distance(world, marks[i].xyz);
         float ring = smoothstep(0.42, 0.62, abs(fract(d / 10.0) - 0.5) * 2.0);
         float near = max(1.0 - d / {MARK_REACH}, 0.0);
-        c = mix(c, mark_colour[i].rgb, min(near * (0.35 + 0.6 * ring), 0.95));
+        float share = min(near * (0.35 + 0.6 * ring), 0.95);
+        c = mix(c, mark_colour[i].rgb, max(share, through * step(glow, share)));
+        glow = max(glow, share);
     }}
+    alpha = mix(1.0, glow * 0.9, through);
 #endif
 #ifdef CUT
     if (!gl_FrontFacing) c = mix(colour.rgb, dye, 0.18) * 0.9;
 #endif
-    painted = vec4(c, 1.0);
+    painted = vec4(c, alpha);
 }}
 """
 

@@ -121,6 +121,31 @@ def move_face(project: Project, name: str, axis: int, side: int, by: float) -> P
     return msgspec.structs.replace(project, parts={**project.parts, name: made})
 
 
+def move_tower_face(project: Project, axis: int, side: int, by: float) -> Project:
+    """One face of the tower moved along its axis (0 x, 1 y, 2 z) by so much in car axes, mm.
+
+    The top plate moves up and down alone, its panels keep their feet. Raises ProjectError
+    without a tower, for its open foot, or when it would turn inside out.
+    """
+    tower = project.tower
+    if tower is None:
+        raise ProjectError("This corner has no tower.")
+    if axis == 2 and side < 0:
+        raise ProjectError("The tower is open below: its panels' feet are typed.")
+    out = _out(project)
+    name, step = {
+        (0, 1): ("front", by),
+        (0, -1): ("rear", by),
+        (1, 1): ("outer" if out > 0 else "inner", by * out),
+        (1, -1): ("inner" if out > 0 else "outer", by * out),
+        (2, 1): ("top", by),
+    }[axis, side]
+    made = msgspec.structs.replace(tower, **{name: getattr(tower, name) + step})
+    if min(made.front - made.rear, made.outer - made.inner) < 2 * made.thickness:
+        raise ProjectError("The tower would have no room between its panels.")
+    return msgspec.structs.replace(project, tower=made)
+
+
 # --- what is new ----------------------------------------------------------------------------
 
 

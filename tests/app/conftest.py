@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
@@ -127,9 +128,11 @@ def shared(app: QApplication) -> Iterator[Driver]:
     """
     patch = pytest.MonkeyPatch()
 
-    def coarse(project: Project, progress: Callable, cancelled: Callable) -> Study:
-        wanted = travels(set_up(project), 31)
-        return study(project, travel=wanted, progress=progress, cancelled=cancelled)
+    def coarse(
+        project: Project, progress: Callable, cancelled: Callable, folder: Path | None = None
+    ) -> Study:
+        wanted = travels(set_up(project, folder), 31)
+        return study(project, travel=wanted, progress=progress, cancelled=cancelled, folder=folder)
 
     patch.setattr(live, "full", coarse)
     patch.setattr(documents, "MAP_STEPS", 5)

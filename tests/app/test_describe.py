@@ -86,7 +86,7 @@ def test_a_point_pulled_in_the_view(form: Driver) -> None:
 
 def test_the_other_side_of_the_car_and_back(form: Driver) -> None:
     before = form.document.project
-    form.window.describe._mirror()
+    form.window.describe.mirror()
     assert form.document.project.side == "right"
     assert form.document.project.points["top bearing"][1] == -before.points["top bearing"][1]
     assert form.stage.floor.out == -1.0

@@ -19,7 +19,7 @@ from PySide6.QtGui import QGuiApplication, QImage
 from PySide6.QtSvg import QSvgRenderer
 from PySide6.QtWidgets import QMessageBox
 
-from app import examples, live, recents, recovery
+from app import examples, importing, live, recents, recovery
 from kinematics.project import files
 from kinematics.project.model import Scan
 from tests.app.conftest import Driver
@@ -44,8 +44,8 @@ def test_save_and_open_again(driver: Driver, tmp_path: Path) -> None:
     driver.open("front-strut")
     data = QMimeData()
     data.setUrls([QUrl.fromLocalFile(str(path))])
-    assert driver.window.actions_.droppable(data)
-    driver.window.actions_.drop(data)
+    assert importing.dropped(data) == [path]
+    importing.take(driver.window, data)
     driver.settle()
     assert document.path == path
     assert live.top_mount(document.project)[0] == pytest.approx(76.0)

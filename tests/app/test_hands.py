@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
 
 from app import live, reading
 from app.look.palette import State
+from kinematics.project.furnish import add_part, move_face
 from tests.app.conftest import Driver, wait
 
 
@@ -249,3 +251,12 @@ def test_a_curve_still_wanted_as_the_hand_lets_go_does_not_drive_out_the_study(
 def test_an_unknown_clearance_is_said_to_be_unknown() -> None:
     for unknown in (float("nan"), float("inf")):
         assert reading.amount_words(unknown, "mm") == "not known here"
+
+
+def test_only_a_mount_that_slid_is_measured_near_it_alone(driver: Driver) -> None:
+    start = driver.document.project
+    slid = live.move_top(start, 3.0, -4.0, 0.0)
+    assert live.slid_by(start, slid) == pytest.approx(5.0)
+    wider, _ = add_part(start, "box")
+    assert live.slid_by(start, wider) is None
+    assert live.slid_by(start, move_face(start, "chassis rail", 1, 1, 40.0)) is None

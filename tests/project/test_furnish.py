@@ -16,8 +16,10 @@ from kinematics.project.furnish import (
     free_name,
     move_face,
     move_part,
+    move_tower_face,
     remove_entry,
 )
+from kinematics.project.mirror import mirror
 from kinematics.project.model import Box, Project
 from kinematics.project.unfold import unfold
 
@@ -100,3 +102,30 @@ def test_a_scan_is_named_after_its_file(trouble: Project) -> None:
     after, name = add_scan(trouble, "fuel tank.stl", "mm")
     assert name == "fuel tank"
     assert after.parts[name].file == "fuel tank.stl"  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(
+    ("axis", "side", "name", "step"),
+    [(0, 1, "front", 5.0), (0, -1, "rear", 5.0), (1, 1, "outer", 5.0), (1, -1, "inner", 5.0),
+     (2, 1, "top", 5.0)],
+)  # fmt: skip
+def test_a_tower_face_moves_alone(
+    trouble: Project, axis: int, side: int, name: str, step: float
+) -> None:
+    after = move_tower_face(trouble, axis, side, 5.0).tower
+    assert after is not None
+    assert getattr(after, name) == getattr(trouble.tower, name) + step
+    others = {f: getattr(after, f) for f in after.__struct_fields__ if f != name}
+    assert others == {f: getattr(trouble.tower, f) for f in others}
+
+
+def test_a_tower_face_on_the_right_goes_the_other_way(trouble: Project) -> None:
+    other = mirror(trouble)
+    assert mirror(move_tower_face(other, 1, -1, -5.0)) == move_tower_face(trouble, 1, 1, 5.0)
+
+
+def test_a_tower_stays_open_below_and_keeps_room(trouble: Project) -> None:
+    with pytest.raises(ProjectError, match="open below"):
+        move_tower_face(trouble, 2, -1, 5.0)
+    with pytest.raises(ProjectError, match="no room"):
+        move_tower_face(trouble, 0, 1, -1000.0)

@@ -1,0 +1,194 @@
+"""Parts and links added, copied and removed; the mount moved by typed amounts and along ways."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QComboBox, QPushButton, QToolButton
+
+from app import live
+from app.describe_parts import NEW
+from app.drags import nearest_on_line
+from app.entry import Field
+from app.face_drags import snapped
+from tests.app.conftest import Driver
+
+
+@pytest.fixture
+def form(driver: Driver) -> Iterator[Driver]:
+    driver.window.enter("Describe")
+    driver.app.processEvents()
+    yield driver
+    driver.window.describe.set_way("plate")
+    driver.window.enter("Move")
+
+
+def press(form: Driver, name: str) -> None:
+    """The button so named."""
+    buttons = form.window.describe.findChildren(QToolButton)
+    button = next(b for b in buttons if b.accessibleName() == name)
+    QTest.mouseClick(button, Qt.MouseButton.LeftButton)
+    form.app.processEvents()
+
+
+@pytest.mark.parametrize("kind", [k for k in NEW if k != "link"])
+def test_a_part_added_is_there_selected_and_undone(form: Driver, kind: str) -> None:
+    before = form.document.project
+    button = next(b for b in form.window.describe.findChildren(QPushButton) if b.text() == "Add…")
+    action = next(a for a in button.menu().actions() if a.text() == NEW[kind])
+    action.trigger()
+    form.app.processEvents()
+    name = f"new {kind}"
+    assert name in form.document.project.parts
+    assert any(p.part == name and p.selected for p in form.stage.scene.pieces.values())
+    form.settle()
+    assert any(name in pair for pair in form.document.study.names) or kind == "shaft"
+    form.document.stack.undo()
+    assert form.document.project == before
+    assert not any(p.part == name for p in form.stage.scene.pieces.values())
+
+
+def test_a_part_is_copied_its_copy_changed_and_removed(form: Driver) -> None:
+    before = form.document.project
+    press(form, "Copy chassis rail")
+    assert "chassis rail 2" in form.document.project.parts
+    field = form.window.describe.fields["parts", "chassis rail 2", "least", 2]
+    field.setFocus()
+    field.selectAll()
+    QTest.keyClicks(field, "500")
+    QTest.keyClick(field, Qt.Key.Key_Return)
+    assert form.document.project.parts["chassis rail 2"].least[2] == 500
+    press(form, "Remove chassis rail 2")
+    assert form.document.project == before
+    assert form.document.stack.index() == 3
+    for _ in range(3):
+        form.document.stack.undo()
+    assert form.document.project == before
+
+
+def test_a_link_the_wheel_hangs_on_cant_be_removed_and_says_why(form: Driver) -> None:
+    apart = next(
+        b for b in form.window.describe.findChildren(QPushButton) if b.text() == "Take apart"
+    )
+    QTest.mouseClick(apart, Qt.MouseButton.LeftButton)
+    form.app.processEvents()
+    assert form.document.project.arrangement is None
+    before = form.document.project
+    press(form, "Remove upper link")
+    assert form.document.project is before
+    assert form.window.describe.message.isVisible()
+    assert form.window.describe.message.text()
+    form.document.stack.undo()
+
+
+def test_the_mount_moves_by_typed_amounts(form: Driver) -> None:
+    top = live.top_mount(form.document.project)
+    for name, text in (("forward", "-12"), ("in", "5/8 in"), ("up", "3")):
+        field = next(
+            f for f in form.window.describe.findChildren(Field)
+            if f.accessibleName() == f"top mount {name}"
+        )  # fmt: skip
+        field.setFocus()
+        field.selectAll()
+        QTest.keyClicks(field, text)
+    button = next(b for b in form.window.describe.findChildren(QPushButton) if b.text() == "Move")
+    QTest.mouseClick(button, Qt.MouseButton.LeftButton)
+    moved = live.top_mount(form.document.project) - top
+    assert np.allclose(moved, (-12, -15.875, 3))
+    assert form.document.stack.index() == 1
+    form.document.stack.undo()
+    assert np.allclose(live.top_mount(form.document.project), top)
+
+
+@pytest.mark.parametrize(
+    ("way", "axis"), [("fore-aft", (1, 0, 0)), ("in-out", (0, 1, 0)), ("up-down", (0, 0, 1))]
+)
+def test_the_hand_keeps_to_the_way_chosen(form: Driver, way: str, axis: tuple) -> None:
+    ways = next(
+        b for b in form.window.describe.findChildren(QComboBox)
+        if b.accessibleName().startswith("How the hand")
+    )  # fmt: skip
+    ways.setCurrentIndex(ways.findData(way))
+    ways.activated.emit(ways.currentIndex())
+    form.window.enter("Move")
+    top = live.top_mount(form.document.project)
+    start = form.spot(top)
+    end = form.spot(top + 10.0 * np.array(axis, float))
+    form.drag(start, (end.x() - start.x(), end.y() - start.y()))
+    moved = live.top_mount(form.document.project) - top
+    assert np.allclose(moved, 10.0 * np.array(axis), atol=1.5)
+    assert np.count_nonzero(np.abs(moved) > 1e-9) == 1
+
+
+def test_along_the_damper_it_stays_on_the_damper(form: Driver) -> None:
+    form.window.describe.set_way("damper")
+    form.window.enter("Move")
+    project = form.document.project
+    top = live.top_mount(project)
+    foot = form.document.pose.motion.point(project.coilover.foot)[0, 0]
+    along = (top - foot) / np.linalg.norm(top - foot)
+    form.drag(form.spot(top), (0, -25))
+    moved = live.top_mount(form.document.project) - top
+    assert np.linalg.norm(moved) > 5
+    assert np.allclose(np.cross(moved / np.linalg.norm(moved), along), 0, atol=1e-6)
+
+
+def test_nearest_on_line() -> None:
+    along, eye = np.array([1.0, 0, 0]), np.array([7.0, 0, 10])
+    assert nearest_on_line(np.zeros(3), along, eye, np.array([0, 0, -1.0])) == 7.0
+    assert nearest_on_line(np.zeros(3), along, eye, along) == 0.0
+
+
+def test_m_is_the_other_side_and_back(driver: Driver) -> None:
+    before = driver.document.project
+    driver.key(Qt.Key.Key_M)
+    assert driver.document.project.side == "right"
+    driver.key(Qt.Key.Key_M)
+    assert driver.document.project == before
+
+
+def test_a_face_pulled_in_the_view_follows_the_hand_and_undoes(form: Driver) -> None:
+    form.window.view("3d")
+    form.settle()
+    document, before = form.document, form.document.project
+    rail = before.parts["chassis rail"]
+    spot, hit = None, None
+    for share in np.linspace(0.05, 0.95, 40):  # a place of its upper face that is to be seen
+        at = np.array([rail.least[0] + share * (rail.most[0] - rail.least[0]),
+                       (rail.least[1] + rail.most[1]) / 2, rail.most[2]])  # fmt: skip
+        spot = form.spot(at)
+        hit = form.stage.pick(spot)
+        near = form.window.hands.points.at(form.stage, spot)
+        if (
+            hit is not None
+            and hit.piece.part == "chassis rail"
+            and hit.normal[2] > 0.9
+            and not near
+        ):
+            break
+    assert hit is not None
+    assert hit.piece.part == "chassis rail"
+    form.press(spot)
+    goal = form.spot(hit.point + np.array([0.0, 0.0, 20.0]))
+    for k in range(1, 5):
+        form.move(spot + (goal - spot) * (k / 4))
+    top = form.stage.scene.pieces["chassis rail"].points()[:, 2].max()
+    assert top == pytest.approx(rail.most[2] + 20, abs=1.6)
+    form.drop(goal)
+    moved = document.project.parts["chassis rail"]
+    assert moved.most[2] == pytest.approx(rail.most[2] + 20, abs=1.6)
+    assert moved.least == rail.least
+    assert document.stack.index() == 1
+    document.stack.undo()
+    assert document.project == before
+
+
+def test_coordinates_snap_to_their_neighbours() -> None:
+    others = np.array([10.0, 12.0, 50.0])
+    assert snapped(11.2, others) == 12.0
+    assert snapped(30.04, others) == 30.0
+    assert snapped(48.6, others) == 50.0
