@@ -80,7 +80,9 @@ def _stops(f: Fact, units: Units, side: str) -> Sentence:
     if met is not None:
         headline = f"{_name(end)} meets at {position(met, units)} and ends {side} at {at}{spare}."
     else:
-        ending = _ENDING.get(end, f"{_name(end)} acts")
+        joint = end.startswith(("joint at ", "bush at "))
+        acts = f"{_name(end)} is at its limit" if joint else f"{_name(end)} acts"
+        ending = _ENDING.get(end, acts)
         headline = f"{ending} at {at}: that ends {side}{spare}."
     sentences = []
     if first != end and (early := f.figures.get(f"meets: {first}")) is not None:

@@ -187,11 +187,20 @@ class _Settler:
                 found.append(self._at(name, case, travel, self._carrier(travel)))
             elif bracket is not None or not np.isfinite(row[[0, -1]]).all():
                 continue  # not known at the ends, so that nothing can be said
+            elif (bump if row[-1] > 0.0 else droop) in self._by_joints:
+                continue  # what a joint bent past its limit takes, statics can't tell
             elif row[-1] > 0.0:
                 found.append(self._at(name, case, high, bump.name if bump else "", ends=bump))
             else:
                 found.append(self._at(name, case, low, droop.name if droop else "", ends=droop))
         return tuple(found)
+
+    @property
+    def _by_joints(self) -> list[Act]:
+        """What ends the travel without being a spring or a stop: a joint at its limit."""
+        names = {element.name for element in self.elements}
+        ends = (self.stops.end("bump"), self.stops.end("droop"))
+        return [end for end in ends if end is not None and end.name not in names]
 
     def _close_in(
         self,

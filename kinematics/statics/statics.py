@@ -29,7 +29,7 @@ from kinematics.statics.loading import Loading, load
 from kinematics.statics.ride import Ride, ride
 from kinematics.statics.shafts import ShaftState, shaft_state
 from kinematics.statics.sprung import SpringSheet
-from kinematics.statics.stops import Stops, acting
+from kinematics.statics.stops import Stops, acting, with_joints
 from kinematics.statics.strut import StrutLoad, strut_load
 from kinematics.statics.top import PlateTilt, centred_plate
 
@@ -75,7 +75,7 @@ def statics(motion: Motion) -> Statics:
     project = motion.linkage.project
     found = elements(project)
     course = along(motion, found)
-    stops = acting(found, course)
+    stops = with_joints(acting(found, course), motion.linkage)
     coilover = project.coilover
     sheet = None if coilover is None else sprung.sheet(coilover)
     positions = over(motion)

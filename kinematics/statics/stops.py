@@ -13,6 +13,9 @@ from typing import Literal
 
 import numpy as np
 
+from kinematics.motion.joint_limits import hard_points, past_limits
+from kinematics.motion.limits import Limit, limits
+from kinematics.motion.linkage import Linkage
 from kinematics.statics.course import Course
 from kinematics.statics.curves import Floats
 from kinematics.statics.elements import Element
@@ -93,6 +96,29 @@ def acting(elements: Sequence[Element], course: Course) -> Stops:
         bump=tuple(act for act in order if act.side == "bump"),
         droop=tuple(act for act in order if act.side == "droop"),
     )
+
+
+def with_joints(stops: Stops, linkage: Linkage) -> Stops:
+    """The same, with the joints whose own limit ends the travel (``ends_travel``), if any do."""
+    project = linkage.project
+    if not hard_points(project):
+        return stops
+    causes = past_limits(linkage, linkage.rotation, linkage.position)
+    found = limits(linkage)
+    sides: tuple[tuple[Side, Sequence[Limit], tuple[Act, ...]], ...] = (
+        ("bump", found.bump, stops.bump),
+        ("droop", found.droop, stops.droop),
+    )
+    out = []
+    for side, met, acts in sides:
+        joints = [Act(_joint(x.cause), side, True, x.travel) for x in met if x.cause in causes]
+        out.append(tuple(sorted((*acts, *joints), key=lambda act: (abs(act.travel), act.ends))))
+    return Stops(*out)
+
+
+def _joint(cause: str) -> str:
+    """'joint at lower ball joint' of "the joint at 'lower ball joint' is at its angle limit"."""
+    return cause.removeprefix("the ").split(" is at ")[0].replace("'", "")
 
 
 def _levels(elements: Sequence[Element]) -> list[_Level]:

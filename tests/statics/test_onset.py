@@ -7,6 +7,7 @@ import msgspec
 import numpy as np
 import pytest
 
+from kinematics.findings.statics import say_fact
 from kinematics.motion import Motion, corner, move
 from kinematics.motion.limits import limits
 from kinematics.project.files import read
@@ -284,6 +285,32 @@ def test_stops_beside_the_damper_act_first() -> None:
     to_strap = np.linalg.norm(hub - (0.0, 440.0, 540.0), axis=-1)
     assert whole.stops.end("bump").travel == pytest.approx(z[to_stop < 225].min(), abs=0.11)
     assert whole.stops.end("droop").travel == pytest.approx(z[to_strap > 415].max(), abs=0.11)
+
+
+def test_a_joint_that_ends_the_travel_is_what_stops_it() -> None:
+    """Ride height, room left and load cases then end where the joint does, not at the damper."""
+    foot = msgspec.structs.replace(
+        trouble().bearings["coilover foot"], limit_deg=3.0, ends_travel=True
+    )
+    stiff = msgspec.structs.replace(
+        trouble(), bearings={**trouble().bearings, "coilover foot": foot}
+    )
+    whole = statics(move(corner(stiff), np.linspace(-40.0, 40.0, 9)))
+    met = limits(corner(stiff))
+    for side, travel in (("bump", met.high), ("droop", met.low)):
+        end = whole.stops.end(side)
+        assert end.name == "joint at coilover foot"
+        assert end.travel == pytest.approx(travel)
+    use = next(u for u in bearings_of(dense()) if u.point == "coilover foot")
+    left = np.radians(3.0) - use.angle[:, 0]
+    assert met.high == pytest.approx(first(left, dense().travel, 1.0), abs=0.06)
+    said = {fact.kind: fact for fact in facts(whole)}
+    assert said["bump stops"].notes["end"] == "joint at coilover foot"
+    assert "is at its limit" in say_fact(said["bump stops"])
+    assert "bottoms" not in said
+    assert said["rides"].figures["bump_left"] == pytest.approx(met.high - said["rides"].amount)
+    # spring and stops can't carry 3 g before the joint is at its limit: nothing is made up
+    assert "3 g bump" not in {settled.case for settled in whole.loading.settled}
 
 
 def test_packers_bring_an_outside_stop_in_sooner() -> None:
