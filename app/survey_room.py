@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from html import escape
 from pathlib import Path
 
 import numpy as np
-from PySide6.QtCore import QModelIndex, Qt
+from PySide6.QtCore import QModelIndex, QPoint, Qt
 from PySide6.QtGui import QHideEvent, QShowEvent
 from PySide6.QtWidgets import (
     QFileDialog,
@@ -23,6 +24,7 @@ from app.look.type import font
 from app.survey_add import Add
 from app.survey_bench import Bench
 from app.survey_canvas import Canvas
+from app.survey_more import More
 from app.survey_said import effect, said
 from app.survey_table import READS, Table
 from kinematics.errors import ClearstrokeError
@@ -52,6 +54,7 @@ class Measuring(QWidget):
         self.words = self._label("Suspects, questions and points")
         self.effect = self._label("What leaving the chosen reading out would do")
         self.wrong = self._label("What is wrong with an entry")
+        self.more = More(self.bench, self, lambda: self.row, self._do)
         self.buttons: dict[str, QPushButton] = {}
         self.answers: list[QPushButton] = []
         self._lay_out()
@@ -129,9 +132,10 @@ class Measuring(QWidget):
             ("Leave out", "Leave the chosen reading out, or take it back", self._leave_out),
             ("Remove", "Take the chosen reading away", self._remove),
             ("Suggest", "Readings that fix every point of this corner", self._suggest),
-            ("Print sheet…", "A measuring sheet with boxes, as a PDF", self._print),
-            ("Save table…", "The sheet as a table to fill in", self._save_table),
-            ("Read table…", "Take back a table that was filled in", self._read_table),
+            ("Print…", "A measuring sheet with boxes, as a PDF", self._print),
+            ("Save…", "The sheet as a table to fill in", self._save_table),
+            ("Read…", "Take back a table that was filled in", self._read_table),
+            ("More", "Datums, how the body stood, positions, the other side", self._more),
             ("Use these points", "Put the corner's points where they are measured", self._use),
         ):
             button = QPushButton(words)
@@ -176,7 +180,7 @@ class Measuring(QWidget):
         self._say_wrong()
         self.add.renew()
         there = bool(self.bench.readings)
-        for words in ("Leave out", "Again", "Remove", "Print sheet…", "Save table…", "Read table…"):
+        for words in ("Leave out", "Again", "Remove", "Print…", "Save…", "Read…"):
             self.buttons[words].setEnabled(there)
         self.buttons["Use these points"].setEnabled(self._new_points())
         self.table.viewport().update()
@@ -200,6 +204,8 @@ class Measuring(QWidget):
             headline, words = bench.error, ""
         else:
             headline, words = said(bench, self.document.study, self.theme.palette)
+        if self.more.compared:
+            words = f"<p>{escape(self.more.compared)}</p>{words}"
         self.headline.setText(headline)
         self.words.setText(words)
         asked = bench.found is not None and bool(bench.found.twins)
@@ -265,6 +271,10 @@ class Measuring(QWidget):
         if self.row >= 0:
             self.bench.leave_out(self.row)
 
+    def _more(self) -> None:
+        button = self.buttons["More"]
+        self.more.menu().popup(button.mapToGlobal(QPoint(0, button.height())))
+
     def _again(self) -> None:
         if self.row >= 0:
             row = self.row
@@ -272,6 +282,7 @@ class Measuring(QWidget):
             self.choose(row + 1)
 
     def _after(self) -> None:
+        self.more.compared = ""
         self.bench.turn_to(not self.bench.after)
         self.buttons["After tacking"].setChecked(self.bench.after)
 

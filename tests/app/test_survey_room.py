@@ -12,7 +12,7 @@ import pypdf
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QLineEdit
+from PySide6.QtWidgets import QApplication, QLineEdit, QMenu
 
 from app import examples, live
 from app.survey_room import Measuring
@@ -301,3 +301,47 @@ def test_a_point_in_two_places_is_asked_about_and_settled(sheet: Driver) -> None
     assert sheet.document.project.points["top bearing"] == pytest.approx(there, abs=1e-9)
     assert sheet.document.project.survey.settled == ("top bearing",)
     assert not yes.isVisible()
+
+
+def test_datums_stands_positions_and_set_up_are_said_in_the_sheet(sheet: Driver) -> None:
+    measuring, before = room(sheet), sheet.document.project
+    more = measuring.more
+    more.hold("upper link inner", "y")
+    assert sheet.document.project.survey.datums["upper link inner"] == "y"
+    more.hold("lower link inner", "z")
+    assert "lower link inner" not in sheet.document.project.survey.datums
+    more.stand("nose_up_deg", "0° 24'")
+    more.stand("lifted", "300")
+    more.stand("lifted", "")
+    stands = sheet.document.project.survey.stands
+    assert (stands.nose_up_deg, stands.lifted) == (pytest.approx(0.4), None)
+    more.place(ARM, "hanging")
+    assert sheet.document.project.survey.readings[ARM].position == "hanging"
+    assert "hanging" in sheet.document.project.survey.positions
+    more.setup("276")
+    assert sheet.document.project.setup_wheel_z == 276.0
+    assert sheet.document.stack.count() == 7
+    while sheet.document.stack.canUndo():
+        sheet.document.stack.undo()
+    assert sheet.document.project == before
+
+
+def test_the_menu_behind_the_readings_shows_what_holds(sheet: Driver) -> None:
+    measuring = room(sheet)
+    measuring.choose(ARM)
+    menu = measuring.more.menu()
+    words = [a.text() for sub in menu.findChildren(QMenu) for a in sub.actions()]
+    assert "lower link inner: z" in words
+    assert any(w.startswith("Nose up: found from the readings") for w in words)
+    assert any(a.text() == "hub face" and a.isChecked()
+               for sub in menu.findChildren(QMenu) for a in sub.actions())  # fmt: skip
+    menu.deleteLater()
+    measuring._do(lambda: measuring.more.stand("nose_up_deg", "steep"))
+    assert measuring.wrong.isVisible()
+
+
+def test_the_other_side_is_compared(sheet: Driver) -> None:
+    measuring = room(sheet)
+    measuring.more.compare(examples.examples()["rear-misread"])
+    sheet.app.processEvents()
+    assert "Against Halfpenny rear left, one reading wrong" in measuring.words.text()
