@@ -103,7 +103,7 @@ def turned_last(q: Array, w: Array) -> Array:
     out += q
     square = np.einsum("...in,...in->...n", out, out)
     out *= (1.0 / np.sqrt(square))[..., None, :]
-    return out
+    return np.asarray(out)
 
 
 def cross_last(a: Array, b: Array) -> Array:

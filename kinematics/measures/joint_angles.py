@@ -17,8 +17,8 @@ class JointAngle:
     """One joint: the ``member`` that swivels at the ``point``.
 
     ``angle`` (nz, ns) in rad, how far its housing is tilted on its bolt; ``limit`` in rad, NaN
-    where none is given; ``twist`` (nz, ns) of a bonded bush about its bolt, None for others. ``usual``
-    names what was not typed and is taken as usual.
+    where none is given; ``twist`` (nz, ns) of a bonded bush about its bolt, None for others.
+    ``usual`` names what was not typed and is taken as usual.
     """
 
     member: str

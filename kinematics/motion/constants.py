@@ -12,7 +12,8 @@ from typing import NamedTuple
 import numpy as np
 
 from kinematics.frames import Array
-from kinematics.motion.rows import GROUND, Geometry, Rows, State, Table
+from kinematics.motion.rows import Geometry, Rows, State
+from kinematics.motion.tables import GROUND, Table
 
 MARGIN = 1.05
 """Room left for a sliding point's distance from its body's centre between two poses."""

@@ -26,7 +26,7 @@ from kinematics.motion.constants import constants
 from kinematics.motion.giving import Rest, Soft, balance, follow, rest_rates, tangent
 from kinematics.motion.proof import AWAY, FINER, LIMIT, LOOSEST, ROOM
 from kinematics.motion.rows import State, evaluate, moved
-from kinematics.motion.sweep import LEAST, REACH
+from kinematics.motion.sweep import REACH, SHORTEST
 from kinematics.motion.system import System
 from kinematics.motion.track import NODES, drivers, inverted, posed, unit
 
@@ -132,7 +132,7 @@ def _tracks(
         lower, upper = max(low, now - reach), min(high, now + reach)
         track = _laid(system, soft, here, now, (lower, upper), other, along)
         if track is None or not np.isfinite(track.number):
-            if 0.5 * reach >= LEAST * usual:
+            if 0.5 * reach >= SHORTEST * usual:
                 todo.append((here, now, (low, high), 0.5 * min(reach, upper - lower)))
             elif track is not None:
                 jumps.append((now, 1.0 if upper > now else -1.0))

@@ -67,7 +67,7 @@ def _proved(driven: Driven, wanted: Array, racks: Array) -> bool:
     span = driven.by_driver.known.span
     if span is None or len(racks) > 1 or racks[0] != 0.0:
         return False
-    return span[0] <= wanted.min() and wanted.max() <= span[1]
+    return bool(span[0] <= wanted.min() and wanted.max() <= span[1])
 
 
 def _checked(values: Values, what: str) -> Array:

@@ -9,6 +9,7 @@ from typing import NamedTuple
 import numpy as np
 
 from kinematics.frames import Array
+from kinematics.motion.creep import Path, creep, joined
 from kinematics.motion.errors import MotionError
 from kinematics.motion.grid import move
 from kinematics.motion.joint_limits import past_limits
@@ -17,7 +18,6 @@ from kinematics.motion.motion import Motion
 from kinematics.motion.recover import poses
 from kinematics.motion.rows import State, evaluate, jacobian, moved
 from kinematics.motion.solve import polish, predicted, rates
-from kinematics.motion.sweep import Path, creep, joined
 from kinematics.project.model import Coilover, End
 
 STEP = 0.0125

@@ -11,6 +11,7 @@ import numpy as np
 
 from kinematics.frames import Array
 from kinematics.motion.closure import Checks, checks, closure
+from kinematics.motion.creep import creep
 from kinematics.motion.errors import MotionError
 from kinematics.motion.giving import (
     Rest,
@@ -26,7 +27,7 @@ from kinematics.motion.mobility import analyse, refuse_unless_definite
 from kinematics.motion.recover import names, poses
 from kinematics.motion.rows import Geometry, State, evaluate, jacobian
 from kinematics.motion.solve import polish, residual
-from kinematics.motion.sweep import CLOSED, Lanes, creep, lanes
+from kinematics.motion.sweep import CLOSED, Lanes, lanes
 from kinematics.motion.system import System, build, with_pivots
 from kinematics.project.model import Project
 

@@ -124,7 +124,8 @@ def _kappa(
 
 def _most(value: Array, n: int, count: int) -> Array:
     """The greatest over the stretch, (m, n), of values (m, 1 or k·n)."""
-    return np.broadcast_to(value, (len(value), count)).reshape(len(value), n, -1).max(axis=2)
+    spread = np.broadcast_to(value, (len(value), count)).reshape(len(value), n, -1)
+    return np.asarray(spread.max(axis=2))
 
 
 def near(geo: Geometry, track: Track, at: float, state: State) -> Array:

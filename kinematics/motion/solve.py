@@ -16,7 +16,6 @@ from kinematics.motion.rows import (
     Geometry,
     Rows,
     State,
-    Table,
     driver_rates,
     evaluate,
     jacobian,
@@ -25,6 +24,7 @@ from kinematics.motion.rows import (
     second,
 )
 from kinematics.motion.system import System
+from kinematics.motion.tables import Table
 
 TIGHT = 1e-11
 """mm: a pose whose rows are all below this is as closed as double precision makes it."""

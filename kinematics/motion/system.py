@@ -20,8 +20,9 @@ from kinematics.motion import blocks as b
 from kinematics.motion.blocks import Block, Numbers
 from kinematics.motion.constants import Constants, constants
 from kinematics.motion.mechanism import FIXED, Mechanism
-from kinematics.motion.rows import GROUND, Geometry, Group, Index, State, Table, evaluate
+from kinematics.motion.rows import Geometry, State, evaluate
 from kinematics.motion.swing import Swing, swing
+from kinematics.motion.tables import GROUND, Group, Index, Table
 from kinematics.project.model import CHASSIS, RACK, Ball, End, Hinge, PointOnLine, Slide
 
 

@@ -112,7 +112,7 @@ def lay(
             inverse.reshape(-1, n * NODES),
         ]
     ).reshape(-1, n, NODES)
-    good = (size.reshape(n, NODES) <= SETTLED).all(axis=1)
+    good = np.asarray((size.reshape(n, NODES) <= SETTLED).all(axis=1))
     return Track(low, high, along, other, len(state.turn), table, good)
 
 

@@ -14,13 +14,14 @@ import msgspec
 import numpy as np
 
 from kinematics.frames import Array, product_last
+from kinematics.motion.creep import creep
 from kinematics.motion.eliminate import solve_pivoting
 from kinematics.motion.mechanism import mechanism
 from kinematics.motion.recover import names, poses
 from kinematics.motion.rows import State, evaluate, jacobian, motions
 from kinematics.motion.sensitivity import STEP
 from kinematics.motion.solve import polish, residual
-from kinematics.motion.sweep import CLOSED, creep
+from kinematics.motion.sweep import CLOSED
 from kinematics.motion.system import build, with_pivots
 from kinematics.project.model import Project
 from kinematics.survey.adjust import SurveyError
