@@ -14,7 +14,7 @@ from app.look.signs import draw_sign
 from app.paper import ink
 from app.paper.chart import columns, draw_strips
 from app.paper.curves import ruler
-from app.paper.force_picture import draw_forces
+from app.paper.force_picture import draw_forces, hardest
 from app.paper.ink import face, line, text
 from app.paper.media import Page
 from app.paper.ruler import draw_ruler
@@ -132,7 +132,7 @@ def _forces(painter: QPainter, study: Study, units: Units, top: float) -> None:
     loading = study.statics.loading if study.statics else None
     if loading is None or not loading.settled:
         return
-    shown = loading.settled[:CASES_SHOWN]
+    shown = shown_cases(study)
     y = _cases(painter, shown, units, top)
     rows = _rows(study, shown)[:ROWS_SHOWN]
     step = min(ROW, (ROWS_FOOT - y) / len(rows))
@@ -144,11 +144,22 @@ def _forces(painter: QPainter, study: Study, units: Units, top: float) -> None:
             text(painter, _column(i, len(shown)), y, plain(value, 2), small, align="right")
     y += 22
     usual = " (the usual ones: common practice, no source)" if loading.usual else ""
+    more = " Other cases are in forces.csv." if len(loading.settled) > len(shown) else ""
     worst = max(float(settled.forces.unbalance.max()) for settled in loading.settled)
     balance = "Every body balances within 0.000001 N. " if worst <= 1e-6 else ""
-    for words in ink.wrapped(f"{NOTE}{usual}. {balance}{CAUTION}", face(11), WIDE - 2 * MARGIN):
+    for words in ink.wrapped(
+        f"{NOTE}{usual}.{more} {balance}{CAUTION}", face(11), WIDE - 2 * MARGIN
+    ):
         text(painter, MARGIN, y, words, face(11), ink.INK2)
         y += 13.5
+
+
+def shown_cases(study: Study) -> tuple[Settled, ...]:
+    """The first load cases, the one in the picture among them."""
+    known, most = study.statics, hardest(study)
+    settled = known.loading.settled if known is not None and known.loading is not None else ()
+    first = settled[:CASES_SHOWN]
+    return first if most is None or most in first else (*first[:-1], most)
 
 
 def _cases(painter: QPainter, shown: tuple[Settled, ...], units: Units, top: float) -> float:

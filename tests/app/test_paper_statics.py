@@ -9,6 +9,8 @@ import pytest
 from pypdf import PdfReader
 
 from app.paper.export import export
+from app.paper.force_picture import hardest
+from app.paper.statics_page import shown_cases
 from app.paper.statics_tables import forces_csv, statics_csv
 from kinematics.project.files import read
 from kinematics.studies.study import Study, study
@@ -62,6 +64,17 @@ def test_the_sheet_says_where_it_rides_and_warns(checked: Study, tmp_path: Path)
     assert "Wheel rate" in words
     assert "top mount, inboard" in words
     assert "This sizes nothing" in words
+
+
+def test_the_case_in_the_picture_is_in_the_table(tmp_path: Path) -> None:
+    """On the strut it is not among the first six."""
+    strut = study(read(Path("assets/examples/front-strut.corner.json")), [-70, 0, 70], [0])
+    export(strut, "statics", tmp_path / "statics.pdf", "mm")
+    words = " ".join(PdfReader(tmp_path / "statics.pdf").pages[0].extract_text().split())
+    cases = [settled.case for settled in shown_cases(strut)]
+    assert hardest(strut).case == cases[-1] == "bump and cornering"
+    assert len(cases) == 6
+    assert "Other cases are in forces.csv" in words
 
 
 def test_a_figure_of_statics_has_a_plot_of_its_own(checked: Study, tmp_path: Path) -> None:

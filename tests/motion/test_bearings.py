@@ -139,6 +139,10 @@ def test_the_smallest_limit_counts_and_is_named() -> None:
     assert "shoulders" in by
     in_clevis = msgspec.structs.replace(sizes, head=28)
     assert np.degrees(bearings.limit_of(in_clevis, "p")[0]) < 8
+    eye = Bearing(rubber=True, housing_width=30, head=40, clevis_gap=34)  # a bushed eye, its width
+    assert np.degrees(bearings.limit_of(eye, "p")[0]) == pytest.approx(
+        np.degrees(np.arcsin(34 / 50) - np.arctan(30 / 40))
+    )
     spaced = msgspec.structs.replace(in_clevis, spacer_neck=12, spacer_length=6)
     assert np.degrees(bearings.limit_of(spaced, "p")[0]) == pytest.approx(17.5, abs=0.5)
     assert bearings.limit_of(msgspec.structs.replace(spaced, limit_deg=3), "p") == (
