@@ -111,13 +111,17 @@ def _filled(reading: Reading, entry: dict[str, str], units: str) -> Reading:
     changes: dict[str, object] = {}
     try:
         column = "value"
-        if words["value"]:
+        # What was left as it was written stays as exact as it is.
+        if words["value"] and words["value"] != show_value(reading, unit):
             changes |= read_value(words["value"], reading, unit)
         column = "tool"
-        if words["tool"]:
+        if words["tool"] and words["tool"] != show_tool(reading, unit):
             changes |= read_tool(words["tool"], reading, unit)
         column = "to"
-        if not isinstance(reading, AngleReading) and words["to"]:
+        if not isinstance(reading, AngleReading) and words["to"] not in (
+            "",
+            show_to(reading, unit),
+        ):
             changes["to"] = read_to(words["to"], unit)
     except EntryError as error:
         raise SurveyError(f"{column}: {error}") from None

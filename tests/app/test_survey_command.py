@@ -5,6 +5,8 @@ import io
 import json
 from pathlib import Path
 
+import msgspec
+import numpy as np
 import pypdf
 import pytest
 
@@ -12,7 +14,9 @@ from app.cli import main
 from app.examples import find_project
 from app.paper.survey_sheet import write_sheet
 from kinematics.project.files import read, write
+from kinematics.project.mirror import mirror
 from kinematics.project.model import Project
+from kinematics.project.survey import DistanceReading
 from kinematics.survey import SurveyError, survey
 from kinematics.survey.table import read_csv, write_csv
 
@@ -148,3 +152,48 @@ def test_a_table_of_something_else_is_refused() -> None:
     for other in ("", "a,b\n1,2\n", "number,value\n"):
         with pytest.raises(SurveyError, match="no measuring sheet"):
             read_csv(project, other)
+
+
+def test_what_was_tacked_is_told_in_clearance(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    project = read(find_project("rear-in-trouble"))
+    at = np.add(project.points["top bearing"], (-12.0, -16.0, 0.0))
+    readings = tuple(
+        DistanceReading(
+            between=("top bearing", name),
+            value=round(float(np.linalg.norm(at - project.points[name])), 1),
+            date="2026-04-11",
+        )
+        for name in ("upper link inner", "lower link inner", "radius arm ball", "coilover foot")
+    )
+    kept = msgspec.structs.replace(project.survey, as_built=readings)
+    path = tmp_path / "tacked.corner.json"
+    write(msgspec.structs.replace(project, survey=kept), path)
+    assert main(["survey", str(path)]) == 1
+    said = " ".join(capsys.readouterr().out.split())
+    assert "As built, 2026-04-11, against the plan: top bearing: 20" in said
+    assert "spring to radius arm" in said
+    assert "as planned" in said
+
+
+def test_left_is_compared_with_right(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "right.corner.json"
+    write(mirror(read(find_project("rear-misread"))), path)
+    assert main(["survey", "rear-in-trouble", "--against", str(path)]) == 0
+    said = capsys.readouterr().out
+    assert "Against Halfpenny rear left, one reading wrong:" in said
+    assert "top bearing:" in said.split("Against")[1]
+
+
+def test_inches_are_told_and_read(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    project = msgspec.structs.replace(read(find_project("rear-in-trouble")), units="in")
+    path = tmp_path / "inches.corner.json"
+    write(project, path)
+    assert main(["survey", str(path)]) == 0
+    assert "Points, in," in capsys.readouterr().out
+    rows = table(project)
+    assert rows[3][4] == "21.33858"
+    assert read_csv(project, text(rows)) == project
+    rows[3][4] = "21 3/8"
+    assert read_csv(project, text(rows)).survey.readings[2].value == pytest.approx(542.925)
