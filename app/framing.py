@@ -43,6 +43,9 @@ def outline(pieces: Iterable[Piece], rise: Sequence[float] = ()) -> Array:
 def framed(camera: Camera, points: Array, size: tuple[int, int], taken: Sequence[QRectF]) -> Camera:
     """The camera moved aside and away as little as needed; as it is where nothing helps."""
     width, height = size
+    # The middle of what is free beside the lowest thing written, the pad.
+    low = max(taken, key=lambda box: box.bottom(), default=QRectF())
+    wanted = 0.62 * low.right() / max(width, 1)
     if not len(points) or width < 1 or height < 1:
         return camera
     best, cost = camera, np.inf
@@ -52,11 +55,11 @@ def framed(camera: Camera, points: Array, size: tuple[int, int], taken: Sequence
         spots = spots[np.isfinite(spots).all(axis=1)]
         # Coarse cells: what matters is which are covered, not by how many points.
         spots = np.unique(np.round(spots / 6), axis=0) * 6
-        for across in ACROSS:
-            for up in UP:
+        for across in sorted(ACROSS, key=lambda a: abs(a - wanted)):
+            for up in sorted(UP, key=lambda u: abs(u + 0.02)):
                 moved = spots + np.array([across * width / 2, -up * height / 2])
                 hidden = _hidden(moved, size, taken)
-                here = hidden + 0.02 * len(spots) * abs(up + 0.02)
+                here = hidden + len(spots) * (0.02 * abs(up + 0.02) + 0.01 * abs(across - wanted))
                 if here < cost:
                     best, cost = replace(now, aside=(float(across), float(up))), here
                 if hidden == 0 and abs(up) < 0.05:

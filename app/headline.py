@@ -147,6 +147,7 @@ class Headline(QWidget):
         for sentence in (self.first, *self.others):
             sentence.clicked.connect(lambda _=False, s=sentence: self.chosen.emit(s.saying.target))
         self.rest.clicked.connect(self.more.emit)
+        self._shown = 0  # sentences there are to say after the first
         self._width = 340
         self._height = 10_000
         theme.changed.connect(self.refit)
@@ -154,10 +155,9 @@ class Headline(QWidget):
     def show_sayings(self, sayings: list[Saying], rest: str, current: int = -1) -> None:
         """The worst first; ``rest`` tells of what is not said one by one."""
         self.first.say(sayings[0] if sayings else Saying("", "", None))
+        self._shown = len(sayings) - 1
         for i, sentence in enumerate(self.others):
-            shown = i + 1 < len(sayings)
-            sentence.setVisible(shown)
-            if shown:
+            if i < self._shown:
                 saying = sayings[i + 1]
                 # One line each: where and when is a click away.
                 sentence.say(Saying(saying.text, "", saying.state, saying.target))
@@ -184,6 +184,8 @@ class Headline(QWidget):
         s = self.theme.scale
         y = 0
         for i, sentence in enumerate((self.first, *self.others, self.rest)):
+            if 0 < i < 5:
+                sentence.setVisible(i <= self._shown)
             if sentence.isHidden():
                 continue
             sentence.fit(self._width)

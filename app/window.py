@@ -92,6 +92,9 @@ class Window(QWidget):
         self._play = QTimer(self, interval=16)
         self._play.timeout.connect(self._play_on)
         self._playing = 1.0
+        self._refit_soon = QTimer(self, interval=0, singleShot=True)
+        self._refit_soon.timeout.connect(self._refit)
+        self.stage.resized.connect(self._refit_soon.start)
         self._settled = False  # whether the view was fitted to what is written over it
         self._lay_out()
         self._connect()
@@ -166,6 +169,8 @@ class Window(QWidget):
         for word, button in self.bar.rooms.items():
             button.setChecked(word == room)
         describing = room == "Describe"
+        if describing:  # points are measured, shown and pulled at set-up height
+            self.visit(0.0, 0.0)
         self.describe.setVisible(describing)
         self.fixes.setVisible(room == "Fixes")
         if room != "Fixes":
@@ -359,7 +364,7 @@ class Window(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         self.theme.fit(self.width())
         self._fit_strips()
-        QTimer.singleShot(0, self._refit)
+        self._refit_soon.start()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if not keys.press(self, event):

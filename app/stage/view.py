@@ -91,6 +91,7 @@ class Stage(QWidget):
 
     looked = Signal()  # the camera moved
     painted = Signal()
+    resized = Signal()
 
     def __init__(
         self, theme: Theme, scene: Scene, picture: Picture, parent: QWidget | None = None
@@ -385,6 +386,7 @@ class Stage(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self.redraw()
+        self.resized.emit()
 
 
 class Extra(Protocol):
