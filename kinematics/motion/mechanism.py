@@ -55,6 +55,15 @@ class Mechanism:
         """Points that shims have moved on one body: that body, and by how much (3,)."""
         return {name: (body, np.array(by)) for name, (body, by) in shifts(self.project).items()}
 
+    @cached_property
+    def shimmed(self) -> set[str]:
+        """Bodies joined where a shim has moved a point: they keep all their unknowns."""
+        out: set[str] = set()
+        for joint in self.joints.values():
+            if not self.shifts.keys().isdisjoint(joint_points(joint)):
+                out |= set(joint.bodies)
+        return out
+
     def seen(self, p: Array, body: str) -> Array:
         """The points (3, points, n) as a body carries them: shims move a point on one body only.
 
@@ -179,6 +188,17 @@ def _check(mechanism: Mechanism) -> None:
                 raise MotionError(f"{where} is on the rack, but the project has no rack.")
 
 
+def joint_points(joint: Joint) -> tuple[str, ...]:
+    """The points a joint names."""
+    match joint:
+        case Ball(at=at):
+            return (at,)
+        case Hinge(along=line) | Slide(along=line):
+            return line
+        case PointOnLine(line=line, point=point):
+            return (*line, point)
+
+
 def _uses(mechanism: Mechanism) -> list[tuple[str, list[tuple[str, str]]]]:
     wheel = mechanism.project.wheel
     out = [("The wheel", [(wheel.centre, wheel.body)])]
@@ -187,15 +207,7 @@ def _uses(mechanism: Mechanism) -> list[tuple[str, list[tuple[str, str]]]]:
         ends += [(point, link.inner.body) for point in link.through]
         out.append((f"Link '{name}'", ends))
     for name, joint in mechanism.joints.items():
-        points: tuple[str, ...]
-        match joint:
-            case Ball(at=at):
-                points = (at, at)
-            case Hinge(along=line) | Slide(along=line):
-                points = line
-            case PointOnLine(line=line, point=point):
-                points = (*line, point)
-        ends = [(p, b) for p in points for b in joint.bodies]
+        ends = [(p, b) for p in joint_points(joint) for b in joint.bodies]
         out.append((f"Joint '{name}'", ends))
     if mechanism.coilover:
         pair = (mechanism.coilover.foot, mechanism.coilover.top)

@@ -23,7 +23,7 @@ from kinematics.motion.mechanism import FIXED, Mechanism
 from kinematics.motion.rows import Geometry, State, evaluate
 from kinematics.motion.swing import Swing, swing
 from kinematics.motion.tables import GROUND, Group, Index, Table
-from kinematics.project.model import CHASSIS, RACK, Ball, End, Hinge, PointOnLine, Slide
+from kinematics.project.model import CHASSIS, RACK, Ball, End, Hinge
 
 
 @dataclass(frozen=True)
@@ -123,12 +123,9 @@ def build(
     driver = _driver(mechanism, by)
     circles, rods = _contractible(mechanism, driver, give) if contract else ({}, {})
     bodies = tuple(x for x in mechanism.bodies if x not in circles and x not in rods)
-    shimmed = _shimmed(mechanism)
-    hinged = {
-        x: mechanism.hinges[x]
-        for x in bodies
-        if charts and x in mechanism.hinges and x not in shimmed
-    }
+    apart = mechanism.shimmed
+    hinged = {x: mechanism.hinges[x] for x in bodies if x in mechanism.hinges and x not in apart}
+    hinged = hinged if charts else {}
     gathered = _gather(mechanism, circles, rods, set(hinged.values()))
     gathered += [driver] if driver else []
     # Distances first, so that each kind is one slice.
@@ -169,30 +166,13 @@ def _driver(mechanism: Mechanism, by: str) -> Block | None:
     return b.by_angle(mechanism, by)
 
 
-def _shimmed(mechanism: Mechanism) -> set[str]:
-    """Bodies joined where a shim has moved a point: they keep all their unknowns."""
-    out: set[str] = set()
-    for joint in mechanism.joints.values():
-        match joint:
-            case Ball(at=at):
-                points: tuple[str, ...] = (at,)
-            case Hinge(along=along) | Slide(along=along):
-                points = along
-            case PointOnLine(line=line, point=point):
-                points = (*line, point)
-        if not mechanism.shifts.keys().isdisjoint(points):
-            out |= set(joint.bodies)
-    return out
-
-
 def _contractible(
     mechanism: Mechanism, driver: Block | None, give: Collection[str]
 ) -> tuple[dict[str, tuple[str, str]], dict[str, tuple[str, str]]]:
     circles: dict[str, tuple[str, str]] = {}
     rods: dict[str, tuple[str, str]] = {}
-    shimmed = _shimmed(mechanism)
     for body in mechanism.bodies:
-        if body in shimmed:
+        if body in mechanism.shimmed:
             continue
         if body == mechanism.project.wheel.body or (driver and driver.b_body == body):
             continue
