@@ -209,3 +209,19 @@ def test_nothing_to_work_with_is_said() -> None:
         survey(example("front-strut"))
     with pytest.raises(SurveyError, match="no readings with a value"):
         survey(with_survey(HeightReading(point="top bearing")))
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_rough_sketch_is_enough_to_begin_from(seed: int) -> None:
+    """Points up to 150 mm wrong in every coordinate; those held as datums are right."""
+    project = example()
+    rng = np.random.default_rng(seed)
+    rough = {
+        name: p if name in project.survey.datums else tuple(np.add(p, rng.uniform(-150, 150, 3)))
+        for name, p in project.points.items()
+    }
+    found = survey(msgspec.structs.replace(project, points=rough))
+    best = survey(project)
+    assert found.judged.agree
+    for name in best.measured:
+        assert found.place(name).xyz == pytest.approx(best.place(name).xyz, abs=1e-4)
