@@ -70,8 +70,8 @@ def hose_room(project: Project, hose: Hose, part: Part, motion: Motion) -> Array
     Lower bounds at every position and half way to its neighbours in travel: the hose is let be
     longer by as much as its clips move on the way there, and as much as the part moves is taken
     off. Where it comes nearest they are as close as a clearance is; elsewhere by the plain sum of
-    distances, and no deeper than has been measured. NaN where a position is not reached or the hose is too
-    short for its clips.
+    distances, and no deeper than has been measured. NaN where a position is not reached or the
+    hose is too short for its clips.
     """
     nz, ns = motion.shape
     poses = Poses(motion)

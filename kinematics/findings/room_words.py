@@ -33,6 +33,28 @@ def _lowest(f: Fact, units: Units, when: str) -> Sentence:
     return Sentence(headline, f"Least at {_place(f, units)}; {setup}")
 
 
+def _stack(f: Fact, units: Units) -> Sentence:
+    """Heights from the plate's surface, as a rule laid on it reads them."""
+    headline = f"The bearing's centre is {_up(f.amount, units)} the top mount's plate."
+    rest = [
+        f"{name} {_up(f.figures[name], units)} it"
+        for name in ("shaft shoulder", "top hat")
+        if name in f.figures
+    ]
+    said = f"{' and '.join(rest).capitalize()}." if rest else ""
+    ways = [
+        f"{plain(f.figures[way], units)} {way}"
+        for way in ("forward", "rearward", "inboard", "outboard")
+        if f.figures.get(way, 0.0) > 0.0
+    ]
+    slots = f"Its slots still let it go {', '.join(ways)}." if ways else ""
+    return Sentence(headline, f"{said} {slots}".strip())
+
+
+def _up(height: float, units: Units) -> str:
+    return f"{plain(abs(height), units)} {'above' if height >= 0.0 else 'below'}"
+
+
 def _hose_reach(f: Fact, units: Units) -> Sentence:
     part, length = f.notes["part"], plain(f.figures["length"], units)
     where = f"At {place_of(f, units)}, counting every way that {length} of it can lie."
@@ -54,4 +76,5 @@ ROOM_SENTENCES: dict[str, Callable[[Fact, Units], Sentence]] = {
     "ground": _ground,
     "ground flat": _ground_flat,
     "hose reach": _hose_reach,
+    "stack": _stack,
 }

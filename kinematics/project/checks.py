@@ -52,6 +52,7 @@ def problems_of(project: Project) -> list[str]:
         *_wheel(project),
         *_coilover(project),
         *_tower(project.tower),
+        *_top_mount(project),
         *_parts(project),
         *_extra_positions(project),
         *load_problems(project),
@@ -61,7 +62,12 @@ def problems_of(project: Project) -> list[str]:
 
 def cautions_of(project: Project) -> list[str]:
     """What is possible but worth a second look: the wrong side, a damper out of its stroke."""
-    return [*_wrong_side(project), *_out_of_stroke(project), *load_cautions(project)]
+    return [
+        *_wrong_side(project),
+        *_out_of_stroke(project),
+        *_mount_height(project),
+        *load_cautions(project),
+    ]
 
 
 def _basics(project: Project) -> Iterator[str]:
@@ -229,8 +235,36 @@ def _tower(tower: Tower | None) -> Iterator[str]:
         foot = getattr(tower, name)
         if foot is not None and foot >= tower.top - tower.thickness:
             yield f"tower.{name}: the panel's foot must be below the top plate."
-    if tower.lip and tower.outer_down_to is None:
-        yield "tower.lip: a lip needs an outer panel; give outer_down_to."
+    for side, lip in (("outer", "lip"), ("front", "front_lip"), ("rear", "rear_lip"),
+                      ("inner", "inner_lip")):  # fmt: skip
+        if getattr(tower, lip) and getattr(tower, f"{side}_down_to") is None:
+            article = "an" if side in ("outer", "inner") else "a"
+            yield f"tower.{lip}: a lip needs {article} {side} panel; give {side}_down_to."
+    for number, gusset in enumerate(tower.gussets):
+        if getattr(tower, f"{gusset.on}_down_to") is None:
+            yield f"tower.gussets[{number}].on: the tower has no {gusset.on} panel."
+
+
+def _top_mount(project: Project) -> Iterator[str]:
+    mount = project.top_mount
+    if mount is None:
+        return
+    if project.coilover is None:
+        yield "top_mount: there is no coilover for it to hold."
+    plate = mount.plate
+    if plate is None:
+        return
+    if plate.bolt_circle and plate.bolt_circle + plate.bolt_diameter > math.hypot(
+        plate.length, plate.width
+    ):
+        yield "top_mount.plate.bolt_circle: it is wider than the plate."
+    for way, slot, now in (("forward", plate.slot_forward, plate.set_forward),
+                           ("inboard", plate.slot_inboard, plate.set_inboard)):  # fmt: skip
+        if abs(now) > slot / 2 + 1e-9:
+            yield (
+                f"top_mount.plate.set_{way}: {now:g} mm is out of its slots, which give "
+                f"{slot / 2:g} mm either way."
+            )
 
 
 def _parts(project: Project) -> Iterator[str]:
@@ -295,6 +329,20 @@ def _out_of_stroke(project: Project) -> Iterator[str]:
                 f"coilover: foot and top are {length:.1f} mm apart as measured, but the damper "
                 f"{word} is {bound:g} mm. Was it measured without the damper?"
             )
+
+
+def _mount_height(project: Project) -> Iterator[str]:
+    """The plate lies on the tower's top, or under it."""
+    mount, tower, coilover = project.top_mount, project.tower, project.coilover
+    if mount is None or mount.plate is None or tower is None or coilover is None:
+        return
+    surface = _at(project, coilover.top.point)[2] - mount.bearing_above
+    places = (tower.top + mount.plate.thickness, tower.top - tower.thickness)
+    if min(abs(surface - z) for z in places) > SHORTEST:
+        yield (
+            f"top_mount: its plate's upper surface is at {surface:.1f} mm, but on the tower it "
+            f"would be at {places[0]:.1f}, under its top at {places[1]:.1f}. Check bearing_above."
+        )
 
 
 def _at(project: Project, name: str) -> Xyz:

@@ -5,7 +5,18 @@ from __future__ import annotations
 import msgspec
 
 from kinematics.errors import ProjectError
-from kinematics.project.model import CHASSIS, Box, Cylinder, PartSpec, Plate, Project, Tower, Tube
+from kinematics.project.model import (
+    CHASSIS,
+    Box,
+    Cylinder,
+    Gusset,
+    PartSpec,
+    Plate,
+    Project,
+    TopMount,
+    Tower,
+    Tube,
+)
 
 Move = tuple[float, float, float]
 
@@ -23,6 +34,9 @@ def move_top(
     if with_tower is None:
         with_tower = project.tower is None or project.tower.moves_with_top
     move = (dx, dy, dz)
+    mount = project.top_mount
+    if mount is not None and not with_tower:
+        mount = _slid(mount, dx, -dy if project.side == "left" else dy)
     moved = {project.coilover.top.point}
     tower, parts = project.tower, project.parts
     if with_tower:
@@ -30,7 +44,22 @@ def move_top(
         tower = None if tower is None else _tower(tower, move, project.side)
         parts = {n: _part(p, move) if _is_tower(p) else p for n, p in parts.items()}
     points = {n: _shift(xyz, move) if n in moved else xyz for n, xyz in project.points.items()}
-    return msgspec.structs.replace(project, points=points, tower=tower, parts=parts)
+    return msgspec.structs.replace(
+        project, points=points, top_mount=mount, tower=tower, parts=parts
+    )
+
+
+def _slid(mount: TopMount, forward: float, inboard: float) -> TopMount:
+    """The mount moved over a tower that stays: its plate goes along in its slots."""
+    plate = mount.plate
+    if plate is None:
+        return mount
+    plate = msgspec.structs.replace(
+        plate,
+        set_forward=plate.set_forward + forward,
+        set_inboard=plate.set_inboard + inboard,
+    )
+    return msgspec.structs.replace(mount, plate=plate)
 
 
 def _is_tower(part: PartSpec) -> bool:
@@ -63,8 +92,15 @@ def _tower(tower: Tower, move: Move, side: str) -> Tower:
         inner=tower.inner + outward,
         outer=tower.outer + outward,
         top=tower.top + dz,
+        gussets=tuple(_gusset(gusset, dx, outward, dz) for gusset in tower.gussets),
         **heights,
     )
+
+
+def _gusset(gusset: Gusset, dx: float, outward: float, dz: float) -> Gusset:
+    along = outward if gusset.on in ("front", "rear") else dx
+    foot = None if gusset.foot is None else gusset.foot + dz
+    return msgspec.structs.replace(gusset, at=gusset.at + along, foot=foot)
 
 
 def _shift(xyz: Move, move: Move) -> Move:

@@ -191,6 +191,19 @@ def _number(
     return converted
 
 
+def _count(
+    tree: Tree, kind: kinds.IntType, path: str, walked: Walk, extra: Mapping[str, str]
+) -> Tree:
+    whole = isinstance(tree, int) or (isinstance(tree, float) and tree.is_integer())
+    if not isinstance(tree, int | float) or isinstance(tree, bool) or not whole:
+        walked.wrong(path, f"a whole number is expected, not {_shown(tree)}.")
+        return None
+    if not (kind.ge or 0) <= tree <= (kind.le or MOST_MEMBERS):
+        span = f"from {kind.ge or 0} to {kind.le or MOST_MEMBERS}"
+        walked.wrong(path, f"it must be {span}, not {tree:g}.")
+    return int(tree)
+
+
 def _literal(
     tree: Tree, kind: kinds.LiteralType, path: str, walked: Walk, extra: Mapping[str, str]
 ) -> Tree:
@@ -215,6 +228,7 @@ _CHECKS: dict[type[kinds.Type], Callable[..., Tree]] = {
     kinds.VarTupleType: _list,
     kinds.StrType: _text,
     kinds.FloatType: _number,
+    kinds.IntType: _count,
     kinds.LiteralType: _literal,
     kinds.BoolType: _truth,
 }

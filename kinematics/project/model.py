@@ -72,9 +72,11 @@ from kinematics.project.joints import (
     Slide,
 )
 from kinematics.project.loads import Bearing, Hose, LoadCase, Loads, OutsideStop, Strap
+from kinematics.project.mount import MountPlate, TopMount
 from kinematics.project.structure import (
     Box,
     Cylinder,
+    Gusset,
     PartSpec,
     Plate,
     Rule,
@@ -108,6 +110,7 @@ __all__ = [
     "End",
     "ExtraPosition",
     "FiveLinks",
+    "Gusset",
     "HArm",
     "Helper",
     "Hinge",
@@ -118,6 +121,7 @@ __all__ = [
     "Link",
     "LoadCase",
     "Loads",
+    "MountPlate",
     "Name",
     "NotNegative",
     "OutsideStop",
@@ -143,6 +147,7 @@ __all__ = [
     "Survey",
     "Tagged",
     "Thread",
+    "TopMount",
     "Tower",
     "TrailingArm",
     "Tube",
@@ -185,6 +190,7 @@ class Project(Record, frozen=True, kw_only=True):
     rack: Rack | None = None
     wheel: Wheel
     coilover: Coilover | None = None
+    top_mount: TopMount | None = None
     tower: Tower | None = None
     parts: dict[Name, PartSpec] = msgspec.field(default_factory=dict)
     travel: Annotated[

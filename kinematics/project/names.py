@@ -47,6 +47,7 @@ def parts_of(project: Project) -> tuple[str, ...]:
         if isinstance(part, Shaft):
             names += [f"{name} inner joint", f"{name} outer joint"]
     names += OF_A_COILOVER if whole.coilover else ()
+    names += ("top mount",) if whole.top_mount else ()
     names += OF_A_TOWER if whole.tower else ()
     return tuple(dict.fromkeys(names))
 
@@ -57,7 +58,7 @@ def clashes(project: Project) -> list[str]:
         whole = unfold(project)
     except ProjectError as error:
         return list(error.problems)
-    taken = {"tyre", "wheel", "coilover", *OF_A_COILOVER, *OF_A_TOWER}
+    taken = {"tyre", "wheel", "coilover", "top mount", *OF_A_COILOVER, *OF_A_TOWER}
     problems = [
         f'{group}.{name}: "{name}" is what Clearstroke calls its own; choose another name.'
         for group, names in (("links", whole.links), ("parts", whole.parts))

@@ -108,6 +108,8 @@ def _plain(field: Schema) -> str:
     if kind == "object":
         whose = field.get("propertyNames", {}).get("$comment", "by name")
         return f"{whose}: {_holds(field['additionalProperties'])}"
+    if kind == "integer":
+        return _bounded("whole number", field)
     if kind == "number":
         return _bounded("length" if "$comment" in field else "number", field)
     if kind == "boolean":

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
+import msgspec
 from msgspec import Meta
 
 from kinematics.project.basics import (
@@ -107,6 +108,26 @@ class Scan(Tagged, frozen=True, tag="scan"):
 PartSpec = Tube | Plate | Box | Cylinder | Shaft | Scan
 
 
+Side = Literal["front", "rear", "inner", "outer"]
+
+
+class Gusset(Record, frozen=True):
+    """A triangle of plate welded square to a tower's panel, one edge on the panel, one level."""
+
+    on: Annotated[Side, says("the panel it stands on")]
+    at: Annotated[
+        Length,
+        says("where along the panel: x for inner and outer, distance from the centre plane else"),
+    ]
+    height: Annotated[Positive, says("of its edge on the panel")]
+    depth: Annotated[Positive, says("of its level edge, away from the panel")]
+    foot: Annotated[Length | None, says("height of its level edge; left out: the panel's foot")] = (
+        None
+    )
+    thickness: Annotated[Positive | None, says("left out: the tower's")] = None
+    inside: Annotated[bool, says("within the tower instead of outside")] = False
+
+
 class Tower(Record, frozen=True):
     """A fabricated tower around the coilover's top, made of flat panels.
 
@@ -129,6 +150,17 @@ class Tower(Record, frozen=True):
     inner_down_to: Length | None = None
     outer_down_to: Length | None = None
     lip: Length = 0.0
+    front_lip: Annotated[Length, says("fold at the front panel's foot, forward if positive")] = 0.0
+    rear_lip: Annotated[Length, says("fold at the rear panel's foot, rearward if positive")] = 0.0
+    inner_lip: Annotated[Length, says("fold at the inner panel's foot, inboard if positive")] = 0.0
+    thickness_of: Annotated[
+        dict[Literal["front", "rear", "inner", "outer", "lip"], Positive],
+        says("of panels that differ from the tower's thickness, by name"),
+    ] = msgspec.field(default_factory=dict)
+    gussets: tuple[Gusset, ...] = ()
+    bend_radius: Annotated[
+        NotNegative | None, says("inside the folds; left out: as thick as the sheet")
+    ] = None
     hole: Annotated[NotNegative, says("diameter of the hole round the top mount")] = 0.0
     moves_with_top: Annotated[bool, says("it goes along when the top mount is moved")] = True
 

@@ -9,7 +9,7 @@ from kinematics.errors import ProjectError
 from kinematics.motion.motion import Motion
 from kinematics.project.model import Box, Cylinder, PartSpec, Plate, Project, Scan, Shaft, Tube
 from kinematics.project.unfold import unfold
-from kinematics.shapes import coilover, links, plain, scan, tower, wheel
+from kinematics.shapes import coilover, links, mount, plain, scan, tower, wheel
 from kinematics.shapes.pieces import Part
 from kinematics.shapes.poses import Asked, Poses
 from kinematics.shapes.recipe import Recipe
@@ -59,6 +59,7 @@ OWN_NAMES = (
     "spring seat",
     "helper spring",
     "top hat",
+    "top mount",
     "tower",
     "tower lip",
 )
@@ -81,6 +82,7 @@ def _recipes(project: Project, folder: Path | None) -> Iterator[Recipe]:
     yield wheel.wheel(project)
     if project.coilover is not None:
         yield from coilover.recipes(project.coilover, project)
+    yield from mount.recipes(project)
     yield from tower.recipes(project)
     for name, link in project.links.items():
         yield links.link(name, link, project)

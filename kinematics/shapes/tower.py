@@ -13,6 +13,7 @@ from itertools import pairwise
 import numpy as np
 
 from kinematics.project.model import CHASSIS, Project, Tower
+from kinematics.shapes.folds import gussets, lips, sheet
 from kinematics.shapes.pieces import Array, Block, Part, Piece, Ring
 from kinematics.shapes.plain import corners, prism
 from kinematics.shapes.polygons import Floats, turned
@@ -30,30 +31,20 @@ def outboard(project: Project) -> float:
 def panels(tower: Tower, out: float) -> dict[str, Box]:
     """Every flat panel but the top plate as a box (least, most), mm, by the builder's name."""
     t, top = tower.thickness, tower.top
+    f, r, i, o = (sheet(tower, name) for name in ("front", "rear", "inner", "outer"))
     rear, front = sorted((tower.rear, tower.front))
     inner, outer = sorted((tower.inner, tower.outer))
     spans = {
-        "front panel": (front - t, front, inner, outer, tower.front_down_to),
-        "rear panel": (rear, rear + t, inner, outer, tower.rear_down_to),
-        "inner panel": (rear, front, inner, inner + t, tower.inner_down_to),
-        "outer panel": (rear, front, outer - t, outer, tower.outer_down_to),
+        "front panel": (front - f, front, inner, outer, tower.front_down_to),
+        "rear panel": (rear, rear + r, inner, outer, tower.rear_down_to),
+        "inner panel": (rear, front, inner, inner + i, tower.inner_down_to),
+        "outer panel": (rear, front, outer - o, outer, tower.outer_down_to),
     }
     return {
         name: _box(x0, x1, y0, y1, down, top, out)
         for name, (x0, x1, y0, y1, down) in spans.items()
         if down is not None and down < top - t
     }
-
-
-def lip(tower: Tower, out: float) -> Box | None:
-    """The fold at the foot of the outer panel as a box, mm, or None."""
-    if tower.lip == 0.0 or tower.outer_down_to is None:
-        return None
-    rear, front = sorted((tower.rear, tower.front))
-    edge = max(tower.inner, tower.outer)
-    low = tower.outer_down_to
-    near, far = sorted((edge, edge + tower.lip))
-    return _box(rear, front, near, far, low, low + tower.thickness, out)
 
 
 def plate(tower: Tower, out: float) -> Box:
@@ -80,17 +71,19 @@ def hole(project: Project) -> tuple[float, float, float] | None:
 
 
 def recipes(project: Project) -> Iterator[Recipe]:
-    """The tower and its lip."""
+    """The tower with its gussets, and its lips."""
     tower = project.tower
     if tower is None:
         return
     out = outboard(project)
     pieces: list[Piece] = [*_plate_pieces(project, tower)]
     pieces += [Block(corners(*box)[None]) for box in panels(tower, out).values()]
+    pieces += [Block(xyz[None], faces) for xyz, faces in gussets(tower, out)]
     whole = Part("tower", CHASSIS, "tower", tuple(pieces))
     yield lambda poses: whole
-    if (fold := lip(tower, out)) is not None:
-        turned_out = Part("tower lip", CHASSIS, "tower", (Block(corners(*fold)[None]),))
+    if folds := lips(tower, out):
+        blocks = tuple(Block(corners(*fold)[None]) for fold in folds.values())
+        turned_out = Part("tower lip", CHASSIS, "tower", blocks)
         yield lambda poses: turned_out
 
 

@@ -27,6 +27,7 @@ from kinematics.findings.finding import Finding
 from kinematics.findings.give import Given
 from kinematics.findings.ground import ground_facts
 from kinematics.findings.hose_reach import hose_reach_facts
+from kinematics.findings.mount_stack import stack_facts
 from kinematics.findings.rules import asked_for
 from kinematics.findings.statics import static_findings
 from kinematics.measures import Measures, measure
@@ -241,6 +242,7 @@ def _with_facts(done: Study) -> Study:
     found = ground_facts(
         setting.unfolded, done.parts, done.measures, rules, places=setting.ends.place
     )
+    found += stack_facts(setting.unfolded)
     found += hose_reach_facts(setting.unfolded, done.parts, done.motion, rules)
     every = sorted((*facts(done.statics), *found), key=lambda fact: not fact.problem)
     return replace(done, facts=tuple(every))

@@ -303,3 +303,16 @@ def test_an_extra_position_moves_something_that_is_there() -> None:
     assert problem.startswith("extra_positions.hit: it moves nothing")
     (problem,) = refused(changed("extra_positions", {"b": {"moves": ["upright"], "bulge": 2}}))
     assert problem.startswith("extra_positions.b.bulge: only the tyre bulges")
+
+
+def test_a_count_is_a_whole_number() -> None:
+    plate = {"length": 90, "width": 90, "thickness": 5, "bolts": 3.0}
+    mount = {"plate": plate}
+    project = loads(changed("top_mount", mount))
+    assert project.top_mount is not None
+    assert project.top_mount.plate is not None
+    assert project.top_mount.plate.bolts == 3
+    for bad, word in ((3.5, "a whole number"), ("3", "a whole number"), (1, "from 2 to 12")):
+        (problem,) = refused(changed("top_mount", {"plate": {**plate, "bolts": bad}}))
+        assert problem.startswith("top_mount.plate.bolts:")
+        assert word in problem

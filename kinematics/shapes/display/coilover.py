@@ -7,11 +7,13 @@ from functools import lru_cache
 
 import numpy as np
 
-from kinematics.project.model import Coilover, Helper, PointOnLine, Project, Spring, Thread
+from kinematics.project.model import CHASSIS, Coilover, Helper, PointOnLine, Project, Spring, Thread
+from kinematics.shapes import mount
 from kinematics.shapes.coilover import SPRING_AS_DRAWN, helper_length, stack
 from kinematics.shapes.directions import frame
 from kinematics.shapes.display.mesh import Mesh, coil, cylinder, extrude, join, revolve
 from kinematics.shapes.display.skin import Figure, bolt_way, fixed, on_line, skin
+from kinematics.shapes.display.solid import solid_figure
 from kinematics.shapes.pieces import Array
 from kinematics.shapes.poses import Anchor, anchor
 
@@ -46,6 +48,9 @@ def figures(coilover: Coilover, project: Project) -> Iterator[Figure]:
         yield Figure(skin("top hat", "damper", hat, checked=sized), at_top)
         if spring.helper is not None and spring.helper.outside is not None:
             yield _helper(spring, spring.helper, spring.helper.outside, foot, top, up)
+    if pieces := mount.solids(project, CHASSIS):
+        yield solid_figure("top mount", "mount", coilover.top.body, pieces)
+        return
     yield Figure(
         skin(
             "top mount",

@@ -11,11 +11,13 @@ from kinematics.project.model import CHASSIS, Box, Cylinder, Plate, Project, Sca
 from kinematics.shapes.directions import frame
 from kinematics.shapes.display.mesh import Mesh, box, circle, extrude, join, loft, mesh, revolve
 from kinematics.shapes.display.skin import Figure, fixed, skin
-from kinematics.shapes.pieces import Array
+from kinematics.shapes.display.solid import piece_mesh
+from kinematics.shapes.folds import gussets, lips, sheet
+from kinematics.shapes.pieces import Array, Block
 from kinematics.shapes.plain import corners, prisms
 from kinematics.shapes.poses import point
 from kinematics.shapes.scan import ScanMesh
-from kinematics.shapes.tower import hole, lip, outboard, panels, plate
+from kinematics.shapes.tower import hole, outboard, panels, plate
 
 HOLE_AROUND = 28
 WALL = 4.0
@@ -34,10 +36,12 @@ def tower_figures(project: Project) -> Iterator[Figure]:
     across = tuple(round(float(v), 6) for v in most - least)
     cut = hole(project)
     at = None if cut is None else tuple(round(v, 6) for v in cut - np.array([*least[:2], 0.0]))
-    panels = [made.moved(-corner) for made in _hanging(tower, out)]
-    yield _figure("tower", join(_top(across, at), *panels), corner)
-    if (fold := lip(tower, out)) is not None:
-        yield _figure("tower lip", box(*fold).moved(-corner), corner)
+    hanging = [made.moved(-corner) for made in _hanging(tower, out)]
+    stiff = [piece_mesh(Block((xyz - corner)[None], f)) for xyz, f in gussets(tower, out)]
+    yield _figure("tower", join(_top(across, at), *hanging, *stiff), corner)
+    if folds := lips(tower, out).values():
+        made = join(*(box(*fold) for fold in folds))
+        yield _figure("tower lip", made.moved(-corner), corner)
 
 
 def _figure(name: str, made: Mesh, corner: Array) -> Figure:
@@ -55,17 +59,16 @@ def _top(across: tuple[float, ...], cut: tuple[float, ...] | None) -> Mesh:
 
 def _hanging(tower: Tower, out: float) -> Iterator[Mesh]:
     """The panels, cut to butt against the top plate and each other instead of overlapping."""
-    t = tower.thickness
     boxes = panels(tower, out)
     for name, (least, most) in boxes.items():
         low, high = least.copy(), most.copy()
-        high[2] -= t
+        high[2] -= tower.thickness
         if name in ("inner panel", "outer panel"):
             # Side panels stand between front and rear where those hang at least as far down.
             if "rear panel" in boxes and boxes["rear panel"][0][2] <= low[2]:
-                low[0] += t
+                low[0] += sheet(tower, "rear")
             if "front panel" in boxes and boxes["front panel"][0][2] <= low[2]:
-                high[0] -= t
+                high[0] -= sheet(tower, "front")
         yield box(low, high)
 
 
