@@ -100,6 +100,15 @@ def at_rest(system: System, soft: Soft, start: Rest, drive: Array, rack: Array) 
     return Rest(state, hold)
 
 
+def is_at_rest(
+    system: System, soft: Soft, rest: Rest, drive: Array, rack: Array
+) -> NDArray[np.bool_]:
+    """Which poses (n,) are balanced, and closed where nothing gives."""
+    pull, gap = balance(system, soft, rest.state, rest.hold, drive, rack)
+    tight = np.abs(pull).max(axis=0) < 1e-6 * soft.stiffness.max()
+    return np.asarray(tight & (np.abs(gap).max(axis=0) < 1e-10))
+
+
 def balance(
     system: System, soft: Soft, state: State, hold: Array, drive: Array, rack: Array
 ) -> tuple[Array, Array]:
@@ -201,10 +210,8 @@ def follow(
             drive, rack = (wanted, other) if along == 0 else (other, wanted)
             here = at_rest(system, soft, Rest(guess, here.hold), drive, rack)
             now = float(part)
-        pull, gap = balance(system, soft, here.state, here.hold, drive, rack)
-        tight = np.abs(pull).max(axis=0) < 1e-6 * soft.stiffness.max()
         rests.append(here)
-        fine.append(tight & (np.abs(gap).max(axis=0) < 1e-10))
+        fine.append(is_at_rest(system, soft, here, drive, rack))
     return rests, fine
 
 

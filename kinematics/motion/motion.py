@@ -202,6 +202,10 @@ class Motion:
         drive, rack = self.drivers
         posed = Posed(self.flat_rotation, self.flat_position, self.xyz.T[:, :, None])
         geo = self.geometry if self.geometry is not None else system.geometry
+        if driven.soft is not None and self.geometry is not None:
+            # How rates change with a dimension is not had where bushes give: not known.
+            gone = Twist(*(np.full(self.flat_position.shape, np.nan + 0j) for _ in range(2)))
+            return gone, gone
         if driven.soft is not None:
             rest = settled(system, driven.soft, self.solved, drive, rack)
             found = rest_rates(system, driven.soft, rest, drive, rack)

@@ -17,6 +17,7 @@ import numpy as np
 from kinematics.frames import Array, product_last
 from kinematics.motion.eliminate import solve_pivoting
 from kinematics.motion.errors import MotionError
+from kinematics.motion.giving import balance, settled, soft_rows, tangent
 from kinematics.motion.linkage import Linkage
 from kinematics.motion.motion import Motion, setup_motion
 from kinematics.motion.recover import poses
@@ -83,9 +84,9 @@ def nudged(motion: Motion, dims: Sequence[Dimension]) -> list[tuple[Motion, Moti
 
 def _uncharted(motion: Motion) -> System:
     """The corner with hinges as rows, since the hinges themselves move with their points."""
-    if not motion.certified:
-        raise MotionError("Sensitivities are not had for a corner whose bushes give.")
-    return _pivoted(build(motion.linkage.mechanism, motion.by, charts=False), motion)
+    give = motion.linkage.give
+    system = build(motion.linkage.mechanism, motion.by, charts=False, give=give)
+    return system if give else _pivoted(system, motion)
 
 
 def _pivoted(system: System, motion: Motion) -> System:
@@ -114,16 +115,9 @@ def _steps(system: System, motion: Motion, dims: Sequence[Dimension]) -> list[Mo
     if not dims:
         return []
     state = state_about(system, motion)
-    drive, rack = motion.drivers
-    geo = system.geometry
-    rows = evaluate(system.table, geo, state, drive, rack)
-    matrix = jacobian(system.table, geo, rows, state)[system.kept]
+    rack, geo = motion.drivers[1], system.geometry
     nudges = [_nudge(system, motion.linkage, dim) for dim in dims]
-    right = [
-        evaluate(system.table, geo_, state, drive, rack).value.imag[system.kept] / STEP
-        for geo_, _ in nudges
-    ]
-    answer = solve_pivoting(matrix, -np.stack(right, axis=1))
+    answer = _answer(system, motion, state, [geo_ for geo_, _ in nudges])
     out = []
     for k, (geo_, xyz) in enumerate(nudges):
         moved = _nudged_state(system, geo, state, answer[:, k])
@@ -144,22 +138,38 @@ def _steps(system: System, motion: Motion, dims: Sequence[Dimension]) -> list[Mo
     return out
 
 
+def _answer(system: System, motion: Motion, state: State, nudges: list[Geometry]) -> Array:
+    """How the poses answer to each nudge, (columns, dims, n): implicit differentiation."""
+    drive, rack = motion.drivers
+    geo, give = system.geometry, motion.linkage.give
+    if not give:
+        rows = evaluate(system.table, geo, state, drive, rack)
+        matrix = jacobian(system.table, geo, rows, state)[system.kept]
+        right = [
+            evaluate(system.table, geo_, state, drive, rack).value.imag[system.kept] / STEP
+            for geo_ in nudges
+        ]
+        return solve_pivoting(matrix, -np.stack(right, axis=1))
+    # Where bushes give, what stays nought is the balance of their forces.
+    soft = soft_rows(system, give)
+    rest = settled(system, soft, state, drive, rack)
+    matrix = tangent(system, soft, rest.state, rest.hold, drive, rack)
+    pulled = []
+    for geo_ in nudges:
+        found = balance(replace(system, geometry=geo_), soft, rest.state, rest.hold, drive, rack)
+        pulled.append(np.concatenate(found).imag / STEP)
+    return solve_pivoting(matrix, -np.stack(pulled, axis=1))[: system.table.width]
+
+
 def pose_slopes(system: System, motion: Motion, state: State) -> Array:
     """Derivatives (columns, 3·points, n) of the poses by every coordinate of every point.
 
     ``state`` are the motion's poses about the system's centres. Points in the project's order,
     x, y and z of each together.
     """
-    drive, rack = motion.drivers
-    rows = evaluate(system.table, system.geometry, state, drive, rack)
-    matrix = jacobian(system.table, system.geometry, rows, state)[system.kept]
-    right = []
-    for name in motion.linkage.mechanism.points:
-        for axis in range(3):
-            geo, _ = _nudge(system, motion.linkage, Dimension(name, axis))
-            value = evaluate(system.table, geo, state, drive, rack).value
-            right.append(value.imag[system.kept] / STEP)
-    return solve_pivoting(matrix, -np.stack(right, axis=1))
+    names = motion.linkage.mechanism.points
+    dims = [Dimension(name, axis) for name in names for axis in range(3)]
+    return _answer(system, motion, state, [_nudge(system, motion.linkage, d)[0] for d in dims])
 
 
 def _nudge(system: System, linkage: Linkage, dim: Dimension) -> tuple[Geometry, Array]:

@@ -7,7 +7,7 @@ all other travels so well that the nominal corner's inverse Jacobian closes them
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from kinematics.frames import Array
 from kinematics.motion.chebyshev import nodes, weights
 from kinematics.motion.errors import MotionError
+from kinematics.motion.giving import Rest, Soft, at_rest, is_at_rest, settled, soft_rows
 from kinematics.motion.grid import Values, move
 from kinematics.motion.linkage import Linkage, state_of
 from kinematics.motion.motion import Motion
@@ -95,17 +96,20 @@ def variants(linkage: Linkage, travel: Values, shifts: Array, rack: float = 0.0)
         )
     if not np.isfinite(shifts).all():
         raise MotionError("The shifts of variants must be plain numbers in mm.")
-    if linkage.give:
-        raise MotionError("Variants are not had for a corner whose bushes give.")
     nominal = move(linkage, travel, [rack], stops=False)
     if not nominal.reached.all():
         first = int(np.argmin(nominal.reached[:, 0]))
         raise MotionError(f"The corner itself can't reach these travels: {nominal.reason(first)}.")
-    system = pivoted(build(mechanism, charts=False), linkage)
+    give = linkage.give
+    system = build(mechanism, charts=False, give=give)
+    system = system if give else pivoted(system, linkage)
     xyz = np.ascontiguousarray(mechanism.xyz.T[:, :, None] + shifts.transpose(2, 1, 0))
     count, at, bodies = len(shifts), nominal.travel, len(system.bodies)
     state = State(np.empty((bodies, 3, len(at), count)), np.empty((bodies, 4, len(at), count)))
     closed = np.empty((len(at), count), dtype=bool)
+    if give:
+        closed = _resting(system, soft_rows(system, give), nominal, xyz, shifts, state)
+        return Variants(linkage, at, rack, xyz, system, state, closed)
     for part in _parts(linkage, system, nominal):
         for first in range(0, count, CACHEFUL):
             some = slice(first, min(first + CACHEFUL, count))
@@ -197,6 +201,35 @@ def _filled(
         if not worst <= TIGHT:
             found, closed[i] = newton_all(system, geo, found, drive, part.rack)
         out.centre[:, :, k, some], out.turn[:, :, k, some] = found.centre, found.turn
+    return closed
+
+
+def _resting(
+    system: System, soft: Soft, nominal: Motion, xyz: Array, shifts: Array, out: State
+) -> NDArray[np.bool_]:
+    """Variants of a corner whose bushes give, into ``out``; which (travels, n) are at rest."""
+    seeds = state_about(system, nominal)
+    slopes = pose_slopes(system, nominal, seeds)
+    drive, rack = nominal.drivers
+    hold = settled(system, soft, seeds, drive, rack).hold
+    count, closed = len(shifts), np.empty((len(drive), len(shifts)), dtype=bool)
+    for first in range(0, count, CACHEFUL):
+        some = slice(first, min(first + CACHEFUL, count))
+        theirs = replace(system, geometry=system.geometry_of(xyz[..., some]))
+        flat = np.ascontiguousarray(shifts[some].reshape(some.stop - first, -1).T)
+        n = flat.shape[1]
+        for i in range(len(drive)):
+            seed = moved(
+                system.table,
+                theirs.geometry,
+                seeds.take(slice(i, i + 1)),
+                slopes[:, :, i] @ flat,
+            )
+            start = Rest(seed, np.repeat(hold[:, i : i + 1], n, axis=1))
+            driven = (np.full(n, drive[i]), np.full(n, rack[i]))
+            rest = at_rest(theirs, soft, start, *driven)
+            closed[i, some] = is_at_rest(theirs, soft, rest, *driven)
+            out.centre[:, :, i, some], out.turn[:, :, i, some] = rest.state
     return closed
 
 

@@ -10,6 +10,7 @@ import pytest
 
 from kinematics.measures import measure, sensitivity
 from kinematics.motion import corner, move
+from kinematics.project.model import End, Link
 from kinematics.project.unfold import unfold
 from tests.motion.corners import ALL
 
@@ -91,3 +92,24 @@ def test_by_arm_angle_too():
         for s in (1, -1)
     ]
     np.testing.assert_allclose(found, (near[0] - near[1]) / (2 * h), rtol=1e-6)
+
+
+def test_through_bushes_that_give():
+    """Positions and angles have exact slopes there too; what is a rate says that it has none."""
+    base = unfold(ALL["five links"]())
+    extra = Link(End("i4"), End("o2", "upright"))
+    project = msgspec.structs.replace(
+        base, links={**base.links, "extra": extra}, give={"extra": 4000.0, "link 2": 9000.0}
+    )
+    motion = move(corner(project), TRAVEL, stops=False)
+    dims = ["o2.x", "i4.z", "o5.y", "link 3"]
+    found = sensitivity(project, motion, dims)
+    for k, dim in enumerate(found.dims):
+        if dim.axis is None:
+            slopes = differences(lambda h, n=dim.name: lengthened(project, n, h), [0.0])
+        else:
+            slopes = differences(lambda h, n=dim.name, a=dim.axis: shifted(project, n, a, h), [0.0])
+        for key in ("camber", "toe", "wheel_x", "wheel_y", "contact_y", "damper", "track_change"):
+            np.testing.assert_allclose(found.figures[key][k], slopes[key], rtol=1e-6, atol=2e-8)
+        for key in ("camber_gain", "motion_ratio", "roll_centre"):
+            assert np.isnan(found.figures[key][k]).all()

@@ -7,14 +7,24 @@ import numpy as np
 import pytest
 
 from kinematics.motion import MotionError, corner, move, variants
+from kinematics.project.model import End, Link
+from kinematics.project.unfold import unfold
 from tests.motion.corners import ALL, five_links
 
 TRAVEL = np.array([-50.0, 0.0, 35.0])
 
 
-@pytest.mark.parametrize("name", list(ALL))
+def through_rubber():
+    """Five links and one more: it moves only through its bushes."""
+    base = unfold(five_links())
+    links = {**base.links, "extra": Link(End("i4"), End("o2", "upright"))}
+    give = {"extra": 4000.0, "link 2": 9000.0}
+    return msgspec.structs.replace(base, links=links, give=give)
+
+
+@pytest.mark.parametrize("name", [*ALL, "through rubber"])
 def test_as_solved_one_by_one(name):
-    project = ALL[name]()
+    project = through_rubber() if name == "through rubber" else ALL[name]()
     linkage = corner(project)
     rng = np.random.default_rng(4)
     count = 6
