@@ -53,7 +53,7 @@ def compile_kernel():
     if stamp.exists() and stamp.read_text() == source:
         return
     print("Compiling the clearance search: about a minute, once.", flush=True)
-    run(PYTHON, "-c", "import kinematics.clearance.kernel")
+    run(PYTHON, "-c", "from kinematics.clearance import kernel; kernel.compile_all()")
     stamp.write_text(source)
 
 

@@ -15,6 +15,8 @@ interval (0 to 1) the nearest position examined was.
 left out for this pair; what the balls swallow whole reads +inf.
 `cutoff` : pairs certified farther than this may keep a cheap lower bound (bound = inf).
 
+`Prepared(pairs, tol).at(parts, joints)` : the same at one position after another (dragging), going
+on from the last one.
 `distance(piece_a, piece_b, tol)` -> `Distance(low, bound, point_a, point_b)`, arrays over poses.
 `onset(parts_at, pair, travel, found, level, ...)` -> `Onset`: the travel intervals in which a pair
 is nearer than level, and the first going outwards in bump and in droop.
@@ -38,6 +40,7 @@ from kinematics.clearance.joints import Joint
 from kinematics.clearance.onset import Onset, onset
 from kinematics.clearance.parts import Cancelled, Clearances, all_pairs, clearances
 from kinematics.clearance.pieces import Distance, distance
+from kinematics.clearance.prepared import Prepared
 
 __all__ = [
     "Cancelled",
@@ -45,6 +48,7 @@ __all__ = [
     "Distance",
     "Joint",
     "Onset",
+    "Prepared",
     "all_pairs",
     "clearances",
     "distance",

@@ -9,6 +9,7 @@ move in the parts it joins.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -23,6 +24,7 @@ from kinematics.shapes.profile import Profile, rectangle
 Array = npt.NDArray[np.float64]
 
 _SIDES = 12  # of the polygon drawn in a ball's circle
+_CUTS = 64  # kept of a part
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,6 +51,8 @@ def trimmed(part: Part, balls: Sequence[tuple[Array, float]]) -> Part:
     cuts = _still.setdefault(part, {})
     key = tuple((centre.tobytes(), radius) for centre, radius in balls)
     if key not in cuts:
+        if len(cuts) >= _CUTS:
+            cuts.clear()
         cuts[key] = _trimmed(part, balls)
     return cuts[key]
 
@@ -76,6 +80,8 @@ def _outside(piece: Piece, centre: Array, radius: float) -> list[Piece]:
 
 
 def _rod_outside(rod: Rod, centre: Array, radius: float) -> list[Piece]:
+    if len(rod.ends) == 1 and len(centre) == 1 and rod.ends[0, 0, 0] == rod.ends[0, 0, 0]:
+        return _rod_once(rod, centre, radius)
     start, end = rod.ends[:, 0], rod.ends[:, 1]
     length = np.linalg.norm(end - start, axis=1)
     axis = (end - start) / np.where(length > 0.0, length, 1.0)[:, None]
@@ -101,11 +107,44 @@ def _rod_outside(rod: Rod, centre: Array, radius: float) -> list[Piece]:
     return out
 
 
+def _rod_once(rod: Rod, centre: Array, radius: float) -> list[Piece]:
+    """`_rod_outside` at a single position, in plain numbers: asked for while a wheel is dragged."""
+    start, end = rod.ends[0].tolist()
+    middle = centre[0].tolist()
+    length = math.dist(start, end)
+    if not length > 0.0:
+        return [rod]
+    axis = [(q - p) / length for p, q in zip(start, end, strict=True)]
+    along = sum((c - p) * u for c, p, u in zip(middle, start, axis, strict=True))
+    across = rod.radius + math.dist(
+        middle, [p + along * u for p, u in zip(start, axis, strict=True)]
+    )
+    if not across < radius:
+        return [rod]
+    reach = math.sqrt(radius**2 - across**2)
+    before = min(max(along - reach, 0.0), length)
+    after = min(max(length - along - reach, 0.0), length)
+    out: list[Piece] = []
+    for free, at, sign in ((before, start, 1.0), (after, end, -1.0)):
+        if math.dist(at, middle) + rod.radius > radius:
+            out.append(Rod(np.array([[at, at]]), rod.radius))
+        if free > 0.0 and rod.radius > 0.0:
+            direction = np.array([[sign * u for u in axis]])
+            flat = _unit_cylinder(rod.radius)
+            out.append(Ring(np.array([at]), direction, flat, np.array([free - 1.0])))
+        elif free > 0.0:
+            far = [p + sign * free * u for p, u in zip(at, axis, strict=True)]
+            out.append(Rod(np.array([[at, far]]), 0.0))
+    return out
+
+
 def _ring_outside(ring: Ring, centre: Array, radius: float) -> list[Piece]:
     """Cut square to the axis; what is left is covered by plain cylinders."""
+    if ring.hollow or _far_from(ring, centre, radius):
+        return [ring]
     along, off = _axial(centre, ring.centre, ring.axis)
     across = off + ring.profile.r_max
-    if ring.hollow or not np.all((across < radius) | np.isnan(across)):
+    if not np.all((across < radius) | np.isnan(across)):
         return [ring]
     reach = np.sqrt(radius**2 - across**2)
     stretch = np.zeros(1) if ring.stretch is None else ring.stretch
@@ -124,6 +163,16 @@ def _ring_outside(ring: Ring, centre: Array, radius: float) -> list[Piece]:
             span = np.broadcast_to(length, len(at))
             out.append(Ring(at, axis, flat, np.ascontiguousarray(span) - 1.0))
     return out
+
+
+def _far_from(ring: Ring, centre: Array, radius: float) -> bool:
+    """Whether a ball holds no whole cross-section of a ring at a single position."""
+    if len(ring.centre) > 1 or len(centre) > 1:
+        return False
+    at, axis, middle = ring.centre[0].tolist(), ring.axis[0].tolist(), centre[0].tolist()
+    along = sum((c - p) * u for c, p, u in zip(middle, at, axis, strict=True))
+    off = math.dist(middle, [p + along * u for p, u in zip(at, axis, strict=True)])
+    return off + ring.profile.r_max >= radius
 
 
 @lru_cache(maxsize=256)
@@ -158,11 +207,6 @@ def _sheet_outside(sheet: Sheet, centre: Array, radius: float) -> list[Piece]:
 
 def _block_outside(block: Block, centre: Array, radius: float) -> list[Piece]:
     corners, middle = _reference(block.corners, centre)
-    edges = {
-        (min(i, j), max(i, j))
-        for face in block.faces
-        for i, j in zip(face, face[1:] + face[:1], strict=True)
-    }
     if np.all(np.linalg.norm(corners - middle, axis=1) <= radius):
         return []
     out: list[Piece] = []
@@ -172,27 +216,53 @@ def _block_outside(block: Block, centre: Array, radius: float) -> list[Piece]:
         height = (corners - middle) @ direction - side
         if np.all(height >= 0.0):
             return [block]
-        mixed = [(i, i, 0.0) for i in range(len(corners)) if height[i] >= 0.0]
-        mixed += [
-            (i, j, height[i] / (height[i] - height[j]))
-            for i, j in edges
-            if height[i] * height[j] < 0.0
-        ]
-        if len(mixed) >= 4:
-            out.extend(_hull(_mix(block.corners, mixed)))
+        if np.any(height > 0.0):
+            out.append(_clipped_block(block, height))
     return out
 
 
-def _hull(corners: Array) -> list[Piece]:
-    from scipy.spatial import ConvexHull, QhullError  # slow to import, seldom used
+def _clipped_block(block: Block, height: Array) -> Block:
+    """The side height >= 0 of a block's corners: its faces clipped, and one more at the cut."""
+    number: dict[tuple[int, int], int] = {}
+    mixed: list[tuple[int, int, float]] = []
 
-    known = np.flatnonzero(np.all(np.isfinite(corners), axis=(1, 2)))
-    try:
-        hull = ConvexHull(corners[known[0]])
-    except (QhullError, IndexError):  # flat, or no pose known: nothing of any volume is left
-        return []
-    faces = tuple(tuple(int(i) for i in face) for face in hull.simplices)
-    return [Block(corners, faces)]
+    def corner(i: int, j: int) -> int:
+        key = (min(i, j), max(i, j))
+        if key not in number:
+            number[key] = len(mixed)
+            share = 0.0 if i == j else float(height[key[0]] / (height[key[0]] - height[key[1]]))
+            mixed.append((*key, share))
+        return number[key]
+
+    faces: list[tuple[int, ...]] = []
+    follows: dict[int, int] = {}  # along the cut, against the way the faces go round it
+    for face in block.faces:
+        ring: list[int] = []
+        way_out = way_in = -1
+        for i, j in zip(face, face[1:] + face[:1], strict=True):
+            if height[i] >= 0.0:
+                ring.append(corner(i, i))
+            if (height[i] >= 0.0) != (height[j] >= 0.0):
+                on = i if height[i] == 0.0 else (j if height[j] == 0.0 else -1)
+                at = corner(on, on) if on >= 0 else corner(i, j)
+                if at not in ring:
+                    ring.append(at)
+                if height[i] >= 0.0:
+                    way_out = at
+                else:
+                    way_in = at
+        if len(ring) >= 3:
+            faces.append(tuple(ring))
+        if way_out >= 0 and way_in >= 0 and way_in != way_out:
+            follows[way_in] = way_out
+    if follows:
+        first = next(iter(follows))
+        cut = [first]
+        while (at := follows.get(cut[-1], first)) != first and len(cut) <= len(follows):
+            cut.append(at)
+        if len(cut) >= 3:
+            faces.append(tuple(cut))
+    return Block(_mix(block.corners, mixed), tuple(faces))
 
 
 def _clipped_polygon(height: Array) -> list[tuple[int, int, float]]:

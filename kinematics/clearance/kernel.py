@@ -8,10 +8,12 @@ A piece at a pose is one flat buffer (`pack.py` writes the constant part, `_load
     [KIND, COUNT, MARGIN, REACH, FACES or SWING, ...] then at HEAD
     rod, sheet, block   COUNT points; a block then has FACES planes (n, offset), then FACES
                         lists of corners, each preceded by its length
-    ring                centre (3), axis (3), then COUNT arcs (r, y, radius, from, to)
+    ring                centre (3), axis (3), then COUNT arcs (r, y, radius, from, to); s[7] is
+                        how far it is stretched
 
 A hollow ring is stored twice: filled, and as a SECTOR with the arcs of its whole outline, of which
-the part within s[7] of the angle s[4] about the axis counts; s[6] of the filled one is 1.
+a part counts (`_take_angles`, which writes eight numbers behind the arcs); s[6] of the filled one
+is 1.
 
 MARGIN is the radius of the ball that thickens the piece's core; 'core' below is the piece without
 it. With h the support function of a convex piece, its signed distance is the greatest u·x - h(u)
@@ -33,6 +35,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from threading import Lock
 from typing import Any
 
 import numba
@@ -43,6 +46,14 @@ ROD, SHEET, BLOCK, RING, SECTOR = 0, 1, 2, 3, 4
 HEAD = 8
 ARCS = HEAD + 6
 CUTS = 512
+#: A sector looked at: angle and half angle about the axis, bound, direction (3), the other ring's
+#: angle and half angle where that is open too, 1 while the bound is only the last position's
+#: direction held.
+SPAN = 9
+#: As many of them as are remembered of a pair of pieces.
+KEPT = 160
+#: A piece is measured to the last digit while it is no more than this farther than the nearest, mm.
+AHEAD = 1.0
 #: Rounding allowance taken off every lower bound, mm (coordinates are local to the pair).
 ROUNDING = 1e-9
 
@@ -52,18 +63,43 @@ _F3 = types.Array(types.float64, 3, "C")
 _F4 = types.Array(types.float64, 4, "C")
 _I1 = types.Array(types.int64, 1, "C")
 _I2 = types.Array(types.int64, 2, "C")
+_I3 = types.Array(types.int64, 3, "C")
 
 
-def _entry(signature: Any) -> Callable[[Any], Any]:
-    """Compile at import with this signature, from the cache where one can be written."""
+class Entry:
+    """A function compiled with one signature, from the cache where one can be written, when it is
+    first called: to load each takes a tenth of a second."""
 
-    def wrap(function: Any) -> Any:
-        try:
-            return numba.njit(signature, cache=True, nogil=True, error_model="numpy")(function)
-        except RuntimeError:  # no folder to keep the cache in: compile for this run only
-            return numba.njit(signature, nogil=True, error_model="numpy")(function)
+    def __init__(self, signature: Any, function: Any) -> None:
+        self.signature, self.py_func = signature, function
+        self._compiled: Any = None
+        self._lock = Lock()
 
-    return wrap
+    def load(self) -> Any:
+        """The compiled function."""
+        with self._lock:
+            if self._compiled is None:
+                how = {"nogil": True, "error_model": "numpy"}
+                try:
+                    made = numba.njit(self.signature, cache=True, **how)(self.py_func)
+                except RuntimeError:  # no folder to keep the cache in: compile for this run only
+                    made = numba.njit(self.signature, **how)(self.py_func)
+                self._compiled = made
+        return self._compiled
+
+    def __call__(self, *args: Any) -> None:
+        """Call it, compiling or loading it first."""
+        (self._compiled or self.load())(*args)
+
+
+def _entry(signature: Any) -> Callable[[Any], Entry]:
+    return lambda function: Entry(signature, function)
+
+
+def compile_all() -> None:
+    """Compile all that is compiled, once for a machine, or load it."""
+    for entry in (run_pairs, run_places, run_mesh):
+        entry.load()
 
 
 _inner = numba.njit(nogil=True, error_model="numpy", no_cpython_wrapper=True)
@@ -90,6 +126,7 @@ def _load(fixed, f, data, at, upper, t, origin, s):
         length = math.sqrt(s[HEAD + 3] ** 2 + s[HEAD + 4] ** 2 + s[HEAD + 5] ** 2)
         for i in range(n):
             s[ARCS + 7 * i + 1] = fixed[f + 8 * i + 1] + fixed[f + 8 * i + 7] * stretch
+        s[7] = stretch
         for i in range(3):
             s[HEAD + 3 + i] /= length
         return math.isfinite(total + stretch)
@@ -232,18 +269,22 @@ def _support(s, x, y, z):
 
 @_inner
 def _sector_support(s, x, y, z):
-    """Furthest point of the core of a sector of a ring: of the hull of its arcs of circles."""
+    """Furthest point of the core of a sector of a ring: of the hull of its arcs of circles.
+
+    Behind the arcs stand the direction of the sector's middle, the one a right angle on, and the
+    cosine and sine of its half angle (`_take_sector`).
+    """
+    k = ARCS + 7 * int(s[1])
+    mx, my, mz, tx, ty, tz = s[k], s[k + 1], s[k + 2], s[k + 3], s[k + 4], s[k + 5]
     ax, ay, az = s[HEAD + 3], s[HEAD + 4], s[HEAD + 5]
-    ex, ey, ez = _square(ax, ay, az)
-    fx, fy, fz = ay * ez - az * ey, az * ex - ax * ez, ax * ey - ay * ex
     d = x * ax + y * ay + z * az
-    u, v = x * ex + y * ey + z * ez, x * fx + y * fy + z * fz
+    u, v = x * mx + y * my + z * mz, x * tx + y * ty + z * tz
     q = math.sqrt(u * u + v * v)
-    turn = math.atan2(v, u) - s[4]
-    turn -= 2.0 * math.pi * math.floor(turn / (2.0 * math.pi) + 0.5)
-    held = min(s[7], max(-s[7], turn))
-    q *= math.cos(turn - held)
-    c, w = math.cos(s[4] + held), math.sin(s[4] + held)
+    if u >= q * s[k + 6]:
+        c, w = (u / q, v / q) if q > 0.0 else (1.0, 0.0)
+    else:
+        c, w = s[k + 6], s[k + 7] if v > 0.0 else -s[k + 7]
+        q = c * u + w * v
     length = math.sqrt(q * q + d * d)
     nr, ny = (q / length, d / length) if length > 0.0 else (1.0, 0.0)
     best = -1e300
@@ -255,7 +296,7 @@ def _sector_support(s, x, y, z):
             best, r, h = value, cr, cy
         if own:
             break
-    px, py, pz = c * ex + w * fx, c * ey + w * fy, c * ez + w * fz
+    px, py, pz = c * mx + w * tx, c * my + w * ty, c * mz + w * tz
     return (
         s[HEAD] + h * ax + r * px,
         s[HEAD + 1] + h * ay + r * py,
@@ -505,9 +546,10 @@ def _nearest_on_simplex(w, n, weight, trial):
 
 
 @_inner
-def _separate(a, b, ux, uy, uz, eps, w, p, weight, trial, out):
+def _separate(a, b, ux, uy, uz, eps, enough, w, p, weight, trial, out):
     """Nearest points of two cores, from a first guess u (from a to b) of the direction.
 
+    Ends early, perhaps without points, once the lower bound reaches `enough`.
     Gilbert, Johnson and Keerthi (1988) on the difference b - a, with the plane's gap as lower
     bound. out: low, high, u (3), point on a (3), point on b (3). Returns False when they meet.
     """
@@ -524,7 +566,7 @@ def _separate(a, b, ux, uy, uz, eps, w, p, weight, trial, out):
         if low > out[0]:
             out[0] = low
             out[2], out[3], out[4] = x / length, y / length, z / length
-        if step > 0 and high - out[0] <= eps:
+        if out[0] >= enough or (step > 0 and high - out[0] <= eps):
             break
         known = False
         for i in range(n):
@@ -842,7 +884,7 @@ def _common_point(w, p, weight):
 
 
 @_inner
-def _polish(a, b, eps, near, cert, out):
+def _polish(a, b, eps, steps, near, cert, out):
     """Points on both surfaces and a plane between them, by projecting to and fro.
 
     near: result of `_separate`. out: low, high, point on a (3), point on b (3).
@@ -852,7 +894,7 @@ def _polish(a, b, eps, near, cert, out):
     out[0] = near[0] - a[2] - b[2]
     x, y, z = near[8] - b[2] * ux, near[9] - b[2] * uy, near[10] - b[2] * uz
     out[1] = 1e300
-    for _ in range(30):
+    for _ in range(steps):
         v, gx, gy, gz = _field(a, x, y, z)
         if v <= 0.0:
             return False
@@ -949,15 +991,34 @@ def _keep(res, turn, out):
 
 
 @_inner
-def _pair(a, b, eps, ws, cert, out):
+def _from_seed(a, b, eps, near, seed, cert, out):
+    """`_polish` from the last position's points, carried on by as much as they moved last. False
+    where that is not good enough."""
+    ux, uy, uz = cert[1], cert[2], cert[3]
+    near[0] = -1e300
+    near[2], near[3], near[4] = ux, uy, uz
+    near[8] = seed[3] + seed[6] + b[2] * ux
+    near[9] = seed[4] + seed[7] + b[2] * uy
+    near[10] = seed[5] + seed[8] + b[2] * uz
+    return _polish(a, b, eps, 2, near, cert, out) and out[1] - out[0] <= eps
+
+
+@_inner
+def _pair(a, b, eps, stop, ws, cert, out):
     """Clearance of two pieces at a pose, starting from and leaving behind a certificate.
 
-    out: low, high, point on a (3), point on b (3).
+    out: low, high, point on a (3), point on b (3). Ends early, with a high of 1e300 and no points,
+    once the lower bound reaches `stop`.
     """
     w, p, weight, trial, near = ws[0], ws[1], ws[2], ws[3], ws[4]
     ux, uy, uz = _guess(a, b, cert)
-    apart = _separate(a, b, ux, uy, uz, 0.5 * eps, w, p, weight, trial, near)
-    if apart and near[1] - a[2] - b[2] > 0.0 and _polish(a, b, eps, near, cert, out):
+    enough = stop + a[2] + b[2]
+    apart = _separate(a, b, ux, uy, uz, 0.5 * eps, enough, w, p, weight, trial, near)
+    if apart and near[0] >= enough:
+        _one_plane(cert, near[2], near[3], near[4])
+        out[0], out[1] = near[0] - a[2] - b[2], 1e300
+        return
+    if apart and near[1] - a[2] - b[2] > 0.0 and _polish(a, b, eps, 30, near, cert, out):
         return
     if not apart:
         x, y, z = _common_point(w, p, weight)
@@ -968,13 +1029,14 @@ def _pair(a, b, eps, ws, cert, out):
 
 
 @_inner
-def _workspace():
-    """Scratch for `_pair`: two simplices, weights (2), nearest points, then the search's own."""
+def _workspace(n):
+    """Scratch for `_pair`: two simplices, weights (2), nearest points, then the search's own; and
+    for `_nearest` over n pairs of pieces."""
     vectors = (np.empty(4), np.empty(4), np.empty(4), np.empty(4))
     return (
         np.empty((4, 3)), np.empty((4, 3)), np.empty(4), np.empty(4), np.empty(16),
         np.empty((4, 4)), vectors, np.empty((CUTS, 5)), np.zeros(4, np.int64), np.zeros(16),
-        np.zeros(8), np.zeros((600, 6)),
+        np.zeros(8), np.zeros((600, SPAN)), np.zeros(8), np.zeros((3, n)), np.zeros(8),
     )  # fmt: skip
 
 
@@ -986,6 +1048,8 @@ def _half_width(s):
     """No point of a convex piece lies deeper in it than this."""
     if s[0] <= SHEET:
         return s[2]
+    if s[0] == SECTOR:
+        return s[3]
     best = 1e300
     count = int(s[4]) if s[0] == BLOCK else 2
     for f in range(count):
@@ -1033,26 +1097,72 @@ def _held(h, b, x, y, z, out):
 
 
 @_inner
-def _sector_bound(h, b, span, limit, eps, ws, out):
-    """Lower bound over the sector span = (angle, half, bound, u); better points are kept in out."""
-    w, p, weight, trial, near = ws[0], ws[1], ws[2], ws[3], ws[4]
-    h[4], h[7] = span[0], span[1]
-    ax, ay, az = h[HEAD + 3], h[HEAD + 4], h[HEAD + 5]
+def _point_at(s, angle):
+    """A point in the metal of a hollow ring, at an angle about its axis."""
+    ax, ay, az = s[HEAD + 3], s[HEAD + 4], s[HEAD + 5]
     ex, ey, ez = _square(ax, ay, az)
     fx, fy, fz = ay * ez - az * ey, az * ex - ax * ez, ax * ey - ay * ex
-    c, s = h[5] * math.cos(h[4]), h[5] * math.sin(h[4])
-    bx, by, bz = _middle(b)
-    x = bx - h[HEAD] - c * ex - s * fx
-    y = by - h[HEAD + 1] - c * ey - s * fy
-    z = bz - h[HEAD + 2] - c * ez - s * fz
-    if x * x + y * y + z * z < 1e-12:
-        x = 1.0
-    bound = limit if h[7] < 1.5e-3 else -1e300
+    c, w = s[5] * math.cos(angle), s[5] * math.sin(angle)
+    return (
+        s[HEAD] + c * ex + w * fx,
+        s[HEAD + 1] + c * ey + w * fy,
+        s[HEAD + 2] + c * ez + w * fz,
+    )
+
+
+@_inner
+def _angle_of(s, x, y, z):
+    """The angle of a point about a ring's axis."""
+    ax, ay, az = s[HEAD + 3], s[HEAD + 4], s[HEAD + 5]
+    ex, ey, ez = _square(ax, ay, az)
+    fx, fy, fz = ay * ez - az * ey, az * ex - ax * ez, ax * ey - ay * ex
+    px, py, pz = x - s[HEAD], y - s[HEAD + 1], z - s[HEAD + 2]
+    return math.atan2(px * fx + py * fy + pz * fz, px * ex + py * ey + pz * ez)
+
+
+@_inner
+def _take_angles(s, middle, half):
+    """Let only the part of a hollow ring within `half` of an angle count (pi: all of it)."""
+    ax, ay, az = s[HEAD + 3], s[HEAD + 4], s[HEAD + 5]
+    ex, ey, ez = _square(ax, ay, az)
+    fx, fy, fz = ay * ez - az * ey, az * ex - ax * ez, ax * ey - ay * ex
+    c, w = math.cos(middle), math.sin(middle)
+    k = ARCS + 7 * int(s[1])
+    s[k], s[k + 1], s[k + 2] = c * ex + w * fx, c * ey + w * fy, c * ez + w * fz
+    s[k + 3], s[k + 4], s[k + 5] = c * fx - w * ex, c * fy - w * ey, c * fz - w * ez
+    s[k + 6], s[k + 7] = math.cos(half), math.sin(half)
+
+
+@_inner
+def _take_sector(h, b, span):
+    _take_angles(h, span[0], span[1])
+    if b[0] == SECTOR:
+        _take_angles(b, span[6], span[7])
+
+
+@_inner
+def _sector_bound(h, b, span, limit, eps, enough, ws, out):
+    """Lower bound over a sector (see SPAN), no better than `enough`; better points are kept in
+    out."""
+    w, p, weight, trial, near = ws[0], ws[1], ws[2], ws[3], ws[4]
+    _take_sector(h, b, span)
+    x, y, z = span[3], span[4], span[5]
+    if x * x + y * y + z * z < 0.5:
+        ax, ay, az = _point_at(h, span[0])
+        if b[0] == SECTOR:
+            x, y, z = _point_at(b, span[6])
+        else:
+            x, y, z = _middle(b)
+        x, y, z = x - ax, y - ay, z - az
+        if x * x + y * y + z * z < 1e-12:
+            x = 1.0
+    margin = h[2] + b[2]
+    bound = limit if max(span[1], span[7]) < 1.5e-3 else -1e300
     span[3] = span[4] = span[5] = 0.0
-    if _separate(h, b, x, y, z, 0.25 * eps, w, p, weight, trial, near):
-        bound = max(bound, near[0] - h[2] - b[2])
+    if _separate(h, b, x, y, z, 0.25 * eps, enough + margin, w, p, weight, trial, near):
+        bound = max(bound, near[0] - margin)
         span[3], span[4], span[5] = near[2], near[3], near[4]
-        if bound < out[1] - eps:
+        if bound < enough and near[1] < 1e299:
             ux, uy, uz = near[2], near[3], near[4]
             _to_and_fro(h, b, near[8], near[9], near[10], eps, out)
             m = b[2]
@@ -1157,16 +1267,153 @@ def _all_round(h0, b0, h, b1):
 
 
 @_inner
-def _open_bore(h, b, eps, stop, ws, out):
-    """Clearance of a hollow ring h (a SECTOR) and a convex piece; returns the sectors used.
+def _first_sectors(h, b, limit, eps, stop, ws, out):
+    """Divide the circle anew, the first sector about the nearest point so far; how many."""
+    spans = ws[11]
+    at = _angle_of(h, out[2], out[3], out[4])
+    other = _angle_of(b, out[5], out[6], out[7]) if b[0] == SECTOR else 0.0
+    n = 64 if b[0] == SECTOR else 8
+    for i in range(n):
+        for j in range(SPAN):
+            spans[i, j] = 0.0
+        spans[i, 0], spans[i, 1] = at + math.pi * (i % 8) / 4.0, math.pi / 8.0
+        if n > 8:
+            spans[i, 6], spans[i, 7] = other + math.pi * (i // 8) / 4.0, math.pi / 8.0
+        enough = min(stop, out[1] - eps)
+        spans[i, 2] = _sector_bound(h, b, spans[i], limit, eps, enough, ws, out)
+    return n
 
-    out comes with points to start from. Branch and bound over sectors: the hull of a sector exceeds
-    the ring only by r (1 - cos half), on its inner side. Where the ring itself is entered deeper
-    than its rounded edges, the bound is the depth neither can exceed, and the calculation error
-    says so. Ends early once the bound reaches `stop`.
+
+@_inner
+def _core_at(b, t):
+    k = HEAD
+    return (
+        b[k] + t * (b[k + 3] - b[k]),
+        b[k + 1] + t * (b[k + 4] - b[k + 1]),
+        b[k + 2] + t * (b[k + 5] - b[k + 2]),
+    )
+
+
+@_inner
+def _from_axis(h, x, y, z):
+    """Distance of a point from a ring's axis, and along it."""
+    ax, ay, az = h[HEAD + 3], h[HEAD + 4], h[HEAD + 5]
+    x, y, z = x - h[HEAD], y - h[HEAD + 1], z - h[HEAD + 2]
+    d = x * ax + y * ay + z * az
+    x, y, z = x - d * ax, y - d * ay, z - d * az
+    return math.sqrt(x * x + y * y + z * z), d
+
+
+@_inner
+def _stretch_held(h, b, span):
+    """Lower bound over a stretch of a rod by the normal held for it.
+
+    The distance from the axis is convex along the rod: where the outline's normal (nr, ny) has
+    nr <= 0 the ends of the stretch bound all of it; else its direction in space does.
+    """
+    nr, ny = span[3], span[4]
+    least = 1e300
+    for e in range(2):
+        x, y, z = _core_at(b, span[e])
+        if nr <= 0.0:
+            r, d = _from_axis(h, x, y, z)
+            value = nr * r + ny * d
+        else:
+            value = span[5] * x + span[6] * y + span[7] * z
+        least = min(least, value)
+    if nr > 0.0:
+        return least - _height(h, span[5], span[6], span[7]) - b[2]
+    best = -1e300
+    for i in range(int(h[1])):
+        r, d, _own = _arc_point(h, i, nr, ny)
+        best = max(best, nr * r + ny * d)
+    return least - best - h[2] - b[2]
+
+
+@_inner
+def _stretch_bound(h, b, span, eps, out):
+    """Lower bound over a stretch of a rod by the normal at its middle; better points are kept."""
+    x, y, z = _core_at(b, 0.5 * (span[0] + span[1]))
+    r, d = _from_axis(h, x, y, z)
+    value, span[3], span[4] = _profile_field(h, r, d)
+    value, gx, gy, gz = _field(h, x, y, z)
+    span[5], span[6], span[7] = gx, gy, gz
+    if value - b[2] < out[1]:
+        _to_and_fro(h, b, x, y, z, eps, out)
+        _held(h, b, x, y, z, out)
+        _held(h, b, x - b[2] * gx, y - b[2] * gy, z - b[2] * gz, out)
+        _held(h, b, x - value * gx, y - value * gy, z - value * gz, out)
+    return _stretch_held(h, b, span)
+
+
+@_inner
+def _rod_in_bore(h, b, eps, stop, limit, ws, kept, n, out):
+    """`_open_bore` for a rod, by stretches of it: from, to, bound, normal (2), direction (3).
+
+    A ring looks the same from all round, so that only the distance from its axis counts.
     """
     spans = ws[11]
+    for i in range(n):
+        _copy(spans[i], kept[i])
+        spans[i, 2] = _stretch_held(h, b, spans[i])
+        spans[i, 8] = 1.0
+    if n <= 0:
+        n = 3
+        for i in range(n):
+            spans[i, 0], spans[i, 1], spans[i, 8] = i / 3.0, (i + 1) / 3.0, 0.0
+            spans[i, 2] = _stretch_bound(h, b, spans[i], eps, out)
+    while True:
+        least = 0
+        for i in range(n):
+            if spans[i, 2] < spans[least, 2]:
+                least = i
+        out[0] = spans[least, 2]
+        if max(out[0], limit) >= min(stop, out[1] - eps):
+            break
+        if spans[least, 8] > 0.0:
+            spans[least, 8] = 0.0
+            spans[least, 2] = _stretch_bound(h, b, spans[least], eps, out)
+            continue
+        third = (spans[least, 1] - spans[least, 0]) / 3.0
+        if third < 1e-6 or n + 1 >= KEPT:
+            break
+        start = spans[least, 0]
+        for i in range(3):
+            k = least if i == 0 else n + i - 1
+            spans[k, 0], spans[k, 1], spans[k, 8] = start + third * i, start + third * (i + 1), 0.0
+            spans[k, 2] = _stretch_bound(h, b, spans[k], eps, out)
+        n += 2
+    return n
+
+
+@_inner
+def _gone_on(h, b, kept, n, spans):
+    """Bounds of the last position's sectors with their directions held."""
+    for i in range(n):
+        _copy(spans[i], kept[i])
+        _take_sector(h, b, spans[i])
+        x, y, z = spans[i, 3], spans[i, 4], spans[i, 5]
+        spans[i, 2] = _gap(h, b, x, y, z) if x * x + y * y + z * z > 0.5 else -1e300
+        spans[i, 8] = 1.0
+
+
+@_inner
+def _open_bore(h, b, eps, stop, ws, kept, n, out):
+    """Clearance of a hollow ring h (a SECTOR) and a convex piece or another; the sectors used.
+
+    out comes with points to start from, kept[:n] with the last position's sectors. Branch and bound
+    over sectors: the hull of a sector exceeds the ring only by r (1 - cos half), on its inner side.
+    Where the ring itself is entered deeper than its rounded edges, the bound is the depth neither
+    can exceed, and the calculation error says so. Ends early once the bound reaches `stop`.
+    """
+    spans = ws[11]
+    _take_angles(h, 0.0, math.pi)
+    if b[0] == SECTOR:
+        _take_angles(b, 0.0, math.pi)
     x, y, z = out[5], out[6], out[7]
+    v, gx, gy, gz = _field(b, x, y, z)
+    if v > 0.0:
+        x, y, z = x - v * gx, y - v * gy, z - v * gz
     out[1] = 1e300
     _to_and_fro(h, b, x, y, z, eps, out)
     _held(h, b, x, y, z, out)
@@ -1174,34 +1421,41 @@ def _open_bore(h, b, eps, stop, ws, out):
     if out[0] >= min(stop, out[1] - eps):
         return 0
     limit = -max(h[3], _half_width(b))
-    # The first sector lies about the nearest point so far.
-    ax, ay, az = h[HEAD + 3], h[HEAD + 4], h[HEAD + 5]
-    ex, ey, ez = _square(ax, ay, az)
-    fx, fy, fz = ay * ez - az * ey, az * ex - ax * ez, ax * ey - ay * ex
-    px, py, pz = out[2] - h[HEAD], out[3] - h[HEAD + 1], out[4] - h[HEAD + 2]
-    at = math.atan2(px * fx + py * fy + pz * fz, px * ex + py * ey + pz * ez)
-    n = 8
-    for i in range(n):
-        spans[i, 0], spans[i, 1] = at + math.pi * i / 4.0, math.pi / 8.0
-        spans[i, 2] = _sector_bound(h, b, spans[i], limit, eps, ws, out)
-    while True:
+    if b[0] == ROD:
+        n = _rod_in_bore(h, b, eps, stop, limit, ws, kept, n, out)
+    elif n <= 0:
+        n = _first_sectors(h, b, limit, eps, stop, ws, out)
+    else:
+        _gone_on(h, b, kept, n, spans)
+    while b[0] != ROD:
         least = 0
         for i in range(n):
             if spans[i, 2] < spans[least, 2]:
                 least = i
         out[0] = spans[least, 2]
-        third = spans[least, 1] / 3.0
-        if out[0] >= min(stop, out[1] - eps) or third < 5e-4 or n + 1 >= len(spans):
+        enough = min(stop, out[1] - eps)
+        if max(out[0], limit) >= enough:
+            break
+        if spans[least, 8] > 0.0:
+            spans[least, 8] = 0.0
+            spans[least, 2] = _sector_bound(h, b, spans[least], limit, eps, enough, ws, out)
+            continue
+        c = 6 if spans[least, 7] * b[5] > spans[least, 1] * h[5] else 0
+        third = spans[least, c + 1] / 3.0
+        if third < 5e-4 or n + 1 >= len(spans):
             break
         # In three, so that a nearest point in the middle stays in the middle of one.
-        middle = spans[least, 0]
+        middle = spans[least, c]
+        for i in range(1, 3):
+            _copy(spans[n + i - 1], spans[least])
         for i in range(3):
             k = least if i == 0 else n + i - 1
-            spans[k, 0], spans[k, 1] = middle + 2.0 * third * (i - 1), third
-            spans[k, 2] = _sector_bound(h, b, spans[k], limit, eps, ws, out)
+            spans[k, c], spans[k, c + 1] = middle + 2.0 * third * (i - 1), third
+            enough = min(stop, out[1] - eps)
+            spans[k, 2] = _sector_bound(h, b, spans[k], limit, eps, enough, ws, out)
         n += 2
     out[0] = max(out[0], limit)
-    if out[1] > 1e299:  # touching, to the last digits
+    if out[1] > 1e299 and out[0] < stop:  # touching, to the last digits
         v, gx, gy, gz = _field(h, x, y, z)
         out[1] = abs(v)
         out[2], out[3], out[4] = x - v * gx, y - v * gy, z - v * gz
@@ -1241,9 +1495,15 @@ def _bore_between(h0, b0, h1, b1, spans, n):
     if b0[0] >= RING:
         moved = _shift(h0, h1, b0, b1) + angle * far
     bound = 1e300
+    _take_angles(h0, 0.0, math.pi)
     for i in range(n):
+        if b0[0] == ROD:
+            x, y, z = _turn_back(h0, h1, spans[i, 5], spans[i, 6], spans[i, 7])
+            spans[i, 5], spans[i, 6], spans[i, 7] = x, y, z
+            bound = min(bound, min(spans[i, 2], _stretch_held(h0, b0, spans[i])))
+            continue
         ux, uy, uz = _turn_back(h0, h1, spans[i, 3], spans[i, 4], spans[i, 5])
-        h0[4], h0[7] = spans[i, 0] + zero, spans[i, 1]
+        _take_angles(h0, spans[i, 0] + zero, spans[i, 1])
         low = -1e300
         if ux * ux + uy * uy + uz * uz > 0.5:
             low = min(spans[i, 2], _gap(h0, b0, ux, uy, uz))
@@ -1343,41 +1603,85 @@ def _between(a0, b0, a1, b1, cert0, cert1):
 
 
 @_inner
-def _load_hollow(data, meta, fixed, blank, ia, ib, row, step, t, origin, a, b, hollow):
-    """Load the whole outline of whichever of two pieces is hollow (a first)."""
-    if a[6] > 0.0 or b[6] > 0.0:
-        k = meta[ia if a[6] > 0.0 else ib, 4]
-        _copy(hollow, blank[k])
-        _load_piece(data, meta, fixed, k, row, step, t, origin, hollow)
+def _whole(meta, fixed, blank, piece, s, hollow):
+    """Write a loaded hollow ring's whole outline at the same pose."""
+    if s[6] == 0.0:
+        return
+    k = meta[piece, 4]
+    _copy(hollow, blank[k])
+    for i in range(6):
+        hollow[HEAD + i] = s[HEAD + i]
+    f = meta[k, 3]
+    for i in range(int(hollow[1])):
+        hollow[ARCS + 7 * i + 1] = fixed[f + 8 * i + 1] + fixed[f + 8 * i + 7] * s[7]
 
 
 @_inner
-def _figure(a, b, hollow, eps, stop, ws, cert, out):
-    """`_pair` for two loaded pieces, with a hollow one's bore opened where that matters.
+def _figure(a, b, whole, eps, stop, ws, cert, kept, count, seed, out):
+    """`_pair` for two loaded pieces, with the bores of hollow ones opened where that matters.
 
-    Returns the number of sectors looked at, or -1 where the filled ring's answer stands.
+    whole: their whole outlines. kept, count, seed: sectors and points of the last position, count
+    -1 for none. Returns the number of sectors looked at, or -1 where the answer of the filled
+    rings stands.
     """
     if a[6] == 0.0 and b[6] == 0.0:
-        _pair(a, b, eps, ws, cert, out)
+        _pair(a, b, eps, stop, ws, cert, out)
         return -1
-    near = ws[4]
-    ux, uy, uz = _guess(a, b, cert)
-    apart = _separate(a, b, ux, uy, uz, 0.5 * eps, ws[0], ws[1], ws[2], ws[3], near)
-    at = 2 if a[6] > 0.0 else 5
-    if apart and near[1] - a[2] - b[2] > 0.0 and _polish(a, b, eps, near, cert, out):
-        if _field(hollow, out[at], out[at + 1], out[at + 2])[0] <= 1e-7:
-            return -1
+    filled = -1e300
+    if count >= 0:
+        for j in range(6):
+            out[2 + j] = seed[j]
     else:
-        _one_plane(cert, ux, uy, uz)
-        x, y, z = _middle(b if a[6] > 0.0 else a)
-        for j in range(2, 8, 3):
-            out[j], out[j + 1], out[j + 2] = x, y, z
-    if a[6] > 0.0:
-        return _open_bore(hollow, b, eps, stop, ws, out)
-    _swap(out)
-    n = _open_bore(hollow, a, eps, stop, ws, out)
-    _swap(out)
+        _pair(a, b, eps, stop, ws, cert, out)
+        if out[0] >= stop or _real(a, b, whole, out):
+            return -1
+        filled = out[0]
+        if out[1] <= 0.0:
+            x, y, z = _middle(b if a[6] > 0.0 else a)
+            for j in range(2, 8, 3):
+                out[j], out[j + 1], out[j + 2] = x, y, z
+    if a[6] > 0.0 and b[6] > 0.0:
+        n = _open_bore(whole[0], whole[1], eps, stop, ws, kept, count, out)
+    elif a[6] > 0.0:
+        n = _open_bore(whole[0], b, eps, stop, ws, kept, count, out)
+    else:
+        _swap(out)
+        n = _open_bore(whole[1], a, eps, stop, ws, kept, count, out)
+        _swap(out)
+    if out[0] >= stop or out[1] - out[0] <= eps:
+        return n
+    # Entered deeply: from outside the filled ring may tell more.
+    if count >= 0:
+        res = ws[14]
+        _pair(a, b, eps, 1e300, ws, cert, res)
+        filled = res[0]
+        if _real(a, b, whole, res):
+            _copy(out, res)
+            return -1
+    out[0] = max(out[0], filled)
     return n
+
+
+@_inner
+def _real(a, b, whole, out):
+    """Whether the answer for two filled rings, or one and another piece, is that of the hollow
+    ones: its points are in their metal, and as deep there."""
+    for turn in range(2):
+        s, at, other = (a, 2, 5) if turn == 0 else (b, 5, 2)
+        if s[6] > 0.0:
+            v = _field(whole[turn], out[at], out[at + 1], out[at + 2])[0]
+            if v > 1e-7:
+                return False
+            if out[1] <= 0.0:  # one of the points is as deep in the other solid
+                v = _field(whole[turn], out[other], out[other + 1], out[other + 2])[0]
+                if abs(v - out[1]) > 1e-7:
+                    o = b if turn == 0 else a
+                    if o[6] > 0.0:
+                        o = whole[1 - turn]
+                    v = _field(o, out[at], out[at + 1], out[at + 2])[0]
+                    if abs(v - out[1]) > 1e-7:
+                        return False
+    return True
 
 
 @_inner
@@ -1424,7 +1728,7 @@ def _over_interval(
         at = float(end)
         _load_piece(data, meta, fixed, a, row, step, at, origin, four[0])
         _load_piece(data, meta, fixed, b, row, step, at, origin, four[1])
-        _pair(four[0], four[1], eps, ws, stack[end], out)
+        _pair(four[0], four[1], eps, 1e300, ws, stack[end], out)
     spans[0, 0], spans[0, 1] = 0.0, 1.0
     n = 1
     result[0] = 1e300
@@ -1445,7 +1749,7 @@ def _over_interval(
         _load_piece(data, meta, fixed, a, row, step, mid, origin, four[0])
         _load_piece(data, meta, fixed, b, row, step, mid, origin, four[1])
         _copy(trial, stack[2 * n])
-        _pair(four[0], four[1], eps, ws, trial, out)
+        _pair(four[0], four[1], eps, 1e300, ws, trial, out)
         if out[0] < result[1]:
             result[1], result[2] = out[0], mid
         _copy(stack[2 * n + 3], stack[2 * n + 1])
@@ -1454,6 +1758,156 @@ def _over_interval(
         spans[n, 0], spans[n, 1] = t0, mid
         spans[n + 1, 0], spans[n + 1, 1] = mid, t1
         n += 2
+
+
+@_inner
+def _arc(square):
+    """No less than the angle of a chord of the unit circle, given its square: (asin x - x) / x^3
+    grows from 0 to 1, where it is pi / 2 - 1."""
+    x = min(1.0, 0.5 * math.sqrt(square))
+    return 2.0 * x * (1.0 + (0.5 * math.pi - 1.0) * x * x)
+
+
+@_inner
+def _moved(s, e):
+    """How far any point of a piece is moved at most, between two poses."""
+    if s[0] == RING:
+        square = turn = stretch = 0.0
+        for i in range(HEAD, HEAD + 3):
+            square += (e[i] - s[i]) ** 2
+            turn += (e[i + 3] - s[i + 3]) ** 2
+        for i in range(int(s[1])):
+            k = ARCS + 7 * i + 1
+            stretch = max(stretch, abs(e[k] - s[k]))
+        return math.sqrt(square) + s[5] * _arc(turn) + stretch
+    most = 0.0
+    for i in range(HEAD, HEAD + 3 * int(s[1]), 3):
+        square = (e[i] - s[i]) ** 2 + (e[i + 1] - s[i + 1]) ** 2 + (e[i + 2] - s[i + 2]) ** 2
+        most = max(most, square)
+    return math.sqrt(most)
+
+
+@_inner
+def _row_way(data0, data1, meta, blank, piece, k, e):
+    """How far any point of a piece is moved at most from the row at k to the one at e."""
+    most = 0.0
+    for i in range(0, meta[piece, 2] - 2, 3):
+        square = 0.0
+        for j in range(3):
+            square += (data1[e + i + j] - data0[k + i + j]) ** 2
+        if blank[piece, 0] == RING:
+            most += math.sqrt(square) if i == 0 else blank[piece, 5] * _arc(square)
+        else:
+            most = max(most, square)
+    if blank[piece, 0] == RING:
+        return most + abs(data1[e + 6] - data0[k + 6])
+    return math.sqrt(most)
+
+
+@_inner
+def _keep_seed(seed, out):
+    """Remember a position's points (6), and how far the second went since the last one (3)."""
+    for k in range(3):
+        step = out[5 + k] - seed[3 + k]
+        seed[6 + k] = step if seed[0] < 1e299 and abs(step) < 20.0 else 0.0
+    for k in range(6):
+        seed[k] = out[2 + k] if out[1] < 1e299 else 1e300
+
+
+@_inner
+def _test(p, a, b, memory, ws):
+    """What the last certificate of a pair of pieces proves here."""
+    certs, _before, lower, _settled, _kept, counts, seeds = memory
+    tested, carried, proved = ws[13][0], ws[13][1], ws[13][2]
+    tested[p] = 1.0
+    if certs[p, 0] < 0.0:  # none yet; 0 is a weight like another
+        start = 0 * p
+        _clear(certs[p], start, len(certs[p]))
+        ux, uy, uz = _guess(a, b, certs[p])
+        _one_plane(certs[p], ux, uy, uz)
+        seeds[p, 0] = 1e300
+    if counts[p] < 0:
+        carried[p] = proved[p] = _proved(a, b, certs[p])
+        lower[p] = max(lower[p], carried[p])
+
+
+@_inner
+def _nearest(tables, ids, sides, memory, first, limit, eps, ws, whole, bore, result):
+    """Least clearance of two parts at a pose: of the pieces in `sides`, loaded.
+
+    memory[2] comes with a lower bound of each pair of pieces and leaves with a better one where
+    that could be less than the others' upper ones; pairs that are sure to be `limit` apart are
+    left at that. first: the pair of pieces to begin with, or -1. result: lower bound, upper bound
+    (1e300: none), points. Returns the nearest pair of pieces, or -1.
+    bore: where a bore was opened, the bound between this pose and the last one, if that is known.
+    """
+    meta, fixed, blank = tables
+    ids_a, ids_b = ids
+    side_a, side_b, last_a, last_b, moving = sides
+    certs, before, lower, settled, kept, counts, seeds = memory
+    out = ws[12]
+    nb = len(ids_b)
+    n = len(ids_a) * nb
+    tested, carried, proved = ws[13][0], ws[13][1], ws[13][2]
+    best, winner = limit, -1
+    result[1] = 1e300
+    for p in range(n):
+        settled[p] = False
+        tested[p] = 0.0
+        carried[p] = proved[p] = -1e300
+        if lower[p] < -1e299:  # nothing is known of it yet
+            _test(p, side_a[p // nb], side_b[p % nb], memory, ws)
+    while True:
+        # The last position's nearest pieces first: what they give spares the others.
+        p = first if first >= 0 and not settled[first] else _worst_piece(lower, settled, n)
+        if p < 0 or lower[p] >= best - (eps if best < limit else 0.0):
+            break
+        i, j = p // nb, p % nb
+        a, b = side_a[i], side_b[j]
+        if tested[p] == 0.0:
+            _test(p, a, b, memory, ws)
+            if p != first:
+                continue
+        _copy(before[p], certs[p])
+        settled[p] = True
+        solid = a[6] == 0.0 and b[6] == 0.0
+        count, done = -1, False
+        if solid and seeds[p, 0] < 1e299 and (a[0] == RING or b[0] == RING or a[0] + b[0] == ROD):
+            done = _from_seed(a, b, eps, ws[4], seeds[p], certs[p], out)
+            if not done:
+                _copy(certs[p], before[p])
+        if not done:
+            _whole(meta, fixed, blank, ids_a[i], a, whole[0])
+            _whole(meta, fixed, blank, ids_b[j], b, whole[1])
+            stop = best + AHEAD
+            had = counts[p]
+            count = _figure(a, b, whole, eps, stop, ws, certs[p], kept[p], had, seeds[p], out)
+        bore[p] = -1e300
+        proved[p] = out[0] if count < 0 else -1e300
+        counts[p] = count if count <= KEPT and out[1] < 1e299 else -1
+        _keep_seed(seeds[p], out)
+        if count >= 0:
+            bore[p] = -1e200
+            spans = ws[11]
+            for k in range(count if count <= KEPT else 0):
+                _copy(kept[p, k], spans[k])
+            if moving and (a[6] == 0.0 or b[6] == 0.0):
+                if a[6] > 0.0:
+                    _whole(meta, fixed, blank, ids_a[i], last_a[i], whole[2])
+                    bore[p] = _bore_between(whole[2], last_b[j], whole[0], b, spans, count)
+                else:
+                    _whole(meta, fixed, blank, ids_b[j], last_b[j], whole[2])
+                    bore[p] = _bore_between(whole[2], last_a[i], whole[1], a, spans, count)
+        lower[p] = max(lower[p], out[0])
+        if out[1] < result[1]:
+            winner = p
+            for k in range(1, 8):
+                result[k] = out[k]
+        best = min(best, out[1])
+    result[0] = 1e300
+    for p in range(n):
+        result[0] = min(result[0], lower[p])
+    return winner
 
 
 @_inner
@@ -1472,6 +1926,7 @@ def _run_pair(
     origin,
     sagitta_a,
     sagitta_b,
+    memory,
     low,
     high,
     point_a,
@@ -1479,7 +1934,11 @@ def _run_pair(
     between,
     at,
 ):
-    """Clearance of two parts over the grid; fills the last six arrays. Unknown poses stay NaN."""
+    """Clearance of two parts over the grid; fills the last six arrays. Unknown poses stay NaN.
+
+    memory: certificates, sectors, how many, points to start from and to leave behind; the last
+    call's lower bounds at its first pose, and its data.
+    """
     na, nb = len(ids_a), len(ids_b)
     n = na * nb
     eps = 0.9 * tol
@@ -1490,130 +1949,148 @@ def _run_pair(
             _copy(side_a[k, i], blank[ids_a[i]])
         for i in range(nb):
             _copy(side_b[k, i], blank[ids_b[i]])
-    four, hollow, hollow0 = np.empty((4, width)), np.empty(width), np.empty(width)
-    bore = np.zeros(n)
-    ws = _workspace()
-    certs, before = np.zeros((n, 32)), np.zeros((n, 32))
+    four, whole = np.empty((4, width)), np.empty((3, width))
+    moved_a, moved_b, turned_a, turned_b = np.zeros(na), np.zeros(nb), np.zeros(na), np.zeros(nb)
+    ready = np.zeros(2, np.int64)
+    bore, slid, lower, last = np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n)
+    proven = np.zeros(n)
+    certs, kept, counts, seeds, lows, data0 = memory
+    before, settled = np.zeros((n, 32)), np.zeros(n, np.bool_)
+    held = certs, before, lower, settled, kept, counts, seeds
+    ws = _workspace(n)
+    tables, ids = (meta, fixed, blank), (ids_a, ids_b)
     stack, spans, trial = np.zeros((32, 32)), np.zeros((16, 2)), np.zeros(32)
-    lower, carried, proven, last = np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n)
-    settled, opened = np.zeros(n, np.bool_), np.zeros(n, np.bool_)
-    out, result = np.zeros(8), np.zeros(3)
+    out, result, found = np.zeros(8), np.zeros(3), np.zeros(8)
     worst, still = cutoff, 0.0
     for js in range(ns):
         known_before, first = False, -1
-        for p in range(n):
-            certs[p, 0] = -1.0
+        if js > 0:
+            for p in range(n):
+                certs[p, 0] = -1.0
+                counts[p] = -1
         for iz in range(nz):
             k = iz % 2
             row = iz * ns + js
             known = True
             for i in range(na):
-                known &= _load_piece(
-                    data, meta, fixed, ids_a[i], row, ns, still, origin, side_a[k, i]
-                )
+                if ready[k] == 0 or meta[ids_a[i], 1] > 0:
+                    known &= _load_piece(
+                        data, meta, fixed, ids_a[i], row, ns, still, origin, side_a[k, i]
+                    )
             for i in range(nb):
-                known &= _load_piece(
-                    data, meta, fixed, ids_b[i], row, ns, still, origin, side_b[k, i]
-                )
+                if ready[k] == 0 or meta[ids_b[i], 1] > 0:
+                    known &= _load_piece(
+                        data, meta, fixed, ids_b[i], row, ns, still, origin, side_b[k, i]
+                    )
             if not known:
                 known_before = False
+                if iz == 0 and js == 0:
+                    for p in range(n):
+                        lows[p] = -1e300
                 continue
+            ready[k] = 1
             for p in range(n):
-                a, b = side_a[k, p // nb], side_b[k, p % nb]
-                if certs[p, 0] < 0.0:  # none yet; 0 is a weight like another
-                    _clear(certs[p], 0 * n, len(certs[p]))
-                    ux, uy, uz = _guess(a, b, certs[p])
-                    _one_plane(certs[p], ux, uy, uz)
-                carried[p] = _proved(a, b, certs[p])
-                lower[p] = proven[p] = carried[p]
-                settled[p] = opened[p] = False
+                lower[p] = -1e300
+            if iz == 0 and js == 0 and lows[0] > -1e299:
+                for i in range(na):
+                    r = meta[ids_a[i], 0]
+                    moved_a[i] = _row_way(data0, data, meta, blank, ids_a[i], r, r)
+                for i in range(nb):
+                    r = meta[ids_b[i], 0]
+                    moved_b[i] = _row_way(data0, data, meta, blank, ids_b[i], r, r)
+                for p in range(n):
+                    low_p = lows[p] - moved_a[p // nb] - moved_b[p % nb]
+                    if low_p > -1e299:
+                        lower[p] = low_p
+            if known_before:
+                for i in range(na):
+                    moved_a[i] = turned_a[i] = 0.0
+                    if meta[ids_a[i], 1] > 0:
+                        moved_a[i] = _moved(side_a[1 - k, i], side_a[k, i])
+                        turned_a[i] = _turning(side_a[k, i], side_a[1 - k, i])
+                for i in range(nb):
+                    moved_b[i] = turned_b[i] = 0.0
+                    if meta[ids_b[i], 1] > 0:
+                        moved_b[i] = _moved(side_b[1 - k, i], side_b[k, i])
+                        turned_b[i] = _turning(side_b[k, i], side_b[1 - k, i])
+                for p in range(n):
+                    slid[p] = last[p] - moved_a[p // nb] - moved_b[p % nb]
+                    lower[p] = slid[p]
+            carried = ws[13][1]
             limit = worst if worst_only else cutoff
-            best = limit
-            winner = first
-            while True:
-                # The last position's nearest pieces first: what they give spares the others.
-                p = first if first >= 0 and not settled[first] else _worst_piece(lower, settled, n)
-                if p < 0 or lower[p] >= best - (eps if best < limit else 0.0):
-                    break
-                _copy(before[p], certs[p])
-                settled[p] = True
-                a, b = side_a[k, p // nb], side_b[k, p % nb]
-                stop = best - eps
-                ia, ib = ids_a[p // nb], ids_b[p % nb]
-                _load_hollow(data, meta, fixed, blank, ia, ib, row, ns, still, origin, a, b, hollow)
-                sectors = _figure(a, b, hollow, eps, stop, ws, certs[p], out)
-                bore[p] = -1e300
-                if sectors >= 0 and known_before:
-                    _load_hollow(
-                        data, meta, fixed, blank, ia, ib, row - ns, ns, still, origin, a, b, hollow0
-                    )
-                    a0, b0 = side_a[1 - k, p // nb], side_b[1 - k, p % nb]
-                    b0, b1 = (b0, b) if a[6] > 0.0 else (a0, a)
-                    bore[p] = _bore_between(hollow0, b0, hollow, b1, ws[11], sectors)
-                opened[p] = sectors >= 0
-                lower[p] = max(lower[p], out[0])
-                # What the certificate itself proves: of an opened ring, only the filled one.
-                proven[p] = out[0] if sectors < 0 else _proved(a, b, certs[p])
-                if out[1] < high[iz, js]:
-                    high[iz, js] = out[1]
-                    winner = p
-                    for j in range(3):
-                        point_a[iz, js, j] = out[2 + j] + origin[j]
-                        point_b[iz, js, j] = out[5 + j] + origin[j]
-                best = min(best, out[1])
-            first = winner
-            worst = min(worst, best)
-            low[iz, js] = np.min(lower) - ROUNDING
+            sides = side_a[k], side_b[k], side_a[1 - k], side_b[1 - k], known_before
+            first = _nearest(tables, ids, sides, held, first, limit, eps, ws, whole, bore, found)
+            if first >= 0:
+                high[iz, js] = found[1]
+                for j in range(3):
+                    point_a[iz, js, j] = found[2 + j] + origin[j]
+                    point_b[iz, js, j] = found[5 + j] + origin[j]
+            worst = min(worst, found[1])
+            low[iz, js] = found[0] - ROUNDING
+            if iz == 0 and js == 0:
+                for p in range(n):
+                    lows[p] = lower[p]
             if known_before:
                 target = min(low[iz - 1, js], low[iz, js])
                 result[1], result[2] = target, 0.0 if low[iz - 1, js] <= low[iz, js] else 1.0
                 total = 1e300
                 for p in range(n):
                     i, j = p // nb, p % nb
-                    # The plain check first: the last certificate, held fixed, is mostly enough.
-                    bound = min(last[p], carried[p])
-                    if bound < min(target, result[1]) - 0.5 * eps and settled[p]:
-                        bound = _between(side_a[1 - k, i], side_b[1 - k, j], side_a[k, i],
-                                         side_b[k, j], before[p], certs[p])  # fmt: skip
-                    if settled[p] and opened[p]:
+                    # Nowhere between can a piece have moved farther than from end to end.
+                    bound = last[p] + lower[p] - moved_a[i] - moved_b[j]
+                    bound = max(slid[p], 0.5 * bound)
+                    want = min(target, result[1]) - 0.5 * eps
+                    if bound < want and settled[p] and bore[p] > -1e299:
                         bound = max(bound, bore[p])
-                    elif bound < min(target, result[1]) - 0.5 * eps and bound < limit:
-                        _copy(stack[0], before[p] if settled[p] else certs[p])
-                        _copy(stack[1], certs[p])
-                        for e in range(4):
-                            _copy(four[e], blank[ids_a[i] if e % 2 == 0 else ids_b[j]])
-                        _over_interval(
-                            data,
-                            meta,
-                            fixed,
-                            (ids_a[i], ids_b[j]),
-                            row - ns,
-                            ns,
-                            origin,
-                            four,
-                            stack,
-                            spans,
-                            target,
-                            0.5 * eps,
-                            ws,
-                            trial,
-                            out,
-                            result,
-                        )
-                        bound = result[0]
-                    bound -= _turning(side_a[k, i], side_a[1 - k, i])
-                    bound -= _turning(side_b[k, j], side_b[1 - k, j])
+                    elif bound < want:
+                        a0, b0 = side_a[1 - k, i], side_b[1 - k, j]
+                        if not settled[p]:
+                            _copy(before[p], certs[p])
+                            if proven[p] < -1e299:
+                                proven[p] = _proved(a0, b0, certs[p])
+                        # The plain check first: the last certificate, held fixed, is mostly enough.
+                        bound = max(bound, min(proven[p], carried[p]))
+                        if bound < want and settled[p]:
+                            a1, b1 = side_a[k, i], side_b[k, j]
+                            bound = max(bound, _between(a0, b0, a1, b1, before[p], certs[p]))
+                        if bound < want and bound < limit and counts[p] < 0:
+                            _copy(stack[0], before[p])
+                            _copy(stack[1], certs[p])
+                            for e in range(4):
+                                _copy(four[e], blank[ids_a[i] if e % 2 == 0 else ids_b[j]])
+                            _over_interval(
+                                data,
+                                meta,
+                                fixed,
+                                (ids_a[i], ids_b[j]),
+                                row - ns,
+                                ns,
+                                origin,
+                                four,
+                                stack,
+                                spans,
+                                target,
+                                0.5 * eps,
+                                ws,
+                                trial,
+                                out,
+                                result,
+                            )
+                            bound = max(bound, result[0])
+                    bound -= turned_a[i] + turned_b[j]
                     total = min(total, bound - sagitta_a[i, iz - 1, js] - sagitta_b[j, iz - 1, js])
                 between[iz - 1, js] = total - ROUNDING
                 at[iz - 1, js] = result[2]
-            _copy(last, proven)
+            for p in range(n):
+                last[p] = lower[p]
+                proven[p] = ws[13][2][p]
             known_before = True
 
 
 @_entry(
     types.void(
         _F1, _I2, _F1, _F2, _F2, _I1, _I1, _I2, _I2, types.float64, types.float64, types.boolean,
-        _F3, _F3, _F3, _F4, _F4, _F3, _F3,
+        _F3, _I1, _F2, _F3, _I1, _F2, _F1, _F1, _F3, _F3, _F4, _F4, _F3, _F3,
     )
 )  # fmt: skip
 def run_pairs(
@@ -1630,6 +2107,13 @@ def run_pairs(
     cutoff,
     worst_only,
     sagitta,
+    begin,
+    certs,
+    kept,
+    counts,
+    seeds,
+    lows,
+    data0,
     low,
     high,
     point_a,
@@ -1641,16 +2125,320 @@ def run_pairs(
 
     Part i has the pieces ids[first[i] : first[i + 1]]. pairs : (n, 3) two parts and the row of the
     results to fill. grid : (1, 2) travel and rack positions. sagitta : (len(ids), nz - 1, ns).
+    begin : where in certs (m, 32), kept (m, KEPT, SPAN), counts (m,) and seeds (m, 9) a row's pairs
+    of pieces begin: what the search starts from (a first certificate of -1 and a count of -1: from
+    nothing) and what it leaves for the next call. lows (m,) : bounds of the pairs of pieces at the
+    last call's first pose, whose data were data0; -1e300 for none.
     """
     nz, ns = grid[0, 0], grid[0, 1]
     for k in range(len(pairs)):
         i, j, row = pairs[k, 0], pairs[k, 1], pairs[k, 2]
         ids_a, ids_b = ids[first[i] : first[i + 1]], ids[first[j] : first[j + 1]]
         origin = 0.5 * (middle[ids_a[0]] + middle[ids_b[0]])
+        m = begin[row]
+        e = m + len(ids_a) * len(ids_b)
+        memory = certs[m:e], kept[m:e], counts[m:e], seeds[m:e], lows[m:e], data0
         _run_pair(data, meta, fixed, blank, ids_a, ids_b, nz, ns, tol, cutoff, worst_only, origin,
-                  sagitta[first[i] : first[i + 1]], sagitta[first[j] : first[j + 1]],
+                  sagitta[first[i] : first[i + 1]], sagitta[first[j] : first[j + 1]], memory,
                   low[row], high[row], point_a[row], point_b[row], between[row],
                   at[row])  # fmt: skip
+
+
+# ---------------------------------------------------------------- parts over places
+
+
+@_inner
+def _row_at(meta, piece, rows, place, sample):
+    """Which row of its data a piece has at a place and a sample; modes: 0 stands still, 1 moves
+    with the motion, 2 has a row for every place and sample, 3 is shifted with the place."""
+    mode = meta[piece, 5]
+    if mode == 1:
+        return rows[place, sample]
+    return place * rows.shape[1] + sample if mode == 2 else 0
+
+
+@_inner
+def _load_at(data, meta, fixed, piece, rows, shift, place, sample, origin, at, s):
+    for i in range(3):
+        at[i] = origin[i] - (shift[place, i] if meta[piece, 5] == 3 else 0.0)
+    k = meta[piece, 0] + _row_at(meta, piece, rows, place, sample) * meta[piece, 2]
+    zero = 0.0
+    return _load(fixed, meta[piece, 3], data, k, k, zero, at, s)
+
+
+@_inner
+def _way(data, meta, blank, piece, rows, shift, sample, p, q):
+    """How far any point of a piece is moved at most from one place to another, at a sample."""
+    mode = meta[piece, 5]
+    if mode == 0 or p == q:
+        return 0.0
+    if mode == 3:
+        square = 0.0
+        for i in range(3):
+            square += (shift[q, i] - shift[p, i]) ** 2
+        return math.sqrt(square)
+    k, e = _row_at(meta, piece, rows, p, sample), _row_at(meta, piece, rows, q, sample)
+    if k == e:
+        return 0.0
+    k, e = meta[piece, 0] + k * meta[piece, 2], meta[piece, 0] + e * meta[piece, 2]
+    return _row_way(data, data, meta, blank, piece, k, e)
+
+
+@_inner
+def _part_way(data, meta, blank, ids, rows, shift, sample, p, q):
+    most = 0.0
+    for i in range(len(ids)):
+        most = max(most, _way(data, meta, blank, ids[i], rows, shift, sample, p, q))
+    return most
+
+
+@_inner
+def _pieces_of(ids, lists, place, part):
+    k = place if len(lists) > 1 else 0
+    return ids[lists[k, part, 0] : lists[k, part, 1]]
+
+
+@_inner
+def _sides_at(
+    data, meta, fixed, blank, ids_a, ids_b, rows, shift, place, sample, origin, at, sides
+):
+    """Load two parts' pieces; False where the pose is unknown."""
+    known = True
+    for k in range(2):
+        mine = ids_a if k == 0 else ids_b
+        for i in range(len(mine)):
+            _copy(sides[k, i], blank[mine[i]])
+            known &= _load_at(
+                data, meta, fixed, mine[i], rows, shift, place, sample, origin, at, sides[k, i]
+            )
+    return known
+
+
+@_entry(
+    types.void(
+        _F1, _I2, _F1, _F2, _I1, _I3, _I2, _I2, _F2, types.float64, _I2, _I2, _F2, _F1, _I1, _F2,
+        _F3, _I1, _F2, _I1, _I1, _I2, _F1, _F2, _I2, _I2,
+    )
+)  # fmt: skip
+def run_places(
+    data,
+    meta,
+    fixed,
+    blank,
+    ids,
+    lists,
+    rows,
+    valid,
+    shift,
+    tol,
+    pairs,
+    lead,
+    middle,
+    rule,
+    begin,
+    certs,
+    kept,
+    counts,
+    seeds,
+    members,
+    where,
+    candidates,
+    bound,
+    value,
+    pair_at,
+    sample_at,
+):
+    """The worst pair and sample at every place of a tile, or what may be it.
+
+    meta : as `run_pairs`, with a sixth column, the mode (`_row_at`). lists : (places or 1, parts,
+    2) where in ids a part's pieces begin and end. rows, valid : (places, samples) rows of the
+    motion, and whether the sample counts at the place. shift : (places, 3) mm. pairs : (n, 2)
+    parts; middle (n, 3) a point near each pair; rule (n,) NaN for none; begin (n + 1,) and the next
+    four as in `run_pairs`.
+    members : places of the tile. where : the place to measure the candidates at first, the place
+    their bounds are from (-1: nowhere), and whether to go on to each member. candidates : (m, 2)
+    pair and sample; bound : (m,) lower bounds, replaced by those at where[0], or by infinity where
+    a candidate can't be any member's worst. lead : (2, 2) the candidates to begin with, replaced.
+    Filled for each member: value (2, places) the lowest clearance and the lowest margin over the
+    rule, pair_at and sample_at (2, places) where they are met.
+    """
+    eps = 0.9 * tol
+    count, size = len(candidates), len(members)
+    most = 1
+    for k in range(len(pairs)):
+        most = max(most, begin[k + 1] - begin[k])
+    widest = 1
+    for m in range(len(lists)):
+        for i in range(lists.shape[1]):
+            widest = max(widest, lists[m, i, 1] - lists[m, i, 0])
+    sides, whole = np.empty((2, widest, blank.shape[1])), np.empty((3, blank.shape[1]))
+    ws = _workspace(most)
+    before, lower = np.zeros((most, 32)), np.zeros(most)
+    settled, bore = np.zeros(most, np.bool_), np.zeros(most)
+    at, found = np.zeros(3), np.zeros(8)
+    tables = meta, fixed, blank
+    reach = np.full((lists.shape[1], rows.shape[1]), -1.0)
+    every, some = np.zeros(rows.shape[1], np.bool_), np.zeros(rows.shape[1], np.bool_)
+    for sample in range(rows.shape[1]):
+        every[sample] = True
+        for m in range(size):
+            if valid[members[m], sample] > 0:
+                some[sample] = True
+            else:
+                every[sample] = False
+    place, known_at = where[0], where[1]
+    first = np.full(len(pairs), -1, np.int64)
+    changing = np.zeros(lists.shape[1], np.bool_)
+    for m in range(len(lists)):
+        for i in range(lists.shape[1]):
+            changing[i] |= lists[m, i, 0] != lists[0, i, 0]
+    high = np.full(2, 1e300)
+    least = np.full(2, 1e300)
+    measured = np.full(count, place, np.int64)
+    # The two leading candidates first: what they give spares most of the others.
+    for step in range(count + 2):
+        c = step - 2
+        if step < 2:
+            c = lead[step, 0]
+            if c < 0:
+                continue
+        elif c == lead[0, 0] or c == lead[1, 0]:
+            continue
+        k, sample = candidates[c, 0], candidates[c, 1]
+        if not some[sample]:
+            bound[c] = np.inf
+            continue
+        i, j = pairs[k, 0], pairs[k, 1]
+        for e in range(2):
+            part = i if e == 0 else j
+            if reach[part, sample] < 0.0:
+                reach[part, sample] = 0.0
+                if changing[part]:
+                    reach[part, sample] = 1e200
+                    continue
+                mine = _pieces_of(ids, lists, place, part)
+                for m in range(size):
+                    way = _part_way(data, meta, blank, mine, rows, shift, sample, place, members[m])
+                    reach[part, sample] = max(reach[part, sample], way)
+        slack = reach[i, sample] + reach[j, sample]
+        ids_a, ids_b = _pieces_of(ids, lists, place, i), _pieces_of(ids, lists, place, j)
+        need = high[0]
+        if rule[k] == rule[k]:
+            need = max(need, high[1] + rule[k])
+        fresh = changing[i] or changing[j]
+        if fresh:  # what is known of another place says nothing
+            bound[c] = -1e300
+            continue
+        if known_at >= 0:
+            way = _part_way(data, meta, blank, ids_a, rows, shift, sample, known_at, place)
+            way += _part_way(data, meta, blank, ids_b, rows, shift, sample, known_at, place)
+            if bound[c] - way - slack > need:
+                bound[c] = np.inf
+                continue
+        origin = middle[k]
+        if not _sides_at(
+            data, meta, fixed, blank, ids_a, ids_b, rows, shift, place, sample, origin, at, sides
+        ):
+            bound[c] = -1e300
+            continue
+        b, e = begin[k], begin[k + 1]
+        n = len(ids_a) * len(ids_b)
+        for p in range(n):
+            lower[p] = -1e300
+        memory = certs[b:e], before, lower, settled, kept[b:e], counts[b:e], seeds[b:e]
+        loaded = sides[0], sides[1], sides[0], sides[1], False
+        limit = need + slack + AHEAD
+        first[k] = _nearest(
+            tables, (ids_a, ids_b), loaded, memory, first[k], limit, eps, ws, whole, bore, found
+        )
+        bound[c] = found[0]
+        if every[sample]:
+            high[0] = min(high[0], found[1] + slack)
+            if rule[k] == rule[k]:
+                high[1] = min(high[1], found[1] - rule[k] + slack)
+        if found[0] < least[0]:
+            least[0] = found[0]
+            lead[0, 1] = c
+        if found[0] - rule[k] < least[1]:
+            least[1] = found[0] - rule[k]
+            lead[1, 1] = c
+    for c in range(count):
+        if bound[c] < 1e300:
+            k, sample = candidates[c, 0], candidates[c, 1]
+            slack = reach[pairs[k, 0], sample] + reach[pairs[k, 1], sample]
+            margin = bound[c] - rule[k] - slack
+            if bound[c] - slack > high[0] and not margin <= high[1]:
+                bound[c] = np.inf
+    if where[2] == 0:
+        return
+    now, done = np.zeros(count), np.zeros(count, np.bool_)
+    for m in range(size):
+        place = members[m]
+        best = np.full(2, 1e300)
+        for c in range(count):
+            now[c] = np.inf
+            k, sample = candidates[c, 0], candidates[c, 1]
+            done[c] = bound[c] > 1e300 or valid[place, sample] == 0
+            if not done[c]:
+                ids_a = _pieces_of(ids, lists, place, pairs[k, 0])
+                ids_b = _pieces_of(ids, lists, place, pairs[k, 1])
+                now[c] = -1e300
+                if not (changing[pairs[k, 0]] or changing[pairs[k, 1]]):
+                    q = measured[c]
+                    way = _part_way(data, meta, blank, ids_a, rows, shift, sample, q, place)
+                    way += _part_way(data, meta, blank, ids_b, rows, shift, sample, q, place)
+                    now[c] = bound[c] - way
+        for g in range(2):
+            while True:
+                c, lowest = -1, 1e300
+                for d in range(count):
+                    if not done[d]:
+                        low = now[d] - (rule[candidates[d, 0]] if g == 1 else 0.0)
+                        if low < lowest:
+                            c, lowest = d, low
+                if c < 0 or lowest >= best[g] - (eps if best[g] < 1e299 else 0.0):
+                    break
+                k, sample = candidates[c, 0], candidates[c, 1]
+                done[c] = True
+                ids_a = _pieces_of(ids, lists, place, pairs[k, 0])
+                ids_b = _pieces_of(ids, lists, place, pairs[k, 1])
+                origin = middle[k]
+                if not _sides_at(
+                    data, meta, fixed, blank, ids_a, ids_b, rows, shift, place, sample, origin, at,
+                    sides
+                ):  # fmt: skip
+                    now[c] = np.inf
+                    continue
+                b, e = begin[k], begin[k + 1]
+                if changing[pairs[k, 0]] or changing[pairs[k, 1]]:
+                    for p in range(b, e):
+                        certs[p, 0] = -1.0
+                        counts[p] = -1
+                    first[k] = -1
+                for p in range(len(ids_a) * len(ids_b)):
+                    lower[p] = -1e300
+                memory = certs[b:e], before, lower, settled, kept[b:e], counts[b:e], seeds[b:e]
+                loaded = sides[0], sides[1], sides[0], sides[1], False
+                limit = best[0]
+                if rule[k] == rule[k]:
+                    limit = max(limit, best[1] + rule[k])
+                limit += AHEAD
+                first[k] = _nearest(
+                    tables, (ids_a, ids_b), loaded, memory, first[k], limit, eps, ws, whole, bore,
+                    found
+                )  # fmt: skip
+                now[c] = bound[c] = found[0]
+                measured[c] = place
+                if found[1] < best[0]:
+                    best[0] = found[1]
+                    pair_at[0, place], sample_at[0, place] = k, sample
+                if found[1] - rule[k] < best[1]:
+                    best[1] = found[1] - rule[k]
+                    pair_at[1, place], sample_at[1, place] = k, sample
+            for d in range(count):
+                low = now[d] - (rule[candidates[d, 0]] if g == 1 else 0.0)
+                if low < value[g, place]:
+                    value[g, place] = low
 
 
 # ---------------------------------------------------------------- scans
@@ -1690,7 +2478,7 @@ def _over_mesh(
     leaf,
     b0,
     b1,
-    hollow,
+    whole,
     moving,
     start,
     best,
@@ -1707,7 +2495,8 @@ def _over_mesh(
     Depth first through a tree of balls, nearer branch first. result: low, high, point on the mesh,
     point on the piece; returns the nearest triangle. `best` is a value to start from.
     """
-    cert0, cert1, u = work
+    cert0, cert1, u, kept, seed = work
+    none = -1
     low = 1e300
     nodes = len(radius)
     first_leaf = nodes // 2
@@ -1726,10 +2515,10 @@ def _over_mesh(
             bn = bf = 1e300
             if radius[near] >= 0.0:
                 x, y, z = centre[near, 0], centre[near, 1], centre[near, 2]
-                bn = _node_bound(b0, b1, hollow, moving, u, x, y, z, radius[near])
+                bn = _node_bound(b0, b1, whole[1], moving, u, x, y, z, radius[near])
             if radius[far] >= 0.0:
                 x, y, z = centre[far, 0], centre[far, 1], centre[far, 2]
-                bf = _node_bound(b0, b1, hollow, moving, u, x, y, z, radius[far])
+                bf = _node_bound(b0, b1, whole[1], moving, u, x, y, z, radius[far])
             if bf < bn:
                 near, far, bn, bf = far, near, bf, bn
             stack[n, 0], stack[n, 1] = far, bf
@@ -1745,18 +2534,18 @@ def _over_mesh(
             for j in range(0, 9, 3):
                 r = (triangles[i, j] - x) ** 2 + (triangles[i, j + 1] - y) ** 2
                 reach = max(reach, r + (triangles[i, j + 2] - z) ** 2)
-            bound = _node_bound(b0, b1, hollow, moving, u, x, y, z, math.sqrt(reach))
+            bound = _node_bound(b0, b1, whole[1], moving, u, x, y, z, math.sqrt(reach))
             if bound >= result[1] - eps:
                 low = min(low, bound)
                 continue
             _triangle(triangles, i, tri)
             cert1[0] = 0.0
-            _figure(tri, b1, hollow, eps, result[1] - eps, ws, cert1, out)
+            _figure(tri, b1, whole, eps, result[1] - eps, ws, cert1, kept, none, seed, out)
             if moving:
                 _copy(cert0, cert1)
                 out[0] = _between(tri, b0, tri, b1, cert1, cert1)
                 if out[0] < result[1] - eps:
-                    _pair(tri, b0, eps, ws, cert0, out)
+                    _pair(tri, b0, eps, 1e300, ws, cert0, out)
                     out[0] = _between(tri, b0, tri, b1, cert0, cert1)
                 low = min(low, out[0])
                 continue
@@ -1803,13 +2592,14 @@ def run_mesh(
     """
     eps = 0.9 * tol
     width = max(blank.shape[1], HEAD + 9)
-    sides, hollow, tri = np.zeros((2, width)), np.zeros(width), np.zeros(width)
+    sides, whole, tri = np.zeros((2, width)), np.zeros((2, width)), np.zeros(width)
     for k in range(2):
         for j in range(blank.shape[1]):
             sides[k, j] = blank[piece, j]
-    ws = _workspace()
+    ws = _workspace(1)
     stack = np.empty((128, 2))
-    work = np.zeros(32), np.zeros(32), np.zeros(3)
+    kept, seed, none = np.empty((KEPT, SPAN)), np.zeros(9), -1
+    work = np.zeros(32), np.zeros(32), np.zeros(3), kept, seed
     out, result = np.zeros(8), np.zeros(8)
     origin = np.zeros(3)
     still = 0.0
@@ -1822,15 +2612,13 @@ def run_mesh(
             if not _load_piece(data, meta, fixed, piece, row, ns, still, origin, b1):
                 known_before = False
                 continue
-            if b1[6] > 0.0:
-                _copy(hollow, blank[meta[piece, 4]])
-                _load_piece(data, meta, fixed, meta[piece, 4], row, ns, still, origin, hollow)
+            _whole(meta, fixed, blank, piece, b1, whole[1])
             best = cutoff
             result[2] = np.nan
             if start >= 0:  # the last position's nearest triangle gives a value to beat
                 _triangle(triangles, start, tri)
                 work[0][0] = 0.0
-                _figure(tri, b1, hollow, eps, 1e300, ws, work[0], out)
+                _figure(tri, b1, whole, eps, 1e300, ws, work[0], kept, none, seed, out)
                 if out[1] < best:
                     best = out[1]
                     for j in range(2, 8):
@@ -1842,7 +2630,7 @@ def run_mesh(
                 leaf,
                 b0,
                 b1,
-                hollow,
+                whole,
                 False,
                 start,
                 best,
@@ -1861,7 +2649,7 @@ def run_mesh(
                     point_a[iz, js, j], point_b[iz, js, j] = result[2 + j], result[5 + j]
             if known_before:
                 target = min(low[iz - 1, js], low[iz, js])
-                if hollow[0] > 0.0:
+                if whole[1, 0] > 0.0:
                     angle = 0.0
                     for j in range(3, 6):
                         angle += (b1[HEAD + j] - b0[HEAD + j]) ** 2
@@ -1878,7 +2666,7 @@ def run_mesh(
                         leaf,
                         b0,
                         b1,
-                        hollow,
+                        whole,
                         True,
                         start,
                         target,

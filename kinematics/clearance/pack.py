@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from weakref import WeakKeyDictionary
@@ -35,8 +36,8 @@ class Packed:
     middle: Array  # (pieces, 3) a point near each piece, finite
 
 
-def pack(pieces: Sequence[Piece], n: int) -> Packed:
-    """Write pieces given at n poses (or one) into arrays."""
+def pack(pieces: Sequence[Piece], n: int | None) -> Packed:
+    """Write pieces given at n poses (or one; None: each at as many as it likes) into arrays."""
     written = [_written(piece) for piece in pieces]
     rows, heads = [row for row, _ in written], [head for _, head in written]
     meta = np.zeros((len(pieces), 5), np.int64)
@@ -44,7 +45,7 @@ def pack(pieces: Sequence[Piece], n: int) -> Packed:
     start = offset = 0
     for i, (piece, row) in enumerate(zip(pieces, rows, strict=True)):
         count = len(row)
-        if count not in (1, n):
+        if n is not None and count not in (1, n):
             raise ValueError(
                 f"A {type(piece).__name__} is given at {count} poses; {n} or 1 are needed."
             )
@@ -74,6 +75,18 @@ def pack(pieces: Sequence[Piece], n: int) -> Packed:
 
 # What stands still is the same object from one motion to the next: it is written once.
 _still: WeakKeyDictionary[Piece, tuple[Array, Array]] = WeakKeyDictionary()
+
+
+def written(piece: Piece, data: Array, start: int) -> None:
+    """Write a piece that is given at one position into the data from `start` on."""
+    if isinstance(piece, Ring):
+        data[start : start + 3] = piece.centre[0]
+        data[start + 3 : start + 6] = piece.axis[0]
+        data[start + 6] = 0.0 if piece.stretch is None else piece.stretch[0]
+        return
+    assert not isinstance(piece, Mesh)  # scans are kept apart (scans.py)
+    points = piece.ends if isinstance(piece, Rod) else piece.corners
+    data[start : start + points.size] = points.ravel()
 
 
 def _written(piece: Piece) -> tuple[Array, Array]:
@@ -111,30 +124,43 @@ def _row(piece: Piece) -> Array:
 def _head(piece: Piece, row: Array) -> Array:
     """The constant part of a piece's buffer, with room for the rest."""
     if isinstance(piece, Ring):
-        arcs = piece.profile.outer
+        if piece.stretch is None:
+            return _ring_head(piece.profile, piece.hollow)
         low, high = np.nanmin(row[:, 6], initial=0.0), np.nanmax(row[:, 6], initial=0.0)
-        ends = np.concatenate([arcs[:, 1] + arcs[:, 7] * s for s in (low, high)])
-        half = 0.5 * max(float(np.ptp(arcs[:, 1] + arcs[:, 7] * s)) for s in (low, high)) + float(
-            np.max(arcs[:, 2])
-        )
-        r = piece.profile.r_max
-        y = float(np.max(np.abs(ends))) + float(np.max(arcs[:, 2]))
-        margin = float(np.min(arcs[:, 2]))
-        head = [_RING, len(arcs), margin, np.hypot(r, half), 0.0, np.hypot(r, y)]
-        head += [float(piece.hollow), 0.0]
-        return np.concatenate([head, np.zeros(6), arcs[:, :7].ravel()])
+        ring = _ring_head(piece.profile, piece.hollow).copy()
+        ring[5] = _reach(piece.profile.outer, float(low), float(high))
+        return ring
     assert not isinstance(piece, Mesh)
     points = row.reshape(len(row), -1, 3)
-    spread = np.linalg.norm(points - points.mean(axis=1, keepdims=True), axis=2)
-    reach = float(np.nanmax(spread, initial=0.0))
     k = points.shape[1]
     if isinstance(piece, Block):
         faces = _outward(piece.faces, points)
         lists = [float(x) for face in faces for x in (len(face), *face)]
-        head = [_BLOCK, k, 0.0, reach, len(piece.faces), 0.0, 0.0, 0.0]
+        head = [_BLOCK, k, 0.0, 0.0, len(piece.faces), 0.0, 0.0, 0.0]
         return np.concatenate([head, np.zeros(3 * k + 4 * len(piece.faces)), lists])
     kind, margin = (_SHEET, piece.half) if isinstance(piece, Sheet) else (_ROD, piece.radius)
-    return np.concatenate([[kind, k, margin, margin + reach, 0, 0, 0, 0], np.zeros(3 * k)])
+    return np.concatenate([[kind, k, margin, 0, 0, 0, 0, 0], np.zeros(3 * k)])
+
+
+# The outlines are the same objects from one motion to the next, and from part to part.
+_rings: WeakKeyDictionary[Profile, dict[bool, Array]] = WeakKeyDictionary()
+
+
+def _ring_head(profile: Profile, hollow: bool) -> Array:
+    """The buffer of a filled ring, or of a hollow one as if it were filled."""
+    kept = _rings.setdefault(profile, {})
+    if hollow not in kept:
+        arcs = profile.outer
+        margin = float(np.min(arcs[:, 2]))
+        head = [_RING, len(arcs), margin, 0.0, 0.0, _reach(arcs), float(hollow), 0.0]
+        kept[hollow] = np.concatenate([head, np.zeros(6), arcs[:, :7].ravel()])
+    return kept[hollow]
+
+
+def _reach(arcs: Array, low: float = 0.0, high: float = 0.0) -> float:
+    """No point of a ring stretched by `low` to `high` is farther from its centre, mm."""
+    ends = np.abs(np.concatenate([arcs[:, 1] + arcs[:, 7] * s for s in (low, high)]))
+    return float(np.hypot(np.max(arcs[:, 0] + arcs[:, 2]), np.max(ends) + np.max(arcs[:, 2])))
 
 
 # The outlines of tyre and rim are the same objects from one motion to the next.
@@ -155,12 +181,12 @@ def _sector_head(profile: Profile, stretched: bool) -> Array:
     middle = 0.5 * (profile.support([1.0, 0.0]) - profile.support([-1.0, 0.0]))
     margin = float(np.min(arcs[:, 2]))
     head = [_SECTOR, len(arcs), margin, 0.5 * width, 0.0, middle, 0.0, 0.0]
-    kept[stretched] = np.concatenate([head, np.zeros(6), arcs[:, :7].ravel()])
+    kept[stretched] = np.concatenate([head, np.zeros(6), arcs[:, :7].ravel(), np.zeros(8)])
     return kept[stretched]
 
 
 def _first_known(row: Array) -> Array:
-    if np.isfinite(row[0].sum()):
+    if math.isfinite(row[0].sum()):
         return row[0, :3].copy()
     known = np.flatnonzero(np.all(np.isfinite(row), axis=1))
     return row[known[0], :3].copy() if len(known) else np.zeros(3)

@@ -17,6 +17,7 @@ from kinematics.clearance.surfaces import surface_clearance
 from kinematics.shapes.pieces import Mesh, Part
 
 Array = npt.NDArray[np.float64]
+Ints = npt.NDArray[np.int64]
 Pair = tuple[int, int]
 
 
@@ -93,55 +94,84 @@ def clearances(
 
     nz, ns = grid
     chosen = tuple(all_pairs(parts) if pairs is None else pairs)
-    result = _empty(chosen, nz, ns)
-    work, place = _with_joints(parts, chosen, joints)
+    result = empty(chosen, nz, ns)
+    whole, place = with_joints(parts, chosen, joints)
     used = {i for pair in place for i in pair}
-    scans = [k for k, part in enumerate(work) if any(isinstance(p, Mesh) for p in part.pieces)]
-    whole = work
     work = [
-        _without_scans(part) if k in used else replace(part, pieces=(), sagitta=())
-        for k, part in enumerate(work)
+        without_scans(part) if k in used else replace(part, pieces=(), sagitta=())
+        for k, part in enumerate(whole)
     ]
     # A piece that trimming left alone is the same object: it is written once.
     unique = {id(piece): piece for part in work for piece in part.pieces}
-    pieces = list(unique.values())
     number = {key: k for k, key in enumerate(unique)}
     ids = np.array([number[id(piece)] for part in work for piece in part.pieces], np.int64)
-    first = np.cumsum([0, *(len(part.pieces) for part in work)], dtype=np.int64)
-    if not chosen or not (pieces or scans):
-        return result
-    packed = pack(pieces, nz * ns) if pieces else None
-    sagitta = np.concatenate([_sagitta(part, nz, ns) for part in work])
-    table = [(*place[k], k) for k in range(len(chosen))]
-    for i, j, k in table:
+    counts = [len(part.pieces) for part in work]
+    first = np.cumsum([0, *counts], dtype=np.int64)
+    for k, (i, j) in enumerate(place):
         if not (whole[i].pieces and whole[j].pieces):
             result.low[k] = result.between_low[k] = np.inf  # all of it inside a joint's ball
-    table = [t for t in table if first[t[0]] < first[t[0] + 1] and first[t[1]] < first[t[1] + 1]]
+    table = [(i, j, k) for k, (i, j) in enumerate(place) if counts[i] and counts[j]]
+    if table:
+        packed = pack(list(unique.values()), nz * ns)
+        sagitta = np.concatenate([_sagitta(part, nz, ns) for part in work])
+        memory = remember([counts[i] * counts[j] for i, j in place], kernel.KEPT, kernel.SPAN)
+        lows = np.full(len(memory[1]), -1e300)
 
-    def run(rows: list[tuple[int, int, int]]) -> None:
-        if cancelled is not None and cancelled():
-            raise Cancelled
-        assert packed is not None
-        kernel.run_pairs(
-            packed.data, packed.meta, packed.fixed, packed.blank, packed.middle, ids, first,
-            np.array(rows, np.int64), np.array([grid], np.int64), float(tol), float(cutoff),
-            worst_only, sagitta, result.low, result.bound, result.point_a, result.point_b,
-            result.between_low, result.between_at,
-        )  # fmt: skip
-
-    _run_all(run, _chunks(table, nz * ns), progress, threads)
-    for k, (i, j) in enumerate(place):
-        if i in scans or j in scans:
+        def run(rows: list[tuple[int, int, int]]) -> None:
             if cancelled is not None and cancelled():
                 raise Cancelled
-            _with_scan(whole[i], whole[j], k, result, grid, tol, cutoff)
-    # The kernel leaves the upper bound where the error belongs; a certified pair has none.
+            kernel.run_pairs(
+                packed.data, packed.meta, packed.fixed, packed.blank, packed.middle, ids, first,
+                np.array(rows, np.int64), np.array([grid], np.int64), float(tol), float(cutoff),
+                worst_only, sagitta, *memory, lows, packed.data, result.low, result.bound,
+                result.point_a, result.point_b, result.between_low, result.between_at,
+            )  # fmt: skip
+
+        _run_all(run, _chunks(table, nz * ns), progress, threads)
+    with_scans(whole, place, result, grid, tol, cutoff, cancelled)
+    return finish(result)
+
+
+def finish(result: Clearances) -> Clearances:
+    """The kernel leaves the upper bound where the error belongs; a certified pair has none."""
     known = np.isfinite(result.low)
     np.subtract(result.bound, result.low, out=result.bound, where=known)
     return result
 
 
-def _without_scans(part: Part) -> Part:
+Memory = tuple[Ints, Array, Array, Ints, Array]
+
+
+def remember(sizes: Sequence[int], kept: int, span: int) -> Memory:
+    """What the kernel remembers of so many pairs of pieces for each pair of parts: nothing yet.
+
+    Where each pair's begin, then certificates, sectors, how many of these, points.
+    """
+    begin = np.cumsum([0, *sizes], dtype=np.int64)
+    n = int(begin[-1])
+    certificates, points = np.full((n, 32), -1.0), np.empty((n, 9))
+    return begin, certificates, np.empty((n, kept, span)), np.full(n, -1, np.int64), points
+
+
+def with_scans(
+    parts: Sequence[Part],
+    place: Sequence[Pair],
+    result: Clearances,
+    grid: tuple[int, int],
+    tol: float,
+    cutoff: float,
+    cancelled: Callable[[], bool] | None = None,
+) -> None:
+    """Let the scans among the parts have their say; place : two parts for each row."""
+    scans = {k for k, part in enumerate(parts) if any(isinstance(p, Mesh) for p in part.pieces)}
+    for k, (i, j) in enumerate(place if scans else ()):
+        if i in scans or j in scans:
+            if cancelled is not None and cancelled():
+                raise Cancelled
+            _with_scan(parts[i], parts[j], k, result, grid, tol, cutoff)
+
+
+def without_scans(part: Part) -> Part:
     """The part's exact pieces alone."""
     kept = [k for k, piece in enumerate(part.pieces) if not isinstance(piece, Mesh)]
     if len(kept) == len(part.pieces):
@@ -184,7 +214,7 @@ def _with_scan(
         result.between_low[k] = np.fmin(result.between_low[k], worst.between)
 
 
-def _with_joints(
+def with_joints(
     parts: Sequence[Part], pairs: Sequence[Pair], joints: Sequence[Joint]
 ) -> tuple[list[Part], list[Pair]]:
     """Parts with trimmed copies added for joined pairs, and the pairs in terms of them."""
@@ -232,7 +262,8 @@ def _run_all(
             raise
 
 
-def _empty(pairs: tuple[Pair, ...], nz: int, ns: int) -> Clearances:
+def empty(pairs: tuple[Pair, ...], nz: int, ns: int) -> Clearances:
+    """Clearances of which nothing is known yet; their bounds stand for upper bounds."""
     n = len(pairs)
     return Clearances(
         pairs=pairs,

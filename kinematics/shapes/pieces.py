@@ -7,6 +7,7 @@ piece like any other: its control points move.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TypeAlias
@@ -98,8 +99,13 @@ class Ring:
     def __post_init__(self) -> None:
         _shape(self, "centre", self.centre, (3,))
         _shape(self, "axis", self.axis, (3,))
-        length = np.linalg.norm(self.axis, axis=1)
-        if np.any(np.abs(length - 1.0) > 1e-6):  # NaN, a pose not reached, passes
+        if len(self.axis) == 1:
+            x, y, z = self.axis[0].tolist()
+            off = abs(math.sqrt(x * x + y * y + z * z) - 1.0)
+        else:
+            length = np.linalg.norm(self.axis, axis=1)
+            off = float(np.nanmax(np.abs(length - 1.0), initial=0.0))
+        if off > 1e-6:  # NaN, a pose not reached, passes
             raise ValueError("A ring's axis must be of unit length.")
         if self.stretch is not None:
             _shape(self, "stretch", self.stretch, ())

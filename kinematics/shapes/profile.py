@@ -42,17 +42,17 @@ class Profile:
         """The arcs clipped to normals that do not point to the axis: all a filled ring shows."""
         return _clip_outer(self.arcs)
 
-    @property
+    @cached_property
     def r_max(self) -> float:
         """Greatest distance from the axis, mm."""
         return self.support((1.0, 0.0))
 
-    @property
+    @cached_property
     def y_min(self) -> float:
         """Lowest height along the axis, mm, unstretched."""
         return -self.support((0.0, -1.0))
 
-    @property
+    @cached_property
     def y_max(self) -> float:
         """Greatest height along the axis, mm, unstretched."""
         return self.support((0.0, 1.0))

@@ -1,13 +1,13 @@
-"""Clearances while the top mount slides: any mount position at any travel, in one batch.
+"""The parts of a corner whose top mount slides, at every place of it and every sample there.
 
 Where the top only carries the damper, sliding it moves coilover and tower and nothing else: the
 wheel's motion is solved once. The mount is then one more body that moves straight, and a batch of
-(offset, travel) is a motion of one row.
+(place, sample) is a motion of one row.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -15,17 +15,20 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
-from kinematics.clearance import Joint, clearances
+from kinematics.clearance.joints import trimmed
+from kinematics.clearance.places import MOVING, PLACED, SHIFTED, STILL, Placing
 from kinematics.errors import ClearstrokeError
 from kinematics.motion import Motion, move
 from kinematics.project.model import CHASSIS, Coilover, PointOnLine, Project
 from kinematics.shapes.build import Builder
-from kinematics.shapes.pieces import Mesh, Part, Piece, Ring, Rod
+from kinematics.shapes.pairs import JointBall
+from kinematics.shapes.pieces import Part, poses
 from kinematics.shapes.poses import Poses
-from kinematics.studies.study import TOLERANCE, Setting
+from kinematics.studies.study import Setting
 
 Array = npt.NDArray[np.float64]
-Ints = npt.NDArray[np.intp]
+Ints = npt.NDArray[np.int64]
+Pair = tuple[int, int]
 
 MOUNT = "top mount"
 
@@ -52,7 +55,7 @@ def goes_along(project: Project, with_tower: bool | None) -> bool:
 class Sliding:
     """A corner whose top mount slides, over the poses of one motion of its wheel.
 
-    motion : poses (nz, 1) or (nz, ns), picked from by number. with_tower : the tower goes along.
+    motion : poses (nz, 1), picked from by number. with_tower : the tower goes along.
     """
 
     setting: Setting
@@ -76,82 +79,120 @@ class Sliding:
         moved = [self._goes_along(part) or part.body == "coilover" for part in self._parts]
         pairs = self.setting.pairs.checked
         return np.array(
-            [k for k, (i, j) in enumerate(pairs) if moved[i] != moved[j]], dtype=np.intp
+            [k for k, (i, j) in enumerate(pairs) if moved[i] != moved[j]], dtype=np.int64
         )
 
-    @cached_property
-    def reach(self) -> float:
-        """Greatest way of any point of coilover and tower, per mm of the mount's.
+    def placed(self, rows: Ints, offset: Array) -> tuple[list[Placing], list[Pair]]:
+        """The parts of the affected pairs, and these in terms of them.
 
-        A point y up the damper's line and r beside it moves by at most (y + r) / L of the mount's
-        way, L the least length; the tower by all of it.
+        rows (places, samples) : numbers of poses; offset (places, 3) : the mount's moves, mm.
         """
-        widest = max(self.coilover.body_diameter, *self._spring_sizes) / 2
-        return 1.0 + widest / self.coilover.closed
+        batch = self._batch(rows.ravel(), np.repeat(offset, rows.shape[1], axis=0))
+        pairs = [self.setting.pairs.checked[k] for k in self.affected]
+        used = sorted({i for pair in pairs for i in pair})
+        parts = dict(zip(used, self.setting.builder.some(self._row, used), strict=True))
+        sliding = [i for i in used if parts[i].body == "coilover"]
+        parts |= dict(zip(sliding, self._builder.some(batch, sliding), strict=True))
+        place = list(used)
+        placings = [Placing(n, parts[i].pieces, self._mode(parts[i])) for n, i in enumerate(used)]
+        terms: list[Pair] = []
+        for i, j in pairs:
+            balls = [b for b in self.setting.pairs.joints if (b.a, b.b) == (i, j)]
+            numbers = [place.index(i), place.index(j)]
+            if balls:
+                for e, k in enumerate((i, j)):
+                    numbers[e] = len(place)
+                    place.append(k)
+                    placings += self._cut(parts[k], balls, batch, offset, numbers[e])
+            terms.append((numbers[0], numbers[1]))
+        return placings, terms
 
-    @property
-    def _spring_sizes(self) -> tuple[float, float]:
-        spring = self.coilover.spring
-        return (0.0, 0.0) if spring is None else (spring.outside, spring.seat_outside or 0.0)
+    def _cut(
+        self, part: Part, balls: Sequence[JointBall], batch: Motion, offset: Array, number: int
+    ) -> Iterator[Placing]:
+        """The part without what lies inside the balls, wherever these are in it."""
+        mode = self._mode(part)
+        if mode != STILL or not any(self._at_top(ball) for ball in balls):
+            motion = batch if mode == PLACED else self._row
+            cut = trimmed(part, [(self._centre(ball, motion), ball.radius) for ball in balls])
+            yield Placing(number, cut.pieces, mode)
+            return
+        for m, by in enumerate(offset):
+            held = [
+                (self._centre(b, self._row) + (by if self._at_top(b) else 0.0), b.radius)
+                for b in balls
+            ]
+            yield Placing(number, trimmed(part, held).pieces, mode, m)
 
-    def clearance(self, pair: int, poses: Ints, offset: Array) -> Array:
-        """Certified clearances (n,) of one pair at poses (n,) with the mount moved by (n, 3) mm."""
-        batch = self._batch(poses, offset)
-        i, j = self.setting.pairs.checked[pair]
-        two = tuple(
-            _shifted(part, offset) if self._goes_along(part) else part
-            for part in self._builder.some(batch, (i, j))
-        )
-        found = clearances(
-            two,
-            [(0, 1)],
-            grid=(1, len(poses)),
-            tol=TOLERANCE,
-            joints=self._joints(batch, i, j, offset),
-            threads=1,
-        )
-        return np.asarray(found.low[0, 0])
+    def _centre(self, ball: JointBall, motion: Motion) -> Array:
+        """Where a ball is at every pose, (n, 3) or (1, 3); the top's goes with the mount."""
+        body = MOUNT if self._at_top(ball) and MOUNT in motion.bodies else ball.at.body
+        return np.asarray(Poses(motion).carry(body, ball.at.xyz[None])[:, 0])
 
-    def _joints(self, batch: Motion, i: int, j: int, offset: Array) -> list[Joint]:
-        """What is left out about the joints of two parts; the top's goes with the mount."""
+    def _at_top(self, ball: JointBall) -> bool:
+        """Whether a ball is the one about the top mount."""
         top = self.coilover.top
-        at_top = np.asarray(self.setting.unfolded.points[top.point])
-        carry = Poses(batch).carry
-        found = []
-        for joint in self.setting.pairs.joints:
-            if (joint.a, joint.b) == (i, j):
-                centre = carry(joint.at.body, joint.at.xyz[None])[:, 0]
-                if joint.at.body == top.body and np.array_equal(joint.at.xyz, at_top):
-                    centre = centre + offset
-                found.append(Joint(0, 1, centre, joint.radius))
-        return found
+        at = np.asarray(self.setting.unfolded.points[top.point])
+        return ball.at.body == top.body and np.array_equal(ball.at.xyz, at)
 
-    def _batch(self, poses: Ints, offset: Array) -> Motion:
+    def _mode(self, part: Part) -> int:
+        """How a part's pieces are given."""
+        if part.body == "coilover":
+            return PLACED
+        if self._goes_along(part):
+            return SHIFTED
+        return MOVING if any(poses(piece) > 1 for piece in part.pieces) else STILL
+
+    def _batch(self, picked: Ints, offset: Array) -> Motion:
         """The poses picked, as one row, with the mount as a body of its own."""
-        count = len(poses)
-        still = np.broadcast_to(np.eye(3)[:, :, None], (3, 3, count))
+        count = len(picked)
         motion = self.motion
+        carrying = {self.coilover.foot.body, *(ball.at.body for ball in self._balls)}
+        kept = [k for k, body in enumerate(motion.bodies) if body in carrying]
+        still = np.broadcast_to(np.eye(3)[:, :, None], (3, 3, count))
         return replace(
             motion,
             travel=np.zeros(1),
             rack=np.zeros(count),
-            bodies=(*motion.bodies, MOUNT),
-            state=motion.state.reshape(1, -1)[:, poses],
-            closure=motion.closure.reshape(1, -1)[:, poses],
-            solved=motion.solved.take(poses),
-            flat_rotation=np.concatenate([motion.flat_rotation[..., poses], still[None]]),
-            flat_position=np.concatenate([motion.flat_position[..., poses], offset.T[None]]),
+            bodies=(*(motion.bodies[k] for k in kept), MOUNT),
+            state=motion.state.reshape(1, -1)[:, picked],
+            closure=motion.closure.reshape(1, -1)[:, picked],
+            flat_rotation=np.concatenate(
+                [np.take(motion.flat_rotation[kept], picked, axis=-1), still[None]]
+            ),
+            flat_position=np.concatenate(
+                [np.take(motion.flat_position[kept], picked, axis=-1), offset.T[None]]
+            ),
         )
 
     @cached_property
-    def _sliding(self) -> Coilover:
-        top = msgspec.structs.replace(self.coilover.top, body=MOUNT)
-        return msgspec.structs.replace(self.coilover, top=top)
+    def _balls(self) -> list[JointBall]:
+        """The joints of affected pairs, but the top's own."""
+        pairs = {self.setting.pairs.checked[k] for k in self.affected}
+        return [
+            ball
+            for ball in self.setting.pairs.joints
+            if (ball.a, ball.b) in pairs and not self._at_top(ball)
+        ]
 
     @cached_property
     def _builder(self) -> Builder:
-        project = msgspec.structs.replace(self.setting.unfolded, coilover=self._sliding)
+        top = msgspec.structs.replace(self.coilover.top, body=MOUNT)
+        sliding = msgspec.structs.replace(self.coilover, top=top)
+        project = msgspec.structs.replace(self.setting.unfolded, coilover=sliding)
         return Builder(project, self.setting.folder)
+
+    @cached_property
+    def _row(self) -> Motion:
+        """The motion's poses side by side: nothing is asked of what lies between them."""
+        count = self.motion.state.size
+        return replace(
+            self.motion,
+            travel=np.zeros(1),
+            rack=np.zeros(count),
+            state=self.motion.state.reshape(1, -1),
+            closure=self.motion.closure.reshape(1, -1),
+        )
 
     @cached_property
     def _parts(self) -> Sequence[Part]:
@@ -159,20 +200,3 @@ class Sliding:
 
     def _goes_along(self, part: Part) -> bool:
         return self.with_tower and part.kind == "tower" and part.body == CHASSIS
-
-
-def _shifted(part: Part, offset: Array) -> Part:
-    """A part that stands still, moved by (n, 3) mm."""
-    return replace(part, pieces=tuple(_moved(piece, offset) for piece in part.pieces), sagitta=())
-
-
-def _moved(piece: Piece, offset: Array) -> Piece:
-    if isinstance(piece, Ring):
-        axis = np.broadcast_to(piece.axis, offset.shape)
-        return replace(piece, centre=piece.centre + offset, axis=np.ascontiguousarray(axis))
-    if isinstance(piece, Rod):
-        return replace(piece, ends=piece.ends + offset[:, None])
-    if isinstance(piece, Mesh):
-        turn = np.broadcast_to(piece.rotation, (len(offset), 3, 3))
-        return replace(piece, rotation=turn, position=piece.position + offset)
-    return replace(piece, corners=piece.corners + offset[:, None])

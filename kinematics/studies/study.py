@@ -19,7 +19,7 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
-from kinematics.clearance import Clearances, Joint, clearances
+from kinematics.clearance import Clearances, Joint, Prepared, clearances
 from kinematics.errors import ClearstrokeError
 from kinematics.findings.ends import Ends, end_findings, ends_of, unreached_findings
 from kinematics.findings.find import Checked, PairAt, clearance_findings, ranked, telling
@@ -104,6 +104,11 @@ class Setting:
         """What is left out about the joints of joined parts, over a motion's poses."""
         balls = zip(self.pairs.joints, self.pairs.centres(motion), strict=True)
         return tuple(Joint(ball.a, ball.b, centre, ball.radius) for ball, centre in balls)
+
+    @cached_property
+    def prepared(self) -> Prepared:
+        """All pairs made ready for single positions, one after another."""
+        return Prepared(self.pairs.checked, TOLERANCE)
 
     @cached_property
     def _at_setup(self) -> Motion:
@@ -279,16 +284,19 @@ def look(
     """
     motion = move(setting.linkage, travel, rack, start=start)
     parts = setting.builder(motion)
-    found = clearances(
-        parts,
-        setting.pairs.checked,
-        grid=(len(travel), len(rack)),
-        tol=TOLERANCE,
-        joints=setting.joints(motion),
-        progress=progress,
-        cancelled=cancelled,
-        threads=1 if len(travel) * len(rack) == 1 else None,  # starting one costs more
-    )
+    grid = len(travel), len(rack)
+    if grid == (1, 1):
+        found = setting.prepared.at(parts, setting.joints(motion))
+    else:
+        found = clearances(
+            parts,
+            setting.pairs.checked,
+            grid=grid,
+            tol=TOLERANCE,
+            joints=setting.joints(motion),
+            progress=progress,
+            cancelled=cancelled,
+        )
     measures = measure(setting.unfolded, motion)
     return Study(setting, travel, rack, motion, measures, parts, found)
 

@@ -3,28 +3,27 @@
     plan = top_map(set_up(project), across=np.linspace(-30, 30, 41), along=np.linspace(-30, 30, 41))
 
 At every position the corner goes through its own travel there, from full droop to full bump, at
-the travels of `travels` that lie within and at both ends. Most pairs and travels can't decide a
-position's worst, and are not looked at: moving the mount by d moves no point of coilover or tower
-by more than ``reach`` times d, so a figure taken at the middle of a tile bounds all of the tile.
-Tiles are divided until each is one position; what is left is computed in full.
+the travels of `travels` that lie within and at both ends, at each rack position asked for. Between
+these nothing is looked at: what a position promises is checked in full by the study.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
+from kinematics.clearance.places import Grid, Worst, worst_by_place
 from kinematics.motion import move
-from kinematics.studies.sliding import Sliding, goes_along
-from kinematics.studies.study import Setting, through_nought
+from kinematics.studies.sliding import Sliding, goes_along, steers_the_wheel
+from kinematics.studies.strut_places import StrutPlaces, solved, strut_ends, strut_motion
+from kinematics.studies.study import TOLERANCE, Setting, through_nought
 from kinematics.studies.top_ends import top_ends
-from kinematics.studies.top_hunt import hunt
 
 Array = npt.NDArray[np.float64]
-Ints = npt.NDArray[np.intp]
+Ints = npt.NDArray[np.int64]
 
 TRAVELS = 41
 """Travels looked at, besides both ends of every position's own travel."""
@@ -38,8 +37,9 @@ class TopMap:
     coordinates; height : the z offset. clearance : the lowest of any pair the move changes, a
     certified lower bound. margin : the lowest clearance less its rule. ``*_pair`` number the pair
     in the setting's pairs (-1: none), ``*_travel`` say where in the travel, mm. droop, bump : the
-    ends of travel there, mm. NaN where the damper can't stand at set-up height. travels : those
-    looked at where they lie between droop and bump, besides these two, mm.
+    ends of travel there, mm, the nearest of all rack positions. NaN where the damper can't stand at
+    set-up height. travels : those looked at where they lie between droop and bump, besides these
+    two, mm. ``*_rack`` say at which of the rack positions looked at, mm.
     """
 
     across: Array
@@ -54,6 +54,8 @@ class TopMap:
     droop: Array
     bump: Array
     travels: Array
+    clearance_rack: Array
+    margin_rack: Array
 
     @property
     def best(self) -> tuple[int, int]:
@@ -68,40 +70,115 @@ def top_map(
     along: npt.ArrayLike,
     height: float = 0.0,
     with_tower: bool | None = None,
-    rack: float = 0.0,
+    rack: npt.ArrayLike = 0.0,
     travels: int = TRAVELS,
     progress: Callable[[float], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
+    threads: int | None = None,
 ) -> TopMap:
     """Work out the worst of every mount position on a grid of y offsets by x offsets, mm.
 
     with_tower : whether the tower goes along; None as the tower itself says. rack : the rack
-    position looked at, mm. Raises ClearstrokeError for a corner without a coilover or one whose
-    mount moves the wheel; Cancelled.
+    position looked at, or several, mm. threads : as many as there are processors unless said.
+    Raises ClearstrokeError for a corner without a coilover; Cancelled. Where the mount holds the
+    wheel, as a strut's does, every place has its own motion, at the unmoved corner's heights.
     """
     x, y = np.asarray(along, float), np.asarray(across, float)
-    shape = (len(x), len(y))
-    offset = np.empty((*shape, 3))
+    offset = np.empty((len(x), len(y), 3))
     offset[..., 0], offset[..., 1], offset[..., 2] = x[:, None], y[None, :], height
-    flat = offset.reshape(-1, 3)
-    ends = top_ends(setting, flat, rack)
+    racks = np.atleast_1d(np.asarray(rack, float))
+    whole: TopMap | None = None
+    for n, at in enumerate(racks.tolist()):
+
+        def report(share: float, n: int = n) -> None:
+            if progress is not None:
+                progress((n + share) / len(racks))
+
+        one = _at_rack(setting, offset, at, goes_along(setting.unfolded, with_tower), travels,
+                       report, cancelled, threads)  # fmt: skip
+        whole = one if whole is None else _worse(whole, one)
+    assert whole is not None
+    return whole
+
+
+def _at_rack(
+    setting: Setting,
+    offset: Array,
+    rack: float,
+    with_tower: bool,
+    travels: int,
+    progress: Callable[[float], None],
+    cancelled: Callable[[], bool] | None,
+    threads: int | None,
+) -> TopMap:
+    """The map at one rack position; offset (nx, ny, 3)."""
+    shape, flat = (offset.shape[0], offset.shape[1]), offset.reshape(-1, 3)
+    strut = steers_the_wheel(setting.unfolded)
+    found = solved(setting, flat, rack) if strut else None
+    ends = top_ends(setting, flat, rack) if found is None else strut_ends(setting, found, flat)
     low, high = setting.range if np.isnan(ends).all() else (np.nanmin(ends), np.nanmax(ends))
     common = through_nought(low, high, travels)
     own = np.where(np.isnan(ends), 0.0, ends)
-    motion = move(setting.linkage, np.concatenate([common, own.ravel()]), [rack], stops=False)
-    sliding = Sliding(setting, motion, goes_along(setting.unfolded, with_tower))
-    lowest, tightest = hunt(sliding, common, ends, flat, shape, progress, cancelled)
+    if found is None:
+        motion = move(setting.linkage, np.concatenate([common, own.ravel()]), [rack], stops=False)
+        sliding = Sliding(setting, motion, with_tower)
+    else:
+        every = np.concatenate([np.tile(common, (len(own), 1)), own], axis=1)
+        sliding = StrutPlaces(setting, strut_motion(setting, found, every, flat), with_tower)
+    rows, valid = _samples(common, ends)
+    placings, pairs = sliding.placed(rows, flat)
+    grid = Grid(shape, rows, valid, np.ascontiguousarray(flat))
+    rule = setting.rule[sliding.affected]
+    worst = worst_by_place(placings, pairs, rule, grid, TOLERANCE, progress, cancelled, threads)
+    lowest, tightest = (_named(one, sliding.affected, common, ends, shape) for one in worst)
+    turned = [np.where(pair < 0, np.nan, rack) for _, pair, _ in (lowest, tightest)]
     return TopMap(
-        across=y,
-        along=x,
-        height=height,
-        clearance=lowest.value.reshape(shape),
-        clearance_pair=lowest.pair.reshape(shape),
-        clearance_travel=lowest.travel.reshape(shape),
-        margin=tightest.value.reshape(shape),
-        margin_pair=tightest.pair.reshape(shape),
-        margin_travel=tightest.travel.reshape(shape),
-        droop=ends[:, 0].reshape(shape),
-        bump=ends[:, 1].reshape(shape),
-        travels=common,
+        offset[0, :, 1].copy(), offset[:, 0, 0].copy(), float(offset[0, 0, 2]), *lowest, *tightest,
+        ends[:, 0].reshape(shape), ends[:, 1].reshape(shape), common, turned[0], turned[1],
+    )  # fmt: skip
+
+
+def _samples(common: Array, ends: Array) -> tuple[Ints, npt.NDArray[np.bool_]]:
+    """The motion's row of every position's samples, and which of these count there, (n, m + 2).
+
+    The common travels first, then full droop and full bump; the motion has the common ones and
+    then these two of every position in turn.
+    """
+    n, m = len(ends), len(common)
+    rows = np.empty((n, m + 2), np.int64)
+    rows[:, :m] = np.arange(m)
+    rows[:, m:] = m + np.arange(2 * n).reshape(n, 2)
+    valid = np.repeat(~np.isnan(ends[:, :1]), m + 2, axis=1)
+    valid[:, :m] &= (common >= ends[:, :1]) & (common <= ends[:, 1:])
+    return rows, valid
+
+
+def _named(
+    worst: Worst, affected: Ints, common: Array, ends: Array, shape: tuple[int, int]
+) -> tuple[Array, Ints, Array]:
+    """Figure, number of the pair and travel of every position."""
+    none = worst.pair < 0
+    pair = np.where(none, -1, affected[worst.pair.clip(min=0)])
+    travel = np.column_stack([np.broadcast_to(common, (len(ends), len(common))), ends])
+    at = np.take_along_axis(travel, worst.sample.clip(min=0)[:, None], axis=1)[:, 0]
+    at = np.where(none, np.nan, at)
+    return worst.value.reshape(shape), pair.reshape(shape), at.reshape(shape)
+
+
+def _worse(a: TopMap, b: TopMap) -> TopMap:
+    """The worse of two rack positions, position by position; unknown in one is unknown."""
+    first = ~(b.clearance < a.clearance) & ~np.isnan(b.clearance) | np.isnan(a.clearance)
+    tight = ~(b.margin < a.margin) & ~np.isnan(b.margin) | np.isnan(a.margin)
+    return replace(
+        a,
+        clearance=np.where(first, a.clearance, b.clearance),
+        clearance_pair=np.where(first, a.clearance_pair, b.clearance_pair),
+        clearance_travel=np.where(first, a.clearance_travel, b.clearance_travel),
+        clearance_rack=np.where(first, a.clearance_rack, b.clearance_rack),
+        margin=np.where(tight, a.margin, b.margin),
+        margin_pair=np.where(tight, a.margin_pair, b.margin_pair),
+        margin_travel=np.where(tight, a.margin_travel, b.margin_travel),
+        margin_rack=np.where(tight, a.margin_rack, b.margin_rack),
+        droop=np.maximum(a.droop, b.droop),
+        bump=np.minimum(a.bump, b.bump),
     )

@@ -279,3 +279,30 @@ def test_shapes_and_clearance_load_no_compiler():
         "sys.exit('numba' in sys.modules)"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+def test_both_bores_are_open_where_two_hollow_rings_meet():
+    """Two links of a chain; a hoop inside a barrel; two barrels side by side."""
+    hoop = circle(100.0, 0.0, 10.0)
+    first = Ring(np.zeros((1, 3)), np.array([[0.0, 0, 1]]), hoop, hollow=True)
+    chained = Ring(np.array([[70.0, 0, 0]]), np.array([[0.0, 1, 0]]), hoop, hollow=True)
+    found = distance(first, chained)
+    # Where they pass through each other's plane their middle lines are 70 apart.
+    assert found.low[0] <= 50.0 <= found.low[0] + found.bound[0] + 1e-9
+    assert found.bound[0] <= 0.02
+    inner = Ring(np.array([[7.0, 0, 0]]), np.array([[0.0, 0, 1]]), circle(60.0, 0.0, 10.0),
+                 hollow=True)  # fmt: skip
+    nested = distance(first, inner)
+    assert nested.low[0] <= 13.0 <= nested.low[0] + nested.bound[0] + 1e-9
+    assert nested.bound[0] <= 0.02
+    beside = Ring(np.array([[250.0, 0, 0]]), np.array([[0.0, 0, 1]]), hoop, hollow=True)
+    assert distance(first, beside).low[0] == pytest.approx(30.0, abs=0.02)
+
+
+def test_a_hollow_ring_entered_from_outside_is_as_deep_as_a_filled_one():
+    outline = rounded([(150, -60), (230, -60), (230, 60), (150, 60)], 30.0)
+    tyre = Ring(np.zeros((1, 3)), np.array([[0.0, 1, 0]]), outline, hollow=True)
+    lip = box([225.0, 0.0, 0.0], [10.0, 15.0, 90.0])
+    found = distance(tyre, lip)
+    assert found.low[0] == pytest.approx(-15.0, abs=0.02)
+    assert found.bound[0] <= 0.02

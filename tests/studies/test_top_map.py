@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from app.resources import assets
-from kinematics.errors import ClearstrokeError
 from kinematics.project.edit import move_top
 from kinematics.project.files import read
 from kinematics.studies.sliding import Sliding
+from kinematics.studies.strut_mount import move_strut_top
 from kinematics.studies.study import look, set_up
 from kinematics.studies.top_map import TopMap, top_map
 
@@ -70,6 +70,46 @@ def test_places_where_the_damper_cannot_stand_are_unknown():
     assert np.isnan(plan.droop).all()
 
 
-def test_a_mount_that_steers_the_wheel_is_refused():
-    with pytest.raises(ClearstrokeError, match="moves the wheel"):
-        top_map(set_up(example("front-strut")), OFFSETS, OFFSETS)
+def test_a_strut_equals_the_corner_solved_with_its_top_there():
+    setting = set_up(example("front-strut"))
+    offsets = np.linspace(-12.0, 12.0, 5)
+    plan = top_map(setting, offsets, offsets)
+    for row, column in ((0, 0), (1, 3), (4, 2)):
+        moved = set_up(move_strut_top(setting.project, offsets[row], offsets[column], 0.0))
+        assert plan.droop[row, column] == pytest.approx(moved.range[0], abs=1e-3)
+        assert plan.bump[row, column] == pytest.approx(moved.range[1], abs=1e-3)
+        inside = (plan.travels > moved.range[0]) & (plan.travels < moved.range[1])
+        travel = np.sort(np.concatenate([plan.travels[inside], moved.range]))
+        checked = look(moved, travel, np.zeros(1))
+        low = checked.clearances.low[:, :, 0]
+        pairs = np.unique(plan.clearance_pair)
+        assert plan.clearance[row, column] == pytest.approx(np.nanmin(low), abs=0.02)
+        assert plan.clearance_pair[row, column] in pairs
+
+
+def test_a_mount_that_slides_over_its_tower_equals_the_corner_rebuilt():
+    setting = set_up(example("rear-in-trouble"))
+    offsets = np.linspace(-12.0, 12.0, 5)
+    plan = top_map(setting, offsets, offsets, with_tower=False)
+    for row, column in ((0, 0), (1, 3), (4, 2), (2, 4)):
+        shift = offsets[row], offsets[column]
+        moved = set_up(move_top(setting.project, *shift, 0.0, with_tower=False))
+        inside = (plan.travels > moved.range[0]) & (plan.travels < moved.range[1])
+        travel = np.sort(np.concatenate([plan.travels[inside], moved.range]))
+        checked = look(moved, travel, np.zeros(1))
+        pairs = Sliding(moved, checked.motion, False).affected
+        low = checked.clearances.low[pairs, :, 0]
+        assert plan.clearance[row, column] == pytest.approx(np.nanmin(low), abs=0.02)
+
+
+def test_several_rack_positions_are_the_worst_of_each():
+    setting = set_up(example("front-wishbones"))
+    racks = np.array([-15.0, 0.0, 20.0])
+    together = top_map(setting, OFFSETS[::4], OFFSETS[::4], rack=racks)
+    each = [top_map(setting, OFFSETS[::4], OFFSETS[::4], rack=rack) for rack in racks]
+    margin = np.array([plan.margin for plan in each])
+    # Lower bounds within 0.02 mm, however the search came by them.
+    np.testing.assert_allclose(together.margin, margin.min(axis=0), atol=0.02)
+    named = np.argmax(together.margin_rack == racks[:, None, None], axis=0)
+    there = np.take_along_axis(margin, named[None], axis=0)[0]
+    np.testing.assert_allclose(together.margin, there, atol=0.02)
