@@ -17,6 +17,7 @@ from app.exports import Exports
 from app.plot_sheet import PlotSheet
 from app.tape import Tape
 from kinematics.project import files
+from kinematics.studies.study import moment
 
 if TYPE_CHECKING:
     from app.stage.pick import Hit
@@ -252,9 +253,10 @@ class Actions(QObject):
 
     def _between(self) -> str:
         """The nearest the two parts come to each other here, if they are checked."""
-        now, ends = self.window.document.now, self.tape.ends
-        if now is None or len(ends) < 2:
+        document, ends = self.window.document, self.tape.ends
+        if document.study is None or not document.checked or len(ends) < 2:
             return ""
+        now = moment(document.study, document.travel, document.rack)
         wanted = {end.hit.piece.part for end in ends}
         for p, names in enumerate(now.names):
             if set(names) == wanted:

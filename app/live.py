@@ -30,7 +30,8 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 COARSE = 41  # travel samples of the curves while a mount slides
-FAR = 25.0  # mm over its rule at which a pair is not looked at again from position to position
+FAR = 1.0  # mm over its rule at which a pair is not looked at again from position to position
+MOVES = 6.0  # mm beyond the nearest pair: far more than any closes in between two travels
 SAME_RACK = 0.5  # mm
 
 
@@ -110,8 +111,9 @@ def fresh_pose(
 def check(pose: Pose, found: Study) -> Study:
     """A position measured and its clearances found, with the help of a study made before.
 
-    Pairs that the study certifies far apart at both neighbouring travels are not looked at
-    again: they keep the study's figure of the nearer one.
+    Pairs that can be neither the nearest here nor nearer than their rule, by what the study
+    certifies between the neighbouring travels, are not looked at again: they keep the study's
+    figure of the nearer one.
     """
     if not found.clearances.pairs:
         return _unchecked(pose.setting, pose.motion)
@@ -207,7 +209,7 @@ def _at(pose: Pose, found: Study, travel: float, rack: float, near: NDArray[np.b
 
 
 def _near_pairs(found: Study, travel: float, rack: float, far: float) -> NDArray[np.bool_]:
-    """Which pairs the study can't certify to be ``far`` apart over their rule here. (pairs,)"""
+    """Which pairs may be the nearest here, or less than ``far`` over their rule. (pairs,)"""
     kept, j = found.clearances, column(found, rack)
     every = np.ones(len(kept.pairs), bool)
     grid = np.asarray(found.travel)
@@ -218,7 +220,9 @@ def _near_pairs(found: Study, travel: float, rack: float, far: float) -> NDArray
         np.minimum(kept.low[:, i - 1, j], kept.low[:, i, j]), kept.between_low[:, i - 1, j]
     )
     rule = np.nan_to_num(found.rule, nan=0.0)
-    return np.asarray(~(least > np.maximum(rule, 0.0) + far))
+    known = least[np.isfinite(least)]
+    nearest = float(known.min()) + MOVES if len(known) else np.inf
+    return np.asarray(~(least > np.maximum(np.maximum(rule, 0.0) + far, nearest)))
 
 
 def column(found: Study, rack: float) -> int:

@@ -1,0 +1,179 @@
+"""Looking and measuring by hand: views, square ones with dimensions, the tape, pictures, steer."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QWheelEvent
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
+
+from tests.app.conftest import Driver, wait
+
+
+@pytest.mark.parametrize(("key", "axis"), [("2", 0), ("3", 1), ("4", 2)])
+def test_square_views_look_along_an_axis_and_carry_dimensions(
+    driver: Driver, key: str, axis: int
+) -> None:
+    driver.key(Qt.Key(ord(key)))
+    wait(driver.app, lambda: driver.stage.camera.flat)
+    driver.app.processEvents()
+    back = driver.stage.camera.axes[2]
+    assert abs(abs(back[axis]) - 1) < 1e-9
+    edges = driver.window.show_it.edges
+    assert edges.bounds(driver.stage).width() > 0
+    # 100 mm across the picture is 100 mm on the car: no perspective.
+    across = driver.stage.camera.axes[0]
+    a, b = driver.stage.spots(np.array([np.zeros(3), 100.0 * across]))
+    c, d = driver.stage.spots(np.array([300.0 * back, 300.0 * back + 100.0 * across]))
+    assert np.allclose(b - a, d - c)
+    assert np.hypot(*(b - a)) * driver.stage.mm_per_px == pytest.approx(100.0, rel=1e-6)
+    driver.key(Qt.Key.Key_1)
+    assert not driver.stage.camera.flat
+
+
+def test_a_square_view_stands_beside_and_follows(driver: Driver) -> None:
+    window = driver.window
+    window.beside()
+    driver.app.processEvents()
+    assert window.side is not None
+    assert window.side.isVisible()
+    assert window.side.camera.flat
+    before = window.side.grab().toImage()
+    driver.document.set_travel(40.0)
+    driver.app.processEvents()
+    assert window.side.grab().toImage() != before
+    window.beside()
+    assert not window.side.isVisible()
+
+
+def test_the_tape_measures_between_two_points_clicked(driver: Driver) -> None:
+    tape = driver.window.actions_.tape
+    driver.key(Qt.Key.Key_D)
+    assert driver.window.hands.measuring
+    tyre = driver.on_tyre()
+    top = driver.spot(driver.stage.scene.pieces["tower"].points().mean(axis=0))
+    ends = []
+    for spot in (tyre, top):
+        hit = driver.stage.pick(spot)
+        assert hit is not None
+        ends.append(hit.point)
+        QTest.mouseClick(driver.stage, Qt.MouseButton.LeftButton, pos=spot.toPoint())
+        driver.app.processEvents()
+    far = float(np.linalg.norm(ends[1] - ends[0]))
+    told = float(tape.lines()[0].split()[0])
+    assert told == pytest.approx(far, abs=4.0)  # a click is a whole px
+    driver.key(Qt.Key.Key_D)
+    assert not driver.window.hands.measuring
+    assert not tape.ends
+
+
+def test_scroll_comes_nearer_to_what_is_under_the_pointer(driver: Driver) -> None:
+    spot = driver.on_tyre()
+    hit = driver.stage.pick(spot)
+    assert hit is not None
+    height = driver.stage.camera.height
+    event = QWheelEvent(
+        spot, QPointF(driver.stage.mapToGlobal(spot.toPoint())), QPoint(), QPoint(0, 120),
+        Qt.MouseButton.NoButton, Qt.KeyboardModifier.NoModifier,
+        Qt.ScrollPhase.NoScrollPhase, False,
+    )  # fmt: skip
+    QApplication.sendEvent(driver.stage, event)
+    assert driver.stage.camera.height < height
+    assert abs(driver.spot(hit.point).x() - spot.x()) < 3
+    driver.window.view("3d")
+
+
+def test_right_drag_slides_the_view(driver: Driver) -> None:
+    target = driver.stage.camera.target
+    at = QPoint(60, 430)
+    QTest.mousePress(driver.stage, Qt.MouseButton.RightButton, pos=at)
+    driver._held = Qt.KeyboardModifier.NoModifier
+    driver.move(QPointF(100, 460))
+    QTest.mouseRelease(driver.stage, Qt.MouseButton.RightButton, pos=QPoint(100, 460))
+    assert driver.stage.camera.target != target
+    driver.window.view("3d")
+
+
+def test_double_click_on_a_floor_word_squares_up(driver: Driver) -> None:
+    spot = driver.spot(driver.stage.floor.word_at("FRONT"))
+    if driver.stage.pick(spot) is None and driver.stage.rect().contains(spot.toPoint()):
+        QTest.mouseDClick(driver.stage, Qt.MouseButton.LeftButton, pos=spot.toPoint())
+        wait(driver.app, lambda: driver.stage.camera.flat)
+    driver.window.view("3d")
+
+
+def test_looking_through_fades_all_but_the_two_that_meet(driver: Driver) -> None:
+    driver.document.set_travel(driver.document.limits[1])
+    driver.key(Qt.Key.Key_L)
+    pieces = driver.stage.scene.pieces
+    assert not pieces["tyre"].faded
+    assert pieces["chassis rail"].faded
+    driver.key(Qt.Key.Key_L)
+    assert not any(p.faded for p in pieces.values())
+
+
+def test_a_hidden_contact_shows_through_what_hides_it(driver: Driver) -> None:
+    """The rings' colour is in the picture though the lip stands behind the tower's panel."""
+    driver.document.set_travel(driver.document.limits[1])
+    driver.stage.tags, driver.stage.arrow = [], None
+    driver.stage.redraw()
+    driver.app.processEvents()
+    picture = driver.stage.picture
+    with_rings = picture.image().copy()
+    kept, driver.stage.scene.marks = driver.stage.scene.marks, ()
+    driver.stage.redraw()
+    driver.app.processEvents()
+    assert picture.image() != with_rings
+    driver.stage.scene.marks = kept
+
+
+def test_play_goes_through_travel_and_stops(driver: Driver) -> None:
+    driver.key(Qt.Key.Key_Space)
+    start = driver.document.travel
+    wait(driver.app, lambda: abs(driver.document.travel - start) > 10)
+    driver.key(Qt.Key.Key_Space)
+    here = driver.document.travel
+    QTest.qWait(80)
+    assert driver.document.travel == here
+
+
+def test_a_snapshot_is_sharper_than_a_moving_picture(driver: Driver) -> None:
+    driver.stage.redraw()
+    driver.app.processEvents()
+    rough = driver.stage.grab().toImage()
+    fine = driver.stage.snapshot()
+    assert fine.size() == rough.size()
+    assert fine != rough
+
+
+def test_a_front_wheel_is_steered_by_its_edge_and_by_the_needle(driver: Driver) -> None:
+    driver.open("front-wishbones")
+    document, stage = driver.document, driver.stage
+    tyre = stage.scene.pieces["tyre"]
+    centre = tyre.pose[:, 3]
+    reach = float(np.linalg.norm(tyre.mesh.position, axis=1).max())
+    spot = None
+    for share in np.linspace(0.7, 0.97, 12):
+        for height in (0.0, 60.0, -60.0):
+            wanted = driver.spot(centre + np.array([share * reach, 60.0, height]))
+            hit = stage.pick(wanted)
+            if (
+                hit is not None
+                and hit.piece.kind == "tyre"
+                and hit.point[0] - centre[0] > 0.65 * reach
+            ):
+                spot = wanted
+    assert spot is not None
+    driver.drag(spot, (45, 0))
+    assert abs(document.rack) > 3
+    assert document.travel == 0.0
+    turned = document.rack
+    needle = driver.window.show_it.needle
+    at = needle.spot(stage)
+    assert at is not None
+    driver.drag(at, (-40, 0))
+    assert document.rack != turned
+    driver.key(Qt.Key.Key_Home)
+    driver.open("rear-in-trouble")
