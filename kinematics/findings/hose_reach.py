@@ -82,7 +82,9 @@ def hose_room(project: Project, hose: Hose, part: Part, motion: Motion) -> Array
     moves = moves + _at_samples(np.max([_whole(s, nz, ns) for s in part.sagitta or (0.0,)], axis=0))
     rings = [piece for piece in part.pieces if isinstance(piece, Ring)]
     room = np.min([spare(ring, a, b, length) for ring in rings], axis=0) / 2
-    room[~(np.linalg.norm(b - a, axis=1) < length)] = np.nan
+    # Beside a position that is not reached nobody knows how far things stray.
+    known = np.isfinite(length) & np.isfinite(moves.ravel())
+    room[~known | ~(np.linalg.norm(b - a, axis=1) < length)] = np.nan
     _closed_in(room, lambda some: _measured(part, a[some], b[some], length[some], some))
     return np.asarray(room.reshape(nz, ns) - moves)
 

@@ -14,6 +14,7 @@ from kinematics.project.rules import USUAL_RULES
 from kinematics.project.unfold import unfold
 from kinematics.shapes.build import parts
 from kinematics.shapes.wheel import axis
+from kinematics.studies.study import look, racks, set_up, travels
 
 
 @pytest.fixture(scope="module")
@@ -82,3 +83,16 @@ def test_staying_away_is_said(car):
     fact = hose_reach_facts(project, parts(project, motion), motion, ())[1]
     assert fact.amount > 50.0
     assert "however it swings" in say_fact(fact)
+
+
+def test_beside_a_position_that_is_not_reached_nothing_is_made_up() -> None:
+    """At the end of the strut's travel with the rack over some positions are missing."""
+    setting = set_up(read(find_project("front-strut")))
+    found = look(setting, travels(setting, 21), racks(setting))
+    assert not found.reached.all()
+    hose = setting.unfolded.hoses["brake hose"]
+    for part in found.parts:
+        if part.kind in ("tyre", "spring"):
+            near = hose_room(setting.unfolded, hose, part, found.motion)
+            assert not np.isinf(near).any()
+            assert np.isfinite(near[2:-2]).all()
