@@ -33,8 +33,14 @@ def _rides(f: Fact, units: Units) -> Sentence:
             f" Of the damper's {plain(g['stroke'], units)} stroke {over(g['stroke_used'], units)} "
             "is used."
         )
-    said = (held, rest.strip(), _wind(g, units))
+    said = ("" if where == "0" else _height(f.amount, units), held, rest.strip(), _wind(g, units))
     return Sentence(f"The car rides {stands}.", " ".join(words for words in said if words))
+
+
+def _height(travel: float, units: Units) -> str:
+    """Which way the car itself is off: it rides lower where the wheel stands in bump."""
+    way = "lower" if travel > 0.0 else "higher"
+    return f"That is {plain(round(abs(travel), 1), units)} {way} than at set-up height."
 
 
 def _wind(figures: Mapping[str, float], units: Units) -> str:

@@ -40,8 +40,9 @@ def test_every_kind_of_fact_has_a_sentence() -> None:
                 },
             ),
             "The car rides at −0.4 of travel.",
-            "Its spring is 281.2 mm long there and pushes 3440 N; wheel rate 32.0 N/mm, "
-            "1.70 Hz. From there it has 80.3 mm of bump and 79.8 mm of droop.",
+            "That is 0.4 mm higher than at set-up height. Its spring is 281.2 mm long there and "
+            "pushes 3440 N; wheel rate 32.0 N/mm, 1.70 Hz. From there it has 80.3 mm of bump and "
+            "79.8 mm of droop.",
         ),
         (
             Fact(
