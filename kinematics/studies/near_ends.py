@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 import numpy.typing as npt
-from scipy.interpolate import CubicSpline
 
 from kinematics.motion import Linkage, move
 from kinematics.motion.limits import STOP_MEETS, lengths_met, travel_range
 from kinematics.project.model import Coilover
 from kinematics.studies.movers import moves_alike
 from kinematics.studies.study import Setting
+
+if TYPE_CHECKING:
+    from scipy.interpolate import CubicSpline
 
 Array = npt.NDArray[np.float64]
 
@@ -28,6 +32,8 @@ def near_ends(linkage: Linkage, known: Setting) -> tuple[float, float]:
     As ``travel_range`` gives it to ``CLOSE``, and found by it where the damper alone does not make
     the ends or they have moved far.
     """
+    from scipy.interpolate import CubicSpline  # slow to import
+
     project = linkage.project
     if project.travel is not None:
         return travel_range(linkage)

@@ -6,14 +6,18 @@ where the distance from that path to the moved top reaches the length that stops
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 import numpy.typing as npt
-from scipy.interpolate import CubicSpline
 
 from kinematics.motion import move
 from kinematics.motion.limits import lengths_met
 from kinematics.project.model import Coilover
 from kinematics.studies.study import Setting
+
+if TYPE_CHECKING:
+    from scipy.interpolate import CubicSpline
 
 Array = npt.NDArray[np.float64]
 
@@ -52,6 +56,8 @@ def top_ends(setting: Setting, offset: Array, rack: float = 0.0) -> Array:
 
 def _foot_path(setting: Setting, coilover: Coilover, offset: Array, rack: float) -> CubicSpline:
     """The foot's place by travel, wide enough for every offset, as far as the links reach."""
+    from scipy.interpolate import CubicSpline  # slow to import
+
     spare = 3.0 * float(np.max(np.linalg.norm(offset, axis=1), initial=1.0))
     low, high = setting.range
     travel = np.linspace(min(low, 0.0) - spare, max(high, 0.0) + spare, KNOTS)
