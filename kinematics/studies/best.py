@@ -18,7 +18,6 @@ from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
-from scipy.optimize import linprog
 
 from kinematics.clearance import Cancelled
 from kinematics.errors import ClearstrokeError, EntryError
@@ -79,6 +78,8 @@ def best_of(
     dimension there is none of or given twice; Cancelled; ClearstrokeError for a corner that can't
     be assembled.
     """
+    from scipy.optimize import linprog  # slow to import
+
     if not over or len({mine.path for mine in over}) < len(over):
         raise EntryError("Name at least one dimension to search over, and each once.")
     search = _Search(project, over, folder, (camber, toe))

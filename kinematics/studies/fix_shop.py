@@ -6,7 +6,6 @@ import math
 from collections.abc import Callable, Sequence
 
 import numpy as np
-from scipy.optimize import brentq
 
 from kinematics.clearance import Cancelled
 from kinematics.errors import ClearstrokeError
@@ -147,6 +146,8 @@ def _amount(trial: Trial, names: Names, rules: bool) -> float | None:
 
 def _root(trial: Trial, names: Names, rules: bool, low: float, high: float) -> float:
     def left(mm: float) -> float:
+    from scipy.optimize import brentq  # slow to import
+
         return max(trial.left(names, mm, rules), -1e3)  # the solver wants a number
 
     return float(brentq(left, low, high, xtol=CLOSE))
