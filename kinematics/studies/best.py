@@ -78,8 +78,6 @@ def best_of(
     dimension there is none of or given twice; Cancelled; ClearstrokeError for a corner that can't
     be assembled.
     """
-    from scipy.optimize import linprog  # slow to import
-
     if not over or len({mine.path for mine in over}) < len(over):
         raise EntryError("Name at least one dimension to search over, and each once.")
     search = _Search(project, over, folder, (camber, toe))
@@ -191,6 +189,8 @@ class _Search:
         slopes: tuple[tuple[Names, ...], Array, Array],
     ) -> Array | None:
         """The step within the trust region that lifts the lowest margin most, if any does."""
+        from scipy.optimize import linprog  # slow to import
+
         tight, table, lean = slopes
         count = len(at)
         # Unknowns: the step and the margin t; t - slope.step <= left of every tight pair.

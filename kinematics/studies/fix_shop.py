@@ -145,9 +145,9 @@ def _amount(trial: Trial, names: Names, rules: bool) -> float | None:
 
 
 def _root(trial: Trial, names: Names, rules: bool, low: float, high: float) -> float:
-    def left(mm: float) -> float:
     from scipy.optimize import brentq  # slow to import
 
+    def left(mm: float) -> float:
         return max(trial.left(names, mm, rules), -1e3)  # the solver wants a number
 
     return float(brentq(left, low, high, xtol=CLOSE))
