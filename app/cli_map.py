@@ -26,7 +26,9 @@ Slide the top mount over a square about where it is, at every place take the cor
 whole travel there, and say where nothing touches and where all rules are kept."""
 _MORE = """\
 --csv FILE writes a row a place: how far forward and inboard it is, the lowest clearance with the
-pair and the travel it is met at, the same less its rule, and the ends of travel there.
+pair, the travel and the rack it is met at, the same less its rule, the ends of travel there, and
+how camber and toe change where the mount holds the wheel. --dxf FILE writes the outlines of where
+nothing touches and where all rules are kept, seen from above, front up, origin at the mount.
 
 exit codes: 0 a place that keeps all rules was found; 1 none was; 2 bad input."""
 
@@ -45,14 +47,23 @@ def add(commands: Any) -> None:
     command.add_argument("--reach", metavar="LENGTH", default="40", help="each way (40)")
     command.add_argument("--step", metavar="LENGTH", default="2", help="between places (2)")
     command.add_argument("--height", metavar="LENGTH", default="0", help="raised by this much (0)")
+    command.add_argument(
+        "--tower", choices=("along", "stays"), help="the tower goes along, or stays (its own)"
+    )
+    command.add_argument(
+        "--steer", type=int, metavar="N", default=1, help="rack positions, lock to lock (1)"
+    )
     command.add_argument("--csv", metavar="FILE", help="write every place into FILE")
+    command.add_argument("--dxf", metavar="FILE", help="write the outlines into FILE")
+    command.add_argument("--out", metavar="FILE", help="a picture: .pdf, .png or .svg")
+    command.add_argument("--units", choices=("mm", "in"), help="lengths (project's own)")
     command.set_defaults(run=run)
 
 
 def run(args: argparse.Namespace) -> int:
     """Work out the map, print its gist and write what was asked for."""
     from kinematics.project.files import read
-    from kinematics.studies.study import set_up
+    from kinematics.studies.study import racks, set_up
     from kinematics.studies.top_map import top_map
 
     path = find_project(args.file)
@@ -62,28 +73,71 @@ def run(args: argparse.Namespace) -> int:
         raise EntryError("--step must go into --reach at least once and at most 100 times.")
     count = math.floor(reach / step + 1e-9)
     places = step * np.arange(-count, count + 1)
-    plan = top_map(setting, places, places, height=read_length(args.height, "mm"))
+    if not 1 <= args.steer <= 21:
+        raise EntryError("--steer should be from 1 to 21 rack positions.")
+    plan = top_map(
+        setting,
+        places,
+        places,
+        height=read_length(args.height, "mm"),
+        with_tower=None if args.tower is None else args.tower == "along",
+        rack=racks(setting, args.steer) if args.steer > 1 else 0.0,
+    )
     print(setting.project.title)
     print(gist(setting, plan))
+    _draw(setting, plan, args)
     if args.csv is not None:
         write(setting, plan, Path(args.csv))
         print(f"Every place is in {args.csv}")
     return 0 if np.nanmax(plan.margin, initial=-np.inf) >= 0.0 else 1
 
 
+def _draw(setting: Setting, plan: TopMap, args: argparse.Namespace) -> None:
+    """The picture and the outlines that were asked for."""
+    if args.out is None and args.dxf is None:
+        return
+    from app.paper.map_dxf import write_map_dxf
+    from app.paper.map_page import map_page
+    from app.paper.media import write as write_page
+
+    page = map_page(setting, plan, args.units or setting.project.units)
+    if args.out is not None:
+        write_page(page, Path(args.out))
+        print(f"The picture is {args.out}")
+    if args.dxf is not None:
+        write_map_dxf(plan, Path(args.dxf), f"{page.title}. Lengths in mm. {page.about}")
+        print(f"The outlines are in {args.dxf}")
+
+
 def gist(setting: Setting, plan: TopMap) -> str:
-    """How many places are good, and the best."""
+    """How many places are good, the best, and the middle of the safe area."""
+    from kinematics.studies.places import middle_of
+
     if np.isnan(plan.margin).all():
         return "The damper can't stand at set-up height with the mount at any of these places."
     clear, kept = (int(np.sum(f >= 0.0)) for f in (plan.clearance, plan.margin))
-    row, column = plan.best
+    lines = [f"Of {plan.margin.size} places {clear} touch nothing and {kept} keep all rules."]
+    lines.append(f"Most room: {_place(setting, plan, *plan.best)}")
+    if (middle := middle_of(plan.margin >= 0.0)) is not None:
+        lines.append(f"Middle of the safe area: {_place(setting, plan, *middle)}")
+    return "\n".join(lines)
+
+
+def _place(setting: Setting, plan: TopMap, row: int, column: int) -> str:
+    """Where a place of the map is and what is tightest there."""
+    from kinematics.studies.places import lean_of
+
     a, b = setting.names[plan.margin_pair[row, column]]
     inward = -plan.across[column] if setting.project.side == "left" else plan.across[column]
+    left = f"{plan.margin[row, column]:.1f} mm over the rule".replace("-", "−")
+    camber, toe = (np.degrees(x[row, column]) for x in lean_of(setting, plan))
+    lean = ""
+    if abs(camber) > 0.005 or abs(toe) > 0.005:
+        lean = f" Camber {camber:+.2f}°, toe {toe:+.2f}°.".replace("-", "−")
     return (
-        f"Of {plan.margin.size} places {clear} touch nothing and {kept} keep all rules.\n"
-        f"Most room: {abs(inward):g} mm {'inboard' if inward >= 0 else 'outboard'} and "
+        f"{abs(inward):g} mm {'inboard' if inward >= 0 else 'outboard'} and "
         f"{abs(plan.along[row]):g} mm {'forward' if plan.along[row] >= 0 else 'rearward'} of where "
-        f"it is: {plan.margin[row, column]:.1f} mm over the rule, {a} to {b}."
+        f"it is: {left}, {a} to {b}.{lean}"
     )
 
 
@@ -92,27 +146,34 @@ def write(setting: Setting, plan: TopMap, path: Path) -> None:
     out = -1.0 if setting.project.side == "left" else 1.0
     head = [
         "forward_mm", "inboard_mm", "clearance_mm", "part_a", "part_b", "at_travel_mm",
-        "over_rule_mm", "rule_part_a", "rule_part_b", "rule_at_travel_mm", "droop_mm", "bump_mm",
+        "at_rack_mm", "over_rule_mm", "rule_part_a", "rule_part_b", "rule_at_travel_mm",
+        "rule_at_rack_mm", "droop_mm", "bump_mm", "camber_change_deg", "toe_change_deg",
     ]  # fmt: skip
+    from kinematics.studies.places import lean_of
+
+    lean = [np.degrees(x) for x in lean_of(setting, plan)]
     try:
         with path.open("w", newline="", encoding="utf-8") as file:
             rows = csv.writer(file)
             rows.writerow(head)
             for i, x in enumerate(plan.along.tolist()):
                 for j, y in enumerate(plan.across.tolist()):
-                    rows.writerow([f"{x:.3f}", f"{out * y:.3f}", *_figures(setting, plan, i, j)])
+                    turned = [_number(float(angle[i, j])) for angle in lean]
+                    figures = _figures(setting, plan, i, j)
+                    rows.writerow([f"{x:.3f}", f"{out * y + 0.0:.3f}", *figures, *turned])
     except OSError as error:
         raise EntryError(f'"{path}" can\'t be written: {error.strerror or error}.') from None
 
 
 def _figures(setting: Setting, plan: TopMap, i: int, j: int) -> list[str]:
     found = []
-    for value, pair, travel in (
-        (plan.clearance, plan.clearance_pair, plan.clearance_travel),
-        (plan.margin, plan.margin_pair, plan.margin_travel),
+    for value, pair, travel, rack in (
+        (plan.clearance, plan.clearance_pair, plan.clearance_travel, plan.clearance_rack),
+        (plan.margin, plan.margin_pair, plan.margin_travel, plan.margin_rack),
     ):
         names = setting.names[int(pair[i, j])] if pair[i, j] >= 0 else ("", "")
-        found += [_number(float(value[i, j])), *names, _number(float(travel[i, j]))]
+        met = (_number(float(at[i, j])) for at in (travel, rack))
+        found += [_number(float(value[i, j])), *names, *met]
     return [*found, _number(float(plan.droop[i, j])), _number(float(plan.bump[i, j]))]
 
 

@@ -11,9 +11,9 @@ import numpy as np
 from kinematics.errors import ClearstrokeError
 from kinematics.project.model import Project
 from kinematics.studies.cure import SPRUNG, WELDED, Cure, Work, out_of
-from kinematics.studies.cures_coilover import is_strut, moved_mount
+from kinematics.studies.cures_coilover import moved_mount
 from kinematics.studies.fix import Amount, Remedy
-from kinematics.studies.study import Setting
+from kinematics.studies.study import Setting, racks
 from kinematics.studies.top_map import top_map
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ def placed(shop: Shop, name: str, with_tower: bool) -> Remedy | None:
     with_tower : its tower goes along. None for a corner without a mount to move.
     """
     setting = shop.bench.setting
-    if setting.project.coilover is None or is_strut(setting.project):
+    if setting.project.coilover is None:
         return None
     if not with_tower and setting.project.tower is None:
         return None
@@ -70,8 +70,9 @@ def _nearest(
     """The nearest place of whole mm (x, y) that the map finds good, or None."""
     x = y = np.arange(-REACH, REACH + 1.0, STEP)
     best = None
+    rack = racks(setting)
     for _ in range(2):
-        plan = top_map(setting, across=y, along=x, with_tower=with_tower, cancelled=cancelled)
+        plan = top_map(setting, y, x, with_tower=with_tower, rack=rack, cancelled=cancelled)
         figure = plan.margin if rules else plan.clearance
         way = np.where(figure >= 0.0, np.hypot(x[:, None], y[None, :]), np.inf)
         if not np.isfinite(way).any():

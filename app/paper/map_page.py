@@ -1,0 +1,264 @@
+"""A sheet of the map: where the top mount can go, seen from above, and what stops it elsewhere."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QPolygonF
+
+from app.look.palette import LIGHT
+from app.look.signs import hatch
+from app.paper import ink
+from app.paper.ink import face, line, text
+from app.paper.map_dxf import marked
+from app.paper.media import Page
+from app.paper.sheet import about_project, foot
+from kinematics.findings.phrases import Units, room
+from kinematics.studies.places import contours
+from kinematics.studies.study import Setting
+from kinematics.studies.top_map import TopMap
+from kinematics.units import MM_PER_INCH
+
+Array = NDArray[np.float64]
+
+WIDE, HIGH = 794, 1123  # A4
+MARGIN = 44.0
+FIELD = QRectF(96, 132, 600, 600)
+NOTE = (
+    "At every place the corner goes through its own travel there. Shown is the least room of any "
+    "pair of parts that the place changes; between the places looked at the lines are straight. A "
+    "rigid model: check the real car through full travel, spring off, before the final weld. "
+    "Support the car on stands; mind springs under load. Welding is for a qualified engineer and "
+    "your local rules."
+)
+
+
+def map_page(setting: Setting, plan: TopMap, units: Units) -> Page:
+    """The sheet, ready to be written."""
+
+    def draw(painter: QPainter) -> None:
+        project = setting.project
+        text(painter, MARGIN, 44, project.title, face(16, 600, True))
+        text(painter, WIDE - MARGIN, 44, "top mount, seen from above", face(12), ink.INK2, "right")
+        painter.setPen(line(ink.HAIR, 1))
+        painter.drawLine(QPointF(MARGIN, 55), QPointF(WIDE - MARGIN, 55))
+        text(painter, MARGIN, 92, _headline(plan), face(24, 600, True))
+        _Field(setting, plan, units).draw(painter)
+        _legend(painter)
+        _words(painter, setting, plan, units)
+        y = HIGH - 84.0
+        for each in ink.wrapped(NOTE, face(10.5), WIDE - 2 * MARGIN):
+            text(painter, MARGIN, y - 14, each, face(10.5), ink.INK2)
+            y += 13
+        foot(painter, WIDE, HIGH, about_project(project, units))
+
+    title = f"Top mount places: {setting.project.title}"
+    return Page(WIDE, HIGH, title, about_project(setting.project, units), draw)
+
+
+def _headline(plan: TopMap) -> str:
+    if np.isnan(plan.margin).all():
+        return "The damper can't stand at any of these places."
+    clear, kept = (int(np.sum(f >= 0.0)) for f in (plan.clearance, plan.margin))
+    return f"Of {plan.margin.size} places {clear} touch nothing, {kept} keep all rules."
+
+
+class _Field:
+    """The painted square. Right is the car's right, up is forward."""
+
+    def __init__(self, setting: Setting, plan: TopMap, units: Units) -> None:
+        self.setting, self.plan, self.units = setting, plan, units
+        spans = np.ptp(plan.along), np.ptp(plan.across)
+        self.per = min(FIELD.height() / max(spans[0], 1.0), FIELD.width() / max(spans[1], 1.0))
+        self.middle = (
+            float(plan.along[0] + plan.along[-1]) / 2,
+            float(plan.across[0] + plan.across[-1]) / 2,
+        )
+
+    def spot(self, x: float, y: float) -> QPointF:
+        centre = FIELD.center()
+        return QPointF(
+            centre.x() - (y - self.middle[1]) * self.per,
+            centre.y() - (x - self.middle[0]) * self.per,
+        )
+
+    def draw(self, painter: QPainter) -> None:
+        plan = self.plan
+        least, most = (self.spot(*p) for p in ((plan.along[0], plan.across[-1]),
+                                               (plan.along[-1], plan.across[0])))  # fmt: skip
+        box = QRectF(QPointF(least.x(), most.y()), QPointF(most.x(), least.y()))
+        painter.save()
+        painter.setClipRect(box)
+        painter.fillRect(box, hatch(QColor(LIGHT.touch_wash), 6, rising=False))
+        near, good = self._area(plan.clearance), self._area(plan.margin)
+        painter.fillPath(near, QColor(LIGHT.sheet))
+        painter.fillPath(near, hatch(LIGHT.near_fill, 5, rising=True, width=1.6))
+        painter.fillPath(good, QColor(LIGHT.clear_fill))
+        painter.restore()
+        self._lines(painter)
+        painter.setPen(line(ink.INK3, 1))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawRect(box)
+        self._ticks(painter, box)
+        self._marks(painter)
+
+    def _area(self, figure: Array) -> QPainterPath:
+        """The area where a figure is 0 or more, to the edge of the map."""
+        plan = self.plan
+        x = np.concatenate([[plan.along[0] - 1e-6], plan.along, [plan.along[-1] + 1e-6]])
+        y = np.concatenate([[plan.across[0] - 1e-6], plan.across, [plan.across[-1] + 1e-6]])
+        path = QPainterPath()
+        path.setFillRule(Qt.FillRule.OddEvenFill)
+        for ring in contours(x, y, np.pad(figure, 1, constant_values=np.nan), 0.0):
+            path.addPolygon(QPolygonF([self.spot(float(a), float(b)) for a, b in ring]))
+        return path
+
+    def _lines(self, painter: QPainter) -> None:
+        plan = self.plan
+        rule = QPen(QColor(LIGHT.clear), 1.8)
+        rule.setDashPattern([4, 3])
+        for figure, pen in ((plan.clearance, QPen(QColor(LIGHT.ink), 1.8)), (plan.margin, rule)):
+            painter.setPen(pen)
+            for each in contours(plan.along, plan.across, figure, 0.0):
+                painter.drawPolyline(QPolygonF([self.spot(float(a), float(b)) for a, b in each]))
+
+    def _ticks(self, painter: QPainter, box: QRectF) -> None:
+        small, plan = face(11, 400, True), self.plan
+        unit = MM_PER_INCH if self.units == "in" else 1.0
+        step = 10.0 if self.units == "mm" else 0.5
+        out = 1.0 if self.setting.project.side == "left" else -1.0
+        painter.setPen(line(ink.INK3, 1))
+        for value in _steps(plan.along / unit, step):
+            at = self.spot(value * unit, self.middle[1])
+            painter.setPen(line(ink.INK3, 1))
+            painter.drawLine(QPointF(box.left() - 5, at.y()), QPointF(box.left(), at.y()))
+            text(painter, box.left() - 9, at.y() + 4, _signed(value), small, ink.INK2, "right")
+        for value in _steps(plan.across / unit, step):
+            at = self.spot(self.middle[0], value * unit)
+            painter.setPen(line(ink.INK3, 1))
+            painter.drawLine(QPointF(at.x(), box.bottom()), QPointF(at.x(), box.bottom() + 5))
+            words = _signed(-out * value)
+            text(painter, at.x(), box.bottom() + 18, words, small, ink.INK2, "middle")
+        middle = box.center()
+        text(
+            painter, middle.x(), box.top() - 8, f"forward, {self.units}", small, ink.INK2, "middle"
+        )
+        words = f"inboard, {self.units}"
+        text(painter, middle.x(), box.bottom() + 36, words, small, ink.INK2, "middle")
+
+    def _marks(self, painter: QPainter) -> None:
+        """Where it stands, the place with most room, and the middle of the safe area."""
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        here = self.spot(0.0, 0.0)
+        painter.setPen(QPen(QColor(LIGHT.dye), 2.0))
+        painter.setBrush(QColor(LIGHT.sheet))
+        painter.drawEllipse(here, 8, 8)
+        painter.drawLine(here + QPointF(-8, 0), here + QPointF(8, 0))
+        painter.drawLine(here + QPointF(0, -8), here + QPointF(0, 8))
+        spots = marked(self.plan)
+        painter.setPen(QPen(QColor(LIGHT.clear), 2.0))
+        if "BEST" in spots:
+            painter.drawPolygon(star(self.spot(*spots["BEST"]), 9))
+        if "MIDDLE" in spots:
+            painter.drawPolygon(diamond(self.spot(*spots["MIDDLE"]), 7))
+
+
+def star(at: QPointF, radius: float) -> QPolygonF:
+    """Five points, for the place with most room."""
+    turns = [(-90 + 36 * k, radius if k % 2 == 0 else 0.45 * radius) for k in range(10)]
+    return QPolygonF(
+        [
+            at + QPointF(r * math.cos(math.radians(t)), r * math.sin(math.radians(t)))
+            for t, r in turns
+        ]
+    )
+
+
+def diamond(at: QPointF, r: float) -> QPolygonF:
+    """Four points, for the middle of the safe area."""
+    ways = ((0, -r), (r, 0), (0, r), (-r, 0))
+    return QPolygonF([at + QPointF(x, y) for x, y in ways])
+
+
+def _legend(painter: QPainter) -> None:
+    y, small = FIELD.bottom() + 62, face(12, 400)
+    x = MARGIN
+    for fill, words in (
+        (QColor(LIGHT.clear_fill), "keeps all rules"),
+        (
+            hatch(LIGHT.near_fill, 5, rising=True, width=1.6),
+            "touches nothing, but a rule is broken",
+        ),
+        (hatch(QColor(LIGHT.touch_wash), 6, rising=False), "touches, or can't be had"),
+    ):
+        box = QRectF(x, y - 11, 20, 13)
+        painter.fillRect(box, fill)
+        painter.setPen(line(ink.HAIR, 1))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawRect(box)
+        x += 28 + text(painter, x + 27, y, words, small) + 22
+    x, y = MARGIN, y + 22
+    painter.setPen(QPen(QColor(LIGHT.clear), 1.6))
+    painter.setBrush(QColor(LIGHT.sheet))
+    painter.drawPolygon(star(QPointF(x + 10, y - 5), 8))
+    x += 28 + text(painter, x + 27, y, "most room", small) + 22
+    painter.setPen(QPen(QColor(LIGHT.clear), 1.6))
+    painter.setBrush(QColor(LIGHT.sheet))
+    painter.drawPolygon(diamond(QPointF(x + 10, y - 5), 6))
+    x += 28 + text(painter, x + 27, y, "middle of the largest safe area", small) + 22
+    painter.setPen(QPen(QColor(LIGHT.dye), 1.6))
+    painter.drawEllipse(QPointF(x + 10, y - 5), 6, 6)
+    text(painter, x + 27, y, "where it is", small)
+
+
+def _words(painter: QPainter, setting: Setting, plan: TopMap, units: Units) -> None:
+    y = FIELD.bottom() + 116
+    for name, spot in _places(plan):
+        i, j = spot
+        pair = int(plan.margin_pair[i, j])
+        words = f"{name}, {where(setting, plan, i, j, units)}: the damper can't stand there."
+        if pair >= 0:
+            a, b = setting.names[pair]
+            left = float(plan.margin[i, j])
+            state = f"{room(left, units)} {'over' if left >= 0 else 'short of'} the rule"
+            words = f"{name}, {where(setting, plan, i, j, units)}: {state}, {a} to {b}."
+        text(painter, MARGIN, y, words, face(13, 500))
+        y += 20
+
+
+def _places(plan: TopMap) -> Sequence[tuple[str, tuple[int, int]]]:
+    from kinematics.studies.places import middle_of
+
+    here = int(np.argmin(np.abs(plan.along))), int(np.argmin(np.abs(plan.across)))
+    found = [("Where it is", here)]
+    if not np.isnan(plan.margin).all():
+        found.append(("Most room", plan.best))
+    if (middle := middle_of(plan.margin >= 0.0)) is not None:
+        found.append(("Middle of the safe area", middle))
+    return found
+
+
+def where(setting: Setting, plan: TopMap, i: int, j: int, units: Units) -> str:
+    """``16.0 mm inboard and 12.0 mm rearward`` of a place of the map."""
+    inward = -plan.across[j] if setting.project.side == "left" else plan.across[j]
+    fore = float(plan.along[i])
+    said = []
+    if abs(inward) > 0.04:
+        said.append(f"{room(abs(inward), units)} {'inboard' if inward > 0 else 'outboard'}")
+    if abs(fore) > 0.04:
+        said.append(f"{room(abs(fore), units)} {'forward' if fore > 0 else 'rearward'}")
+    return " and ".join(said) or "not moved"
+
+
+def _steps(values: Array, step: float) -> list[float]:
+    first = math.ceil(float(values.min()) / step - 1e-9)
+    last = math.floor(float(values.max()) / step + 1e-9)
+    return [k * step for k in range(first, last + 1)]
+
+
+def _signed(value: float) -> str:
+    return f"{value + 0.0:g}".replace("-", "−")

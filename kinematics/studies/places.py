@@ -1,0 +1,112 @@
+"""What the map of top-mount places comes to: the safe area, its middle and edges, the lean."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+from scipy import ndimage
+
+from kinematics.motion.displaced import displaced
+from kinematics.shapes.wheel import axis
+from kinematics.studies.sliding import steers_the_wheel
+from kinematics.studies.study import Setting
+from kinematics.studies.top_map import TopMap
+
+Array = npt.NDArray[np.float64]
+Bools = npt.NDArray[np.bool_]
+
+
+def middle_of(good: Bools) -> tuple[int, int] | None:
+    """Row and column in the largest connected area, farthest from its edge; None without one."""
+    label, count = ndimage.label(good)
+    if count == 0:
+        return None
+    largest = int(np.argmax(np.bincount(label.ravel())[1:])) + 1
+    # Outside the map nothing is known: its edge is an edge.
+    depth = ndimage.distance_transform_edt(np.pad(label == largest, 1))[1:-1, 1:-1]
+    row, column = np.unravel_index(int(np.argmax(depth)), depth.shape)
+    return int(row), int(column)
+
+
+def lean_of(setting: Setting, plan: TopMap) -> tuple[Array, Array]:
+    """Changes of set-up camber and toe at every place, rad, (ny, nx) each.
+
+    Nothing where the top only carries the damper; NaN where a strut can't be put together.
+    """
+    shape = plan.margin.shape
+    if not steers_the_wheel(setting.unfolded):
+        return np.zeros(shape), np.zeros(shape)
+    offset = np.zeros((*shape, 3))
+    offset[..., 0], offset[..., 1] = plan.along[:, None], plan.across[None, :]
+    offset[..., 2] = plan.height
+    moves = np.concatenate([np.zeros((1, 3)), offset.reshape(-1, 3)])
+    found = displaced(setting.linkage, [0.0], moves)
+    n = found.direction(setting.unfolded.wheel.body, axis(setting.unfolded))[0]
+    out = 1.0 if setting.project.side == "left" else -1.0
+    camber, toe = np.arcsin(-n[:, 2]), np.arctan2(n[:, 0], out * n[:, 1])
+    return (camber[1:] - camber[0]).reshape(shape), (toe[1:] - toe[0]).reshape(shape)
+
+
+def contours(x: Array, y: Array, values: Array, level: float) -> list[Array]:
+    """Lines (k, 2) of points (x, y) along which a figure (len(x), len(y)) is at a level.
+
+    Straight between neighbours on the grid (marching squares; a saddle is parted by its mean).
+    The higher side lies to the left going along the line. NaN counts as lower.
+    """
+    raised = np.where(np.isnan(values), -np.inf, values) >= level
+    low = np.nanmin(values, initial=level) - 1.0
+    figure = np.where(np.isnan(values), low, values)
+    joins: dict[tuple[int, int, int], tuple[int, int, int]] = {}
+    places: dict[tuple[int, int, int], Array] = {}
+    for i in range(len(x) - 1):
+        for j in range(len(y) - 1):
+            for start, end in _crossings(raised, figure, i, j, level):
+                for edge in (start, end):
+                    if edge not in places:
+                        places[edge] = _on_edge(x, y, figure, edge, level)
+                joins[start] = end
+    return _chained(joins, places)
+
+
+def _crossings(
+    raised: Bools, figure: Array, i: int, j: int, level: float
+) -> list[tuple[tuple[int, int, int], tuple[int, int, int]]]:
+    """The stretches of line in one cell, each from one side of it to another."""
+    ring = [(i, j), (i + 1, j), (i + 1, j + 1), (i, j + 1)]
+    up = [bool(raised[at]) for at in ring]
+    # Side k lies between corners k and k + 1 of the ring, which goes round counter-clockwise.
+    falls = [k for k in range(4) if up[k] and not up[(k + 1) % 4]]
+    rises = [k for k in range(4) if not up[k] and up[(k + 1) % 4]]
+    sides = [(0, i, j), (1, i + 1, j), (0, i, j + 1), (1, i, j)]
+    if len(falls) == 2:
+        mean = float(np.mean([figure[at] for at in ring]))
+        order = 1 if mean >= level else 3
+        return [(sides[k], sides[(k + order) % 4]) for k in falls]
+    return [(sides[a], sides[b]) for a, b in zip(falls, rises, strict=True)]
+
+
+def _on_edge(x: Array, y: Array, figure: Array, edge: tuple[int, int, int], level: float) -> Array:
+    """Where a line crosses an edge of the grid: (0, i, j) along x from (i, j), (1, ..) along y."""
+    along_y, i, j = edge
+    k, m = (i, j + 1) if along_y else (i + 1, j)
+    a, b = float(figure[i, j]), float(figure[k, m])
+    share = (level - a) / (b - a)
+    return np.array([x[i] + share * (x[k] - x[i]), y[j] + share * (y[m] - y[j])])
+
+
+def _chained(
+    joins: dict[tuple[int, int, int], tuple[int, int, int]],
+    places: dict[tuple[int, int, int], Array],
+) -> list[Array]:
+    """Stretches joined to lines, the open ones first begun where nothing leads to."""
+    left = dict(joins)
+    ends = set(joins.values())
+    lines = []
+    for start in [*(s for s in joins if s not in ends), *joins]:
+        if start not in left:
+            continue
+        line = [start]
+        while line[-1] in left:
+            line.append(left.pop(line[-1]))
+        lines.append(np.array([places[edge] for edge in line]))
+    return lines

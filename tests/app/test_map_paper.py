@@ -1,0 +1,116 @@
+"""The map on paper: read back what was written, and look at the picture's pixels."""
+
+from __future__ import annotations
+
+import csv
+
+import numpy as np
+import pytest
+from PySide6.QtGui import QColor, QImage
+
+from app.cli import main
+from app.look.palette import LIGHT
+from app.resources import assets
+from kinematics.project.files import read
+from kinematics.studies.places import middle_of
+from kinematics.studies.study import set_up
+from kinematics.studies.top_map import top_map
+
+
+@pytest.fixture(scope="module")
+def written(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("map")
+    names = {kind: str(folder / f"map.{kind}") for kind in ("csv", "dxf", "png", "svg", "pdf")}
+    words = ["map", "rear-in-trouble", "--step", "8"]
+    assert main([*words, "--csv", names["csv"], "--dxf", names["dxf"], "--out", names["png"]]) == 0
+    for kind in ("svg", "pdf"):
+        assert main([*words, "--out", names[kind]]) == 0
+    setting = set_up(read(assets() / "examples" / "rear-in-trouble.corner.json"))
+    steps = np.arange(-40.0, 41.0, 8.0)
+    return names, setting, top_map(setting, steps, steps)
+
+
+def entities(path):
+    """The drawing's entities: dicts of group code to values, vertices with their polyline."""
+    lines = path.read_text(encoding="ascii").splitlines()
+    pairs = [(int(a), b) for a, b in zip(lines[::2], lines[1::2], strict=True)]
+    assert pairs[-1] == (0, "EOF")
+    found, here = [], False
+    for code, value in pairs:
+        if (code, value) == (2, "ENTITIES"):
+            here = True
+        elif here and code == 0:
+            found.append({"kind": value})
+        elif here and found:
+            found[-1].setdefault(code, value)
+    return found
+
+
+def test_the_drawing_reads_back_as_the_map_has_it(written, tmp_path):
+    from pathlib import Path
+
+    names, _, plan = written
+    found = entities(Path(names["dxf"]))
+    assert {e[8] for e in found if 8 in e} == {"TOUCHES", "RULE", "MOUNT", "BEST", "MIDDLE"}
+    circles = {e[8]: (float(e[10]), float(e[20])) for e in found if e["kind"] == "CIRCLE"}
+    i, j = plan.best
+    assert circles["MOUNT"] == (0.0, 0.0)
+    assert circles["BEST"] == (-plan.across[j], plan.along[i])
+    i, j = middle_of(plan.margin >= 0.0)
+    assert circles["MIDDLE"] == (-plan.across[j], plan.along[i])
+    # Every vertex of the outline lies where the margin, straight between places, is nought.
+    for vertex in (e for e in found if e["kind"] == "VERTEX" and e[8] == "RULE"):
+        x, y = float(vertex[20]), -float(vertex[10])
+        assert _between(plan, x, y) == pytest.approx(0.0, abs=1e-3)
+
+
+def _between(plan, x, y):
+    i = min(int(np.searchsorted(plan.along, x, "right")) - 1, len(plan.along) - 2)
+    j = min(int(np.searchsorted(plan.across, y, "right")) - 1, len(plan.across) - 2)
+    a, b = (x - plan.along[i]) / 8.0, (y - plan.across[j]) / 8.0
+    cell = plan.margin[i : i + 2, j : j + 2]
+    return np.array([1 - a, a]) @ cell @ np.array([1 - b, b])
+
+
+def test_every_place_is_in_the_table(written):
+    names, setting, plan = written
+    with open(names["csv"], encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    assert len(rows) == plan.margin.size
+    row = next(r for r in rows if (r["forward_mm"], r["inboard_mm"]) == ("-16.000", "24.000"))
+    i, j = np.flatnonzero(plan.along == -16.0)[0], np.flatnonzero(plan.across == -24.0)[0]
+    assert float(row["over_rule_mm"]) == pytest.approx(plan.margin[i, j], abs=1e-4)
+    pair = setting.names[plan.margin_pair[i, j]]
+    assert (row["rule_part_a"], row["rule_part_b"]) == pair
+    assert float(row["camber_change_deg"]) == 0.0
+
+
+def test_the_picture_shows_the_safe_area_where_it_is(written):
+    names, _, _ = written
+    image = QImage(names["png"])
+    assert not image.isNull()
+    from app.paper.map_page import FIELD
+
+    def colour(inboard, forward):
+        x = FIELD.center().x() + inboard * FIELD.width() / 80
+        y = FIELD.center().y() - forward * FIELD.height() / 80
+        return image.pixelColor(round(2 * x), round(2 * y))
+
+    assert colour(37.0, -20.0) == QColor(LIGHT.clear_fill)
+    assert colour(-20.0, 20.0) != QColor(LIGHT.clear_fill)
+    for kind, start in (("svg", b"<?xml"), ("pdf", b"%PDF")):
+        with open(names[kind], "rb") as file:
+            assert file.read(5).startswith(start[:4])
+
+
+def test_a_steered_corner_is_mapped_lock_to_lock(capsys, tmp_path):
+    path = tmp_path / "map.csv"
+    words = ["map", "front-strut", "--step", "20", "--steer", "3", "--csv", str(path)]
+    assert main(words) == 0
+    said = capsys.readouterr().out
+    assert "Middle of the safe area" in said
+    with path.open(encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    assert len({row["rule_at_rack_mm"] for row in rows}) > 1
+    assert any(abs(float(row["camber_change_deg"])) > 1.0 for row in rows)
+    assert main(["map", "front-strut", "--steer", "0"]) == 2
