@@ -13,15 +13,20 @@ from kinematics.project.joints import Ball, Hinge, PointOnLine, Slide
 from kinematics.project.load_checks import load_cautions, load_problems
 from kinematics.project.markings import MarkingError, read_rim, read_tyre
 from kinematics.project.model import (
+    Arch,
+    Beam,
     Box,
+    Caliper,
     Coilover,
     Cylinder,
+    Disc,
     ExtraPosition,
     FiveLinks,
     Joint,
     PartSpec,
     Project,
     RadiusArm,
+    RodEnd,
     Scan,
     Shaft,
     Spring,
@@ -34,6 +39,7 @@ from kinematics.project.model import (
 from kinematics.project.names import bodies_of
 from kinematics.project.survey_checks import survey_problems
 
+SMALL = 1e-6
 SHORTEST = 1.0  # mm between two points that a length or a line is taken from
 
 
@@ -165,6 +171,9 @@ def _wheel(project: Project) -> Iterator[str]:
         except MarkingError as error:
             yield f"{path}: {error}."
     tyre = wheel.tyre
+    for number, weights in enumerate(wheel.rim.weights):
+        if weights.on_radius is not None and weights.on_radius <= weights.height:
+            yield f"wheel.rim.weights[{number}].height: more than the radius they are stuck to."
     if tyre.free_radius and tyre.loaded_radius and tyre.loaded_radius > tyre.free_radius:
         yield "wheel.tyre: the loaded radius is more than the free radius."
     most = tyre.loaded_radius or tyre.free_radius
@@ -281,6 +290,26 @@ def _part(project: Project, path: str, part: PartSpec) -> Iterator[str]:
             yield from _same_place(project, path, one, other)
         case Shaft():
             yield from _same_place(project, path, part.inner.point, part.outer.point)
+        case Beam(points=points):
+            for one, other in pairwise(points):
+                yield from _same_place(project, path, one, other)
+        case RodEnd(at=at, shank_to=to):
+            if math.hypot(*part.axis) < SMALL:
+                yield f"{path}.axis: it has no direction; give its bolt's."
+            if to is not None:
+                yield from _same_place(project, path, at, to)
+        case Disc() | Caliper():
+            if part.body != project.wheel.body:
+                yield f"{path}.body: it is on the wheel's carrier, {project.wheel.body}."
+            if isinstance(part, Caliper) and part.inner_radius >= part.outer_radius:
+                yield f"{path}: inner_radius must be less than outer_radius."
+        case Arch():
+            if not abs(part.to_deg - part.from_deg) <= 360 or part.to_deg == part.from_deg:
+                yield f"{path}: from_deg and to_deg must differ, by no more than a full turn."
+            if not part.inner < part.outer:
+                yield f"{path}: inner must be less than outer, both from the car's centre plane."
+            if part.lip >= part.radius:
+                yield f"{path}.lip: it is deeper than the arch's radius."
         case Box(least=least, most=most):
             if not all(a < b for a, b in zip(least, most, strict=True)):
                 yield f"{path}: each of least must be less than the same of most."

@@ -7,6 +7,8 @@ import msgspec
 from kinematics.errors import ProjectError
 from kinematics.project.model import (
     CHASSIS,
+    Arch,
+    Beam,
     Box,
     Cylinder,
     Gusset,
@@ -67,7 +69,9 @@ def _is_tower(part: PartSpec) -> bool:
 
 
 def _points(part: PartSpec) -> tuple[str, ...]:
-    return part.points if isinstance(part, Tube | Cylinder) else ()
+    if isinstance(part, Tube | Cylinder | Beam):
+        return part.points
+    return (part.centre,) if isinstance(part, Arch) else ()
 
 
 def _part(part: PartSpec, move: Move) -> PartSpec:

@@ -18,6 +18,7 @@ from kinematics.project.basics import (
     Record,
     says,
 )
+from kinematics.project.fittings import Weights
 from kinematics.project.loads import ForcePoints
 
 AboveNought = Annotated[float, Meta(gt=0)]
@@ -51,6 +52,7 @@ class Rim(Record, frozen=True):
     centre_bore: Positive | None = None
     spacer: Annotated[NotNegative, says("moves the rim outboard by this much")] = 0.0
     disc_thickness: Annotated[Positive, says("of the wheel's centre at the hub")] = 12.0
+    weights: Annotated[tuple[Weights, ...], says("balance weights")] = ()
 
 
 class Wheel(Record, frozen=True):

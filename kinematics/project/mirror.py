@@ -6,12 +6,14 @@ from msgspec.structs import replace
 
 from kinematics.project.model import (
     Adjuster,
+    Beam,
     Bearing,
     Box,
     PartSpec,
     Plate,
     Project,
     Rack,
+    RodEnd,
     Scan,
     Shaft,
     Wheel,
@@ -77,5 +79,9 @@ def _part(part: PartSpec) -> PartSpec:
             return replace(part, mirrored=not mirrored)
         case Shaft(inner_axis=(x, y, z)):
             return replace(part, inner_axis=_across((x, y, z)))
+        case RodEnd(axis=axis):
+            return replace(part, axis=_across(axis))
+        case Beam(width_along=(x, y, z)):
+            return replace(part, width_along=_across((x, y, z)))
         case _:
             return part

@@ -11,6 +11,7 @@ from kinematics.project.model import Project, Shaft, Strut, Wishbones
 from kinematics.project.rules import ANYTHING, CLASSES
 from kinematics.project.unfold import unfold
 
+OF_A_WHEEL = ("tyre", "wheel", "balance weights")
 OF_A_COILOVER = ("damper body", "damper shaft", "spring", "spring seat", "helper spring", "top hat")
 OF_A_TOWER = ("tower", "tower lip")
 _FEW = 20
@@ -46,6 +47,7 @@ def parts_of(project: Project) -> tuple[str, ...]:
     for name, part in whole.parts.items():
         if isinstance(part, Shaft):
             names += [f"{name} inner joint", f"{name} outer joint"]
+    names += ("balance weights",) if whole.wheel.rim.weights else ()
     names += OF_A_COILOVER if whole.coilover else ()
     names += ("top mount",) if whole.top_mount else ()
     names += OF_A_TOWER if whole.tower else ()
@@ -58,7 +60,7 @@ def clashes(project: Project) -> list[str]:
         whole = unfold(project)
     except ProjectError as error:
         return list(error.problems)
-    taken = {"tyre", "wheel", "coilover", "top mount", *OF_A_COILOVER, *OF_A_TOWER}
+    taken = {*OF_A_WHEEL, "coilover", "top mount", *OF_A_COILOVER, *OF_A_TOWER}
     problems = [
         f'{group}.{name}: "{name}" is what Clearstroke calls its own; choose another name.'
         for group, names in (("links", whole.links), ("parts", whole.parts))

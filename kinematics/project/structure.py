@@ -20,11 +20,7 @@ from kinematics.project.basics import (
     Xyz,
     says,
 )
-
-IsA = Annotated[
-    Literal["arm", "link", "shaft", "upright", "tower", "chassis", "scan"],
-    says("the class that rules see it as"),
-]
+from kinematics.project.fittings import Arch, Beam, Caliper, Disc, IsA, RodEnd
 
 Bend = Annotated[float, Meta(gt=0, le=90)]
 
@@ -105,7 +101,7 @@ class Scan(Tagged, frozen=True, tag="scan"):
     is_a: IsA = "scan"
 
 
-PartSpec = Tube | Plate | Box | Cylinder | Shaft | Scan
+PartSpec = Tube | Plate | Box | Cylinder | Shaft | Scan | Beam | RodEnd | Disc | Caliper | Arch
 
 
 Side = Literal["front", "rear", "inner", "outer"]

@@ -9,10 +9,10 @@ from kinematics.errors import ProjectError
 from kinematics.motion.motion import Motion
 from kinematics.project.model import Box, Cylinder, PartSpec, Plate, Project, Scan, Shaft, Tube
 from kinematics.project.unfold import unfold
-from kinematics.shapes import coilover, links, mount, plain, scan, tower, wheel
+from kinematics.shapes import brakes, coilover, fitted, links, mount, plain, scan, tower, wheel
 from kinematics.shapes.pieces import Part
 from kinematics.shapes.poses import Asked, Poses
-from kinematics.shapes.recipe import Recipe
+from kinematics.shapes.recipe import Recipe, carried
 
 
 class Builder:
@@ -53,6 +53,7 @@ def parts(project: Project, motion: Motion, folder: Path | None = None) -> tuple
 OWN_NAMES = (
     "tyre",
     "wheel",
+    "balance weights",
     "damper body",
     "damper shaft",
     "spring",
@@ -80,6 +81,7 @@ def _refuse_twins(project: Project) -> None:
 def _recipes(project: Project, folder: Path | None) -> Iterator[Recipe]:
     yield wheel.tyre(project)
     yield wheel.wheel(project)
+    yield from brakes.weights(project)
     if project.coilover is not None:
         yield from coilover.recipes(project.coilover, project)
     yield from mount.recipes(project)
@@ -103,3 +105,5 @@ def _part(name: str, spec: PartSpec, project: Project, folder: Path | None) -> I
         yield from links.shaft(name, spec, project)
     elif isinstance(spec, Scan):
         yield scan.scan(name, spec, folder)
+    else:
+        yield carried(name, spec.body, spec.is_a, fitted.pieces(spec, project, spec.body))

@@ -17,6 +17,7 @@ from kinematics.motion.motion import Motion
 from kinematics.project.model import (
     Ball,
     Coilover,
+    Disc,
     Joint,
     Link,
     PartSpec,
@@ -29,7 +30,7 @@ from kinematics.project.unfold import unfold
 from kinematics.shapes.pieces import Array, Part
 from kinematics.shapes.poses import Anchor, Poses, point
 from kinematics.shapes.sections import rim_section
-from kinematics.shapes.wheel import axis, middle
+from kinematics.shapes.wheel import WHEEL_PARTS, axis, middle
 
 JOINT_ROOM = 20.0
 """How far beyond half a member's diameter the ball left out about its joint reaches, mm.
@@ -117,7 +118,7 @@ def pairs(project: Project, parts: Sequence[Part]) -> Pairs:
 def _why_not(a: _Member, b: _Member) -> str | None:
     if a.unit == b.unit and a.unit:
         return {
-            "wheel": "tyre and wheel turn as one",
+            "wheel": "both turn with the wheel",
             "coilover": "damper and spring are one unit",
         }.get(a.unit, f"the {a.unit} and its joints are one unit")
     if a.body is not None and a.body == b.body:
@@ -153,7 +154,7 @@ def _points(joint: Joint) -> tuple[str, ...]:
 
 def _member(part: Part, project: Project) -> _Member:
     coilover = project.coilover
-    if part.name in ("tyre", "wheel"):
+    if part.name in WHEEL_PARTS:
         return _wheel(project)
     if coilover is not None and part.body == "coilover":
         return _coilover(part.name, coilover, project)
@@ -197,6 +198,8 @@ def _link(link: Link, project: Project) -> _Member:
 
 
 def _fixed(part: Part, owner: str, spec: PartSpec, project: Project) -> _Member:
+    if isinstance(spec, Disc):
+        return _Member(part.body, "wheel")
     if not isinstance(spec, Shaft):
         return _Member(part.body, "", radius=spec.diameter / 2 if isinstance(spec, Tube) else 0.0)
     room = spec.diameter / 2 + JOINT_ROOM

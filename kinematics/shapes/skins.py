@@ -13,11 +13,13 @@ from pathlib import Path
 import numpy as np
 
 from kinematics.motion.motion import Motion
-from kinematics.project.model import Box, Cylinder, Plate, Project, Scan, Shaft, Tube
+from kinematics.project.model import CHASSIS, Box, Cylinder, Plate, Project, Scan, Shaft, Tube
 from kinematics.project.unfold import unfold
+from kinematics.shapes import brakes, fitted
 from kinematics.shapes.directions import frame
 from kinematics.shapes.display import coilover, members, structure, upright
 from kinematics.shapes.display.skin import Figure, Placement, Skin, fixed, skin
+from kinematics.shapes.display.solid import solid_figure
 from kinematics.shapes.display.wheel import rim_mesh, tyre_mesh
 from kinematics.shapes.poses import Poses
 from kinematics.shapes.scan import scan_of
@@ -89,10 +91,18 @@ def _figures(project: Project, folder: Path | None) -> Iterator[Figure]:
             yield from members.shaft_figures(name, spec, project)
         elif isinstance(spec, Scan):
             yield structure.scan_figure(name, spec, scan_of(spec, folder))
-    yield from upright.figures(project)
+        else:
+            made = fitted.pieces(spec, project, CHASSIS)
+            yield solid_figure(name, spec.is_a, spec.body, made)
+    # What is drawn only makes way for a part of the same name.
+    told = {*project.parts, *project.links}
+    yield from (figure for figure in upright.figures(project) if figure.skin.name not in told)
 
 
 def _wheel(project: Project) -> Iterator[Figure]:
     placer = fixed(project.wheel.body, middle(project), frame(axis(project)))
     yield Figure(skin("tyre", "tyre", tyre_mesh(tyre_section(project.wheel))), placer)
     yield Figure(skin("wheel", "wheel", rim_mesh(rim_section(project.wheel))), placer)
+    if project.wheel.rim.weights:
+        rings = brakes.weight_rings(project, CHASSIS)
+        yield solid_figure(brakes.WEIGHTS, "wheel", project.wheel.body, rings)

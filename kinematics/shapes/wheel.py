@@ -19,7 +19,7 @@ from kinematics.shapes.recipe import Recipe
 from kinematics.shapes.sections import RimSection, TyreSection, bulged, rim_section, tyre_section
 from kinematics.shapes.tower import outboard
 
-WHEEL_PARTS = ("tyre", "wheel")
+WHEEL_PARTS = ("tyre", "wheel", "balance weights")
 """Names of the parts that turn with the wheel."""
 
 

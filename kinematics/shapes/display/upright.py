@@ -11,7 +11,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from kinematics.project.model import CHASSIS, RACK, Ball, Hinge, Project, Tube
+from kinematics.project.model import CHASSIS, RACK, Ball, Disc, Hinge, Project, Tube
 from kinematics.shapes.directions import frame
 from kinematics.shapes.display.mesh import Mesh, ball, cylinder, join, loft, revolve, sweep
 from kinematics.shapes.display.skin import Figure, fixed, skin
@@ -33,7 +33,8 @@ def figures(project: Project) -> Iterator[Figure]:
     centre = point(project, project.wheel.centre)
     face = USUAL_OFFSET if section.face is None else section.face
     placer = fixed(project.wheel.body, centre + face * n, frame(n))
-    yield Figure(skin("brake disc", "upright", _disc(section), checked=False), placer)
+    if not any(isinstance(spec, Disc) for spec in project.parts.values()):
+        yield Figure(skin("brake disc", "upright", _disc(section), checked=False), placer)
     for body in project.bodies:
         if body == project.wheel.body:
             made = _upright(project, centre + (face - 48.0) * n)
