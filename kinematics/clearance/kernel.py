@@ -1036,7 +1036,7 @@ def _workspace(n):
     return (
         np.empty((4, 3)), np.empty((4, 3)), np.empty(4), np.empty(4), np.empty(16),
         np.empty((4, 4)), vectors, np.empty((CUTS, 5)), np.zeros(4, np.int64), np.zeros(16),
-        np.zeros(8), np.zeros((600, SPAN)), np.zeros(8), np.zeros((3, n)), np.zeros(8),
+        np.zeros(8), np.empty((600, SPAN)), np.zeros(8), np.zeros((3, n)), np.zeros(8),
     )  # fmt: skip
 
 
@@ -1927,6 +1927,7 @@ def _run_pair(
     sagitta_a,
     sagitta_b,
     memory,
+    ws,
     low,
     high,
     point_a,
@@ -1957,7 +1958,6 @@ def _run_pair(
     certs, kept, counts, seeds, lows, data0 = memory
     before, settled = np.zeros((n, 32)), np.zeros(n, np.bool_)
     held = certs, before, lower, settled, kept, counts, seeds
-    ws = _workspace(n)
     tables, ids = (meta, fixed, blank), (ids_a, ids_b)
     stack, spans, trial = np.zeros((32, 32)), np.zeros((16, 2)), np.zeros(32)
     out, result, found = np.zeros(8), np.zeros(3), np.zeros(8)
@@ -2131,6 +2131,10 @@ def run_pairs(
     last call's first pose, whose data were data0; -1e300 for none.
     """
     nz, ns = grid[0, 0], grid[0, 1]
+    most = 1
+    for k in range(len(pairs)):
+        most = max(most, begin[pairs[k, 2] + 1] - begin[pairs[k, 2]])
+    ws = _workspace(most)
     for k in range(len(pairs)):
         i, j, row = pairs[k, 0], pairs[k, 1], pairs[k, 2]
         ids_a, ids_b = ids[first[i] : first[i + 1]], ids[first[j] : first[j + 1]]
@@ -2139,7 +2143,7 @@ def run_pairs(
         e = m + len(ids_a) * len(ids_b)
         memory = certs[m:e], kept[m:e], counts[m:e], seeds[m:e], lows[m:e], data0
         _run_pair(data, meta, fixed, blank, ids_a, ids_b, nz, ns, tol, cutoff, worst_only, origin,
-                  sagitta[first[i] : first[i + 1]], sagitta[first[j] : first[j + 1]], memory,
+                  sagitta[first[i] : first[i + 1]], sagitta[first[j] : first[j + 1]], memory, ws,
                   low[row], high[row], point_a[row], point_b[row], between[row],
                   at[row])  # fmt: skip
 

@@ -81,6 +81,7 @@ def clearances(
 ) -> Clearances:
     """Clearance of each pair at every pose of the grid and between neighbouring travel rows.
 
+    Between neighbouring rack positions nothing is certified: those are samples.
     parts : their pieces are given at nz * ns poses (travel slowest) or at one.
     pairs : indices into parts; None takes `all_pairs`.
     tol : greatest calculation error, mm.

@@ -107,11 +107,19 @@ def _crossed(travel: Array, length: Array, wanted: float) -> Array:
     return np.where(past > 0, out, np.nan)
 
 
-def strut_motion(setting: Setting, found: Variants, travels: Array, offset: Array) -> Motion:
-    """Every place (n,) at travels (n, k) of its own, as one row of n * k poses."""
-    rotation, position = (_between(found.travel, x, travels) for x in _poses(found))
-    count, bodies = travels.size, len(position)
-    mount = np.repeat(offset.T[:, :, None], travels.shape[1], axis=2).reshape(1, 3, -1)
+def strut_motion(
+    setting: Setting, found: Variants, common: Array, own: Array, offset: Array
+) -> Motion:
+    """Every place (n,) at the common travels and then at travels (n, k) of its own, as one row."""
+    rotation, position = (
+        np.concatenate(
+            [x @ _weights(found.travel, common), _between(found.travel, x, own)], axis=-1
+        )
+        for x in _poses(found)
+    )
+    bodies, samples = len(position), position.shape[-1]
+    count = len(offset) * samples
+    mount = np.repeat(offset.T[:, :, None], samples, axis=2).reshape(1, 3, -1)
     still = np.broadcast_to(np.eye(3)[:, :, None], (1, 3, 3, count))
     nominal = move(setting.linkage, [0.0], [found.rack], stops=False)
     return replace(
@@ -136,6 +144,12 @@ def _poses(found: Variants) -> tuple[Array, Array]:
         turns.append(turn)
         places.append(at)
     return np.stack(turns, axis=-1), np.stack(places, axis=-1)
+
+
+def _weights(travel: Array, at: Array) -> Array:
+    """What the values at the travels (m,) count for at others (k,): (m, k)."""
+    every = np.eye(len(travel))[:, None]
+    return np.concatenate([_between(travel, one, at[None]) for one in every])
 
 
 def _between(travel: Array, values: Array, at: Array) -> Array:

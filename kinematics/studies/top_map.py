@@ -123,8 +123,8 @@ def _at_rack(
         motion = move(setting.linkage, np.concatenate([common, own.ravel()]), [rack], stops=False)
         sliding = Sliding(setting, motion, with_tower)
     else:
-        every = np.concatenate([np.tile(common, (len(own), 1)), own], axis=1)
-        sliding = StrutPlaces(setting, strut_motion(setting, found, every, flat), with_tower)
+        motion = strut_motion(setting, found, common, own, flat)
+        sliding = StrutPlaces(setting, motion, with_tower)
     rows, valid = _samples(common, ends)
     placings, pairs = sliding.placed(rows, flat)
     grid = Grid(shape, rows, valid, np.ascontiguousarray(flat))
