@@ -10,6 +10,7 @@ move in the parts it joins.
 from __future__ import annotations
 
 import math
+import operator
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -64,6 +65,8 @@ def _trimmed(part: Part, balls: Sequence[tuple[Array, float]]) -> Part:
         kept = [_outside(piece, np.atleast_2d(centre), radius) for piece in pieces]
         sagitta = [s for s, new in zip(sagitta, kept, strict=True) for _ in new]
         pieces = [p for new in kept for p in new]
+    if len(pieces) == len(part.pieces) and all(map(operator.is_, pieces, part.pieces)):
+        return part
     return replace(part, pieces=tuple(pieces), sagitta=tuple(sagitta))
 
 
@@ -140,8 +143,10 @@ def _rod_once(rod: Rod, centre: Array, radius: float) -> list[Piece]:
 
 def _ring_outside(ring: Ring, centre: Array, radius: float) -> list[Piece]:
     """Cut square to the axis; what is left is covered by plain cylinders."""
-    if ring.hollow or _far_from(ring, centre, radius):
+    if ring.hollow:
         return [ring]
+    if len(ring.centre) == 1 and len(centre) == 1:
+        return _ring_once(ring, centre, radius)
     along, off = _axial(centre, ring.centre, ring.axis)
     across = off + ring.profile.r_max
     if not np.all((across < radius) | np.isnan(across)):
@@ -165,14 +170,27 @@ def _ring_outside(ring: Ring, centre: Array, radius: float) -> list[Piece]:
     return out
 
 
-def _far_from(ring: Ring, centre: Array, radius: float) -> bool:
-    """Whether a ball holds no whole cross-section of a ring at a single position."""
-    if len(ring.centre) > 1 or len(centre) > 1:
-        return False
+def _ring_once(ring: Ring, centre: Array, radius: float) -> list[Piece]:
+    """`_ring_outside` at a single position, in plain numbers."""
     at, axis, middle = ring.centre[0].tolist(), ring.axis[0].tolist(), centre[0].tolist()
     along = sum((c - p) * u for c, p, u in zip(middle, at, axis, strict=True))
     off = math.dist(middle, [p + along * u for p, u in zip(at, axis, strict=True)])
-    return off + ring.profile.r_max >= radius
+    across = off + ring.profile.r_max
+    if not across < radius:
+        return [ring]
+    reach = math.sqrt(radius**2 - across**2)
+    low = ring.profile.y_min
+    high = ring.profile.y_max + (0.0 if ring.stretch is None else float(ring.stretch[0]))
+    before = min(max(along - reach - low, 0.0), high - low)
+    after = min(max(high - along - reach, 0.0), high - low)
+    if not before + after < high - low:  # the ball lies past either end
+        return [ring]
+    flat = _unit_cylinder(ring.profile.r_max)
+    return [
+        Ring(ring.centre + start * ring.axis, ring.axis, flat, np.array([length - 1.0]))
+        for start, length in ((low, before), (high - after, after))
+        if length > 0.0
+    ]
 
 
 @lru_cache(maxsize=256)

@@ -306,3 +306,39 @@ def test_a_hollow_ring_entered_from_outside_is_as_deep_as_a_filled_one():
     found = distance(tyre, lip)
     assert found.low[0] == pytest.approx(-15.0, abs=0.02)
     assert found.bound[0] <= 0.02
+
+
+def test_a_cut_is_the_same_at_one_position_as_over_many():
+    """Rods and rings are cut in plain numbers at one position, in arrays over several."""
+    from kinematics.clearance.joints import trimmed
+
+    rng = np.random.default_rng(8)
+    for _ in range(60):
+        start, way = rng.normal(size=3) * 40, rng.normal(size=3) * 60
+        axis = way[None] / np.linalg.norm(way)
+        drum = rectangle(0.0, 12.0, -5.0, 70.0)
+        pieces = (
+            Rod(np.array([[start, start + way]]), 9.0),
+            Rod(np.array([[start, start + way]]), 0.0),
+            Ring(start[None], axis, drum),
+            Ring(start[None], axis, rectangle(0.0, 8.0, 0.0, 30.0), rng.uniform(-10, 40, 1)),
+        )
+        ball = (rng.normal(size=(1, 3)) * 40, float(rng.uniform(5.0, 60.0)))
+        once = trimmed(part("p", *pieces), [ball])
+        many = trimmed(part("p", *(_twice(p) for p in pieces)), [ball])
+        assert len(once.pieces) == len(many.pieces)
+        for a, b in zip(once.pieces, many.pieces, strict=True):
+            assert type(a) is type(b)
+            fields = ("ends",) if isinstance(a, Rod) else ("centre", "axis", "stretch")
+            for name in fields:
+                one, two = getattr(a, name), getattr(b, name)
+                if one is not None or two is not None:
+                    np.testing.assert_allclose(one, two[:1], atol=1e-9)
+
+
+def _twice(piece):
+    if isinstance(piece, Rod):
+        return Rod(np.repeat(piece.ends, 2, axis=0), piece.radius)
+    stretch = None if piece.stretch is None else np.repeat(piece.stretch, 2)
+    centre, axis = np.repeat(piece.centre, 2, axis=0), np.repeat(piece.axis, 2, axis=0)
+    return Ring(centre, axis, piece.profile, stretch)
