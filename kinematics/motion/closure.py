@@ -155,6 +155,10 @@ def measured(todo: Checks, rotation: Array, position: Array) -> Measured:
     """Every joint's misfit, and the lengths that limits hang on."""
     at = np.empty((3, todo.count, rotation.shape[-1]))
     for body, points, where in todo.points:
+        if body == 0:
+            # The chassis stands still.
+            at[:, where] = points.T[:, :, None]
+            continue
         np.matmul(points, rotation[body], out=at[:, where])
         at[:, where] += position[body][:, None]
     d = at[:, todo.second] - at[:, todo.first]

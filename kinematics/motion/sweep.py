@@ -134,7 +134,6 @@ def sweep(
     here = int(np.searchsorted(values, start.at))
     if here < k and values[here] == start.at and not np.isfinite(number[:, here]).all():
         # Where nothing around it could be followed, the start stands all the same.
-        number = number.copy()
         number[:, here] = 0.0
         state.centre[..., here::k], state.turn[..., here::k] = start.state
     jump = np.zeros((k, n), dtype=bool)
@@ -174,10 +173,8 @@ def _taken(
     if len(parts) == 1 and len(parts[0].lanes) == n:
         only = parts[0]
         if only.track.low <= values[0] and values[-1] <= only.track.high:
-            shape = (n, k)
-            number, loose = (
-                np.broadcast_to(x[:, None], shape) for x in (only.proof.number, only.proof.left)
-            )
+            number, loose = np.empty((n, k)), np.empty((n, k))
+            number[:], loose[:] = only.proof.number[:, None], only.proof.left[:, None]
             return only.track.taken(only.track.weights(values)), number, loose
     size = 7 * len(start.state.turn) + system.table.width**2
     table = np.full((size, n, k), np.nan)
@@ -207,7 +204,7 @@ def stretches(
     out: list[Stretch] = []
     stops: list[Stop] = []
     n = start.state.size
-    blocks = np.array_split(np.arange(n), -(-n // TOGETHER))
+    blocks = [np.arange(i, min(i + TOGETHER, n)) for i in range(0, n, TOGETHER)]
     todo = [(block, start.only(block), span, usual) for block in blocks]
     while todo:
         mine, here, (low, high), reach = todo.pop()
