@@ -31,9 +31,10 @@ scan. A scan (`Mesh`) is measured to its surface; two scans from surface to surf
 cross they touch, and how deep can't be told. Between positions a deep overlap of sharp-edged pieces
 is bounded less tightly.
 
-Compiled code is loaded at the first call. It is compiled once for a machine, which takes up to a
-minute: `python -c "import kinematics.clearance.kernel"` does it ahead of time. Where no folder can
-keep the result it is compiled anew in each run. NUMBA_DISABLE_JIT=1 runs all of it uncompiled.
+Compiled code is loaded at the first call. It is compiled once for a machine, which takes a minute
+or two: `python -c "from kinematics.clearance import kernel; kernel.compile_all()"` does it ahead of
+time. Where no folder can keep the result it is compiled anew in each run. NUMBA_DISABLE_JIT=1 runs
+all of it uncompiled.
 """
 
 from kinematics.clearance.joints import Joint
