@@ -13,7 +13,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from kinematics.statics.roots import roots_together
+from kinematics.motion.roots import roots_together
 
 Floats = NDArray[np.float64]
 Axis = tuple[float, float, float]

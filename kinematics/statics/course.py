@@ -14,10 +14,10 @@ from functools import cached_property
 import numpy as np
 
 from kinematics.motion import Motion, move
+from kinematics.motion.roots import roots_together
 from kinematics.project.model import End
 from kinematics.statics.curves import Floats
 from kinematics.statics.elements import Element
-from kinematics.statics.roots import roots_together
 
 Lines = Callable[[Floats], tuple[Floats, Floats]]
 """From travels (k,) to lengths (elements, k) in mm and their slopes by travel (elements, k)."""

@@ -15,6 +15,7 @@ import numpy as np
 from kinematics.measures.measure import posture
 from kinematics.motion import Motion, move
 from kinematics.motion.positions import Positions, over
+from kinematics.motion.roots import roots_together
 from kinematics.project.loads import LoadCase, Loads
 from kinematics.project.model import Project
 from kinematics.statics.cases import WheelPoses, cases_of, road
@@ -23,7 +24,6 @@ from kinematics.statics.curves import Floats
 from kinematics.statics.elements import Element
 from kinematics.statics.forces import Forces, solve
 from kinematics.statics.reactions import COILOVER, Unit, push_between, units, wrench
-from kinematics.statics.roots import roots_together
 from kinematics.statics.stops import Act, Stops
 
 

@@ -16,10 +16,10 @@ import numpy as np
 from kinematics.motion.joint_limits import hard_points, past_limits
 from kinematics.motion.limits import Limit, limits
 from kinematics.motion.linkage import Linkage
+from kinematics.motion.roots import roots_together
 from kinematics.statics.course import Course
 from kinematics.statics.curves import Floats
 from kinematics.statics.elements import Element
-from kinematics.statics.roots import roots_together
 
 Side = Literal["bump", "droop"]
 

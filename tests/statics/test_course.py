@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from kinematics.statics.roots import roots_together
+from kinematics.motion.roots import roots_together
 
 FUNCTIONS = (
     lambda x: x - 0.3,
