@@ -41,6 +41,7 @@ from app.stage.view import Picture, Stage
 from app.statics_room import StaticsRoom
 from app.strips import STRIP, Strips
 from app.survey_room import Measuring
+from app.tidy import Tidy
 from app.tour import Tour
 
 EXAMPLE = "rear-in-trouble"
@@ -88,6 +89,7 @@ class Window(QWidget):
         )  # fmt: skip
         self.hands.needle = self.show_it.needle
         self.tour = Tour(self.theme, self)
+        self.tidy = Tidy(lambda: self.hands.drag is not None, self)
         self.actions_ = Actions(self)
         self._play = QTimer(self, interval=16)
         self._play.timeout.connect(self._play_on)
@@ -383,6 +385,7 @@ class Window(QWidget):
             return
         self._play.stop()
         self.document.close()
+        self.tidy.stop()
         self.fixes.close_jobs()
         recovery.drop()
         self.stage.picture.release()
