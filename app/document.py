@@ -15,11 +15,10 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtGui import QUndoCommand, QUndoStack
 
 from app import live, recents, recovery
-from app.ground import Ground
+from app.ground import Ground, ground_of
 from app.jobs import Asked, Jobs, Progress
 from kinematics.errors import ClearstrokeError
 from kinematics.project import files
-from kinematics.project.edit import move_top
 from kinematics.project.model import Project
 from kinematics.shapes.skins import Placement
 from kinematics.studies.study import Study
@@ -242,8 +241,17 @@ class Document(QObject):
             self._apply(start)
 
     def slide_mount(self, start: Project, dx: float, dy: float, dz: float = 0.0) -> Project:
-        """The project ``start`` with its top mount moved, mm in car coordinates."""
-        return move_top(start, dx, dy, dz)
+        """The project ``start`` with its top mount moved, mm in car coordinates.
+
+        A strut's wheel follows. Where it can't be put together there, it stays and says why.
+        """
+        from kinematics.studies.cures_coilover import moved_mount  # slow to import
+
+        try:
+            return moved_mount(start, dx, dy, dz, None)
+        except ClearstrokeError as error:
+            self.said.emit(str(error))
+            return start
 
     def _apply(self, project: Project) -> bool:
         """Take a project if it can stand, else say why not."""
@@ -366,6 +374,8 @@ class Document(QObject):
         if kind == "map" and tag == self.revision:
             self.ground = result
             self.mapped.emit()
+            if self.steered and not result.whole:
+                self._ask_map(whole=True)
         if kind not in ("first", "study", "coarse"):
             return
         if kind != "coarse" and tag != self.revision:
@@ -389,16 +399,21 @@ class Document(QObject):
         if self.checked:
             self._ask_map()
 
-    def _ask_map(self) -> None:
-        """Every place of the mount about where it first stood, after a study."""
+    def _ask_map(self, whole: bool = False) -> None:
+        """Every place of the mount about where it first stood, after a study.
+
+        Straight ahead first; ``whole`` : a steered corner lock to lock.
+        """
         study, place = self.study, self.offset()
         if study is None or place is None:
             return
         steps = np.linspace(-MAP_REACH, MAP_REACH, MAP_STEPS)
 
         def job(progress: Progress, cancelled: Asked) -> Ground:
-            found = live.mapped(study, steps - place[0], steps - place[1], _quiet, cancelled)
-            return Ground(steps, steps, found.clearance, found.margin)
+            fore, inward = steps - place[0], steps - place[1]
+            rack = np.asarray(study.rack) if whole else np.zeros(1)
+            found = live.mapped(study, fore, inward, _quiet, cancelled, rack)
+            return ground_of(found, steps, study.names, whole)
 
         self.jobs.ask("map", self.revision, job)
 

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from app.look import numbers
+from kinematics.findings.phrases import Units, position, room, steered
+
+if TYPE_CHECKING:
+    from kinematics.studies.top_map import TopMap
 
 Array = NDArray[np.float64]
 
@@ -17,13 +22,55 @@ class Ground:
     """The places of the mount about where it first stood, and what is worst at each, mm.
 
     fore (n,), inward (m,): offsets. touch (n, m): the smallest clearance; worst (n, m): the
-    smallest with its rule taken off. NaN where the corner can't stand.
+    smallest with its rule taken off, of the pair, at the travel and at the rack position of those
+    numbers. NaN where the corner can't stand. names: of every pair. whole: lock to lock.
     """
 
     fore: Array
     inward: Array
     touch: Array
     worst: Array
+    pair: NDArray[np.int64]
+    travel: Array
+    rack: Array
+    names: tuple[tuple[str, str], ...]
+    whole: bool
+
+
+def ground_of(
+    plan: TopMap, steps: Array, names: tuple[tuple[str, str], ...], whole: bool
+) -> Ground:
+    """What a map found, over offsets from where the mount first stood."""
+    return Ground(
+        steps, steps, plan.clearance, plan.margin, plan.margin_pair, plan.margin_travel,
+        plan.margin_rack, names, whole,
+    )  # fmt: skip
+
+
+def told_at(ground: Ground, place: tuple[float, float], units: Units) -> str:
+    """What is tightest at the place looked at nearest to this one; empty off the map."""
+    fore, inward = ground.fore, ground.inward
+    if not (fore[0] <= place[0] <= fore[-1] and inward[0] <= place[1] <= inward[-1]):
+        return ""
+    i, j = int(np.argmin(np.abs(fore - place[0]))), int(np.argmin(np.abs(inward - place[1])))
+    where = way(float(fore[i]), float(inward[j]), units) or "where it was"
+    if ground.pair[i, j] < 0 or not np.isfinite(ground.worst[i, j]):
+        return f"{where[:1].upper()}{where[1:]}: it can't stand there."
+    a, b = ground.names[int(ground.pair[i, j])]
+    left = float(ground.worst[i, j])
+    state = f"{room(left, units)} {'over' if left >= 0 else 'short of'} the rule"
+    travel = position(float(ground.travel[i, j]), units)
+    at = f"at {travel}" if travel != "0" else "at set-up height"
+    at += steered(float(ground.rack[i, j]), units)
+    return f"{where[:1].upper()}{where[1:]}: {a} to {b}, {state}, {at}."
+
+
+def middle_place(ground: Ground) -> tuple[float, float] | None:
+    """The middle of the largest area that keeps every rule, if there is one."""
+    from kinematics.studies.places import middle_of  # slow to import
+
+    found = middle_of(np.nan_to_num(ground.worst, nan=-1.0) >= 0.0)
+    return None if found is None else (float(ground.fore[found[0]]), float(ground.inward[found[1]]))
 
 
 def best_of(ground: Ground) -> tuple[float, float] | None:

@@ -354,11 +354,22 @@ def mapped(
     inward: Array,
     progress: Callable[[float], None],
     cancelled: Callable[[], bool],
+    rack: Array | None = None,
 ) -> TopMap:
-    """What is worst at every place of the mount: offsets (n,) forward and (m,) inward, mm."""
+    """What is worst at every place of the mount: offsets (n,) forward and (m,) inward, mm.
+
+    ``rack`` : the rack positions looked at; straight ahead if left out.
+    """
     from kinematics.studies.top_map import top_map  # slow to import
 
-    return top_map(found.setting, -found.out * inward, fore, progress=progress, cancelled=cancelled)
+    return top_map(
+        found.setting,
+        -found.out * inward,
+        fore,
+        rack=0.0 if rack is None else rack,
+        progress=progress,
+        cancelled=cancelled,
+    )
 
 
 def poses_of(

@@ -18,11 +18,12 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QWidget
 
-from app.ground import Ground, best_of
+from app.ground import Ground, best_of, middle_place, told_at
 from app.look import numbers
-from app.look.signs import hatch
+from app.look.signs import diamond, hatch, star
 from app.look.theme import Theme
 from app.look.type import font
+from kinematics.findings.phrases import Units
 
 SIDE = 216
 Array = NDArray[np.float64]
@@ -43,6 +44,8 @@ class Pad(QWidget):
         self.at = (0.0, 0.0)  # fore, inward from the start
         self.ground: Ground | None = None
         self.sentence = ""
+        self.under = ""  # what is tightest at the place under the pointer
+        self.units: Units = "mm"
         self.out = 1.0
         self._held: tuple[QPointF, tuple[float, float]] | None = None
         self._last = QPointF()
@@ -114,6 +117,7 @@ class Pad(QWidget):
             near = (event.position() - self._spot(*self.at)).manhattanLength() < 26
             shape = Qt.CursorShape.OpenHandCursor if near else Qt.CursorShape.CrossCursor
             self.setCursor(shape)
+            self._tell(event)
             return
         a, b = self._offset(event.position()), self._offset(self._last)
         self._last = event.position()
@@ -126,6 +130,19 @@ class Pad(QWidget):
             along = abs(wanted[0] - start[0]) > abs(wanted[1] - start[1])
             wanted = (wanted[0], start[1]) if along else (start[0], wanted[1])
         self.slid.emit(*_tenths(wanted))
+
+    def _tell(self, event: QMouseEvent) -> None:
+        """Name what is tightest at the place under the pointer."""
+        words = ""
+        if self.ground is not None and self._field.contains(event.position()):
+            words = told_at(self.ground, self._offset(event.position()), self.units)
+        if words != self.under:
+            self.under = words
+            self.update()
+
+    def leaveEvent(self, event: object) -> None:
+        self.under = ""
+        self.update()
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         if self._held is not None:
@@ -169,7 +186,7 @@ class Pad(QWidget):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         key = (self.theme.palette.dark, self.theme.scale, self.at, self.reach, self.hasFocus(),
-               self.sentence, self.out, self.ground)  # fmt: skip
+               self.sentence, self.under, self.out, self.ground)  # fmt: skip
         if key != self._drawn:
             self._drawn = key
             self._picture = self._draw()
@@ -186,12 +203,7 @@ class Pad(QWidget):
         picture.fill(Qt.GlobalColor.transparent)
         painter = QPainter(picture)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setPen(QColor(p.ink))
-        painter.setFont(font(16 * s, 600))
-        painter.drawText(QPointF(1 * s, 15 * s), "Top mount")
-        painter.setPen(QColor(p.ink2))
-        painter.setFont(font(14 * s, 500))
-        painter.drawText(QPointF(1 * s, 35 * s), self.sentence)
+        self._draw_heading(painter)
         plate = QRectF(1, 48 * s + 1, SIDE * s - 2, SIDE * s - 2)
         painter.setPen(QPen(QColor(p.dye if self.hasFocus() else p.ink3), 1.6))
         painter.setBrush(QColor(p.sheet))
@@ -208,6 +220,22 @@ class Pad(QWidget):
         self._draw_cross(painter)
         painter.end()
         return picture
+
+    def _draw_heading(self, painter: QPainter) -> None:
+        """What it is and what to do; under the pointer, what is tightest there."""
+        s, p = self.theme.scale, self.theme.palette
+        if self.under:
+            painter.setPen(QColor(p.ink))
+            painter.setFont(font(13 * s, 500))
+            flags = int(Qt.AlignmentFlag.AlignBottom) | int(Qt.TextFlag.TextWordWrap)
+            painter.drawText(QRectF(1 * s, -8 * s, SIDE * s - 2, 53 * s), flags, self.under)
+            return
+        painter.setPen(QColor(p.ink))
+        painter.setFont(font(16 * s, 600))
+        painter.drawText(QPointF(1 * s, 15 * s), "Top mount")
+        painter.setPen(QColor(p.ink2))
+        painter.setFont(font(14 * s, 500))
+        painter.drawText(QPointF(1 * s, 35 * s), self.sentence)
 
     def _draw_words(self, painter: QPainter, plate: QRectF) -> None:
         s, p = self.theme.scale, self.theme.palette
@@ -264,20 +292,15 @@ class Pad(QWidget):
         )
 
     def _draw_best(self, painter: QPainter) -> None:
-        """A diamond in the middle of the safe area."""
+        """A diamond in the middle of the safe area, a star where there is most room."""
         ground, p, s = self.ground, self.theme.palette, self.theme.scale
-        best = best_of(ground) if ground is not None else None
-        if best is None:
+        if ground is None or (best := best_of(ground)) is None:
             return
-        at = self._spot(best[0], best[1])
-        r = 6 * s
         painter.setPen(QPen(QColor(p.clear), 1.8))
         painter.setBrush(QColor(p.sheet))
-        painter.drawPolygon(
-            QPolygonF(
-                [at + QPointF(0, -r), at + QPointF(r, 0), at + QPointF(0, r), at + QPointF(-r, 0)]
-            )
-        )
+        painter.drawPolygon(star(self._spot(*best), 7 * s))
+        if (middle := middle_place(ground)) is not None:
+            painter.drawPolygon(diamond(self._spot(*middle), 6 * s))
 
     def _draw_cross(self, painter: QPainter) -> None:
         s, p = self.theme.scale, self.theme.palette

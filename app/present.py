@@ -369,4 +369,5 @@ class Presenter(QObject):
         if reading.all_kept(document.study, project):
             words = "Every rule is kept here."
         rounded = (round(place[0], 3), round(place[1], 3))
+        self.pad.units = project.units
         self.pad.show_state(rounded, words, out, document.ground)

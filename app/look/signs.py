@@ -20,6 +20,23 @@ def saw_disc(centre: QPointF, radius: float, teeth: int = 10) -> QPolygonF:
     return QPolygonF(points)
 
 
+def star(at: QPointF, radius: float) -> QPolygonF:
+    """Five points, for the place with most room."""
+    turns = [(-90 + 36 * k, radius if k % 2 == 0 else 0.45 * radius) for k in range(10)]
+    return QPolygonF(
+        [
+            at + QPointF(r * math.cos(math.radians(t)), r * math.sin(math.radians(t)))
+            for t, r in turns
+        ]
+    )
+
+
+def diamond(at: QPointF, r: float) -> QPolygonF:
+    """Four points, for the middle of the safe area."""
+    ways = ((0, -r), (r, 0), (0, r), (-r, 0))
+    return QPolygonF([at + QPointF(x, y) for x, y in ways])
+
+
 def saw_block(box: QRectF, tooth: float) -> QPolygonF:
     """A block whose left edge is a saw blade."""
     count = max(1, round(box.height() / tooth))

@@ -11,7 +11,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QPolygonF
 
 from app.look.palette import LIGHT
-from app.look.signs import hatch
+from app.look.signs import diamond, hatch, star
 from app.paper import ink
 from app.paper.ink import face, line, text
 from app.paper.map_dxf import marked
@@ -165,23 +165,6 @@ class _Field:
             painter.drawPolygon(star(self.spot(*spots["BEST"]), 9))
         if "MIDDLE" in spots:
             painter.drawPolygon(diamond(self.spot(*spots["MIDDLE"]), 7))
-
-
-def star(at: QPointF, radius: float) -> QPolygonF:
-    """Five points, for the place with most room."""
-    turns = [(-90 + 36 * k, radius if k % 2 == 0 else 0.45 * radius) for k in range(10)]
-    return QPolygonF(
-        [
-            at + QPointF(r * math.cos(math.radians(t)), r * math.sin(math.radians(t)))
-            for t, r in turns
-        ]
-    )
-
-
-def diamond(at: QPointF, r: float) -> QPolygonF:
-    """Four points, for the middle of the safe area."""
-    ways = ((0, -r), (r, 0), (0, r), (-r, 0))
-    return QPolygonF([at + QPointF(x, y) for x, y in ways])
 
 
 def _legend(painter: QPainter) -> None:

@@ -23,7 +23,7 @@ Asked = Callable[[], bool]
 
 REACH = 40
 """How far the mount is looked at moving each way, mm."""
-STEP = 4
+STEP = 2
 """Grid of places looked at first, mm; about the best it is then looked at to 1 mm."""
 
 

@@ -1,0 +1,49 @@
+"""The painted pad: what is tightest is named under the pointer; a strut is mapped and slid too."""
+
+from __future__ import annotations
+
+import numpy as np
+from PySide6.QtCore import QEvent, QPointF, Qt
+from PySide6.QtGui import QMouseEvent
+from PySide6.QtWidgets import QApplication
+
+from app.ground import told_at
+from tests.app.conftest import Driver, wait
+
+
+def hover(driver: Driver, fore: float, inward: float) -> str:
+    pad = driver.window.pad
+    at = pad._spot(fore, inward)
+    event = QMouseEvent(
+        QEvent.Type.MouseMove, at, QPointF(pad.mapToGlobal(at.toPoint())),
+        Qt.MouseButton.NoButton, Qt.MouseButton.NoButton, Qt.KeyboardModifier.NoModifier,
+    )  # fmt: skip
+    QApplication.sendEvent(pad, event)
+    return pad.under
+
+
+def test_what_is_tightest_is_named_under_the_pointer(driver: Driver) -> None:
+    document = driver.document
+    wait(driver.app, lambda: document.ground is not None)
+    assert hover(driver, 0.0, 0.0) == (
+        "Where it was: tyre to tower lip, 15.0 mm short of the rule, at +79.9."
+    )
+    words = hover(driver, -21.0, 19.0)
+    assert words == told_at(document.ground, (-20.0, 20.0), "mm")
+    assert words.startswith("20.0 mm in, 20.0 back: spring to radius arm, ")
+    picture = bytes(driver.window.pad.grab().toImage().constBits())
+    assert hover(driver, -500.0, 0.0) == ""
+    assert bytes(driver.window.pad.grab().toImage().constBits()) != picture
+
+
+def test_a_strut_is_mapped_lock_to_lock_and_its_wheel_follows(driver: Driver) -> None:
+    document = driver.document
+    driver.open("front-strut")
+    wait(driver.app, lambda: document.ground is not None and document.ground.whole)
+    assert np.isfinite(document.ground.worst).all()
+    assert (document.ground.rack != 0.0).any()
+    moved = document.slide_mount(document.project, 0.0, -8.0)
+    assert document.edit(moved, "slide the top mount")
+    assert document.project.wheel.camber_deg < -1.2
+    document.stack.undo()
+    driver.settle()
