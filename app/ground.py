@@ -35,6 +35,7 @@ class Ground:
     rack: Array
     names: tuple[tuple[str, str], ...]
     whole: bool
+    plan: TopMap | None = None  # the map itself, about where the mount stands now
 
 
 def ground_of(
@@ -43,7 +44,7 @@ def ground_of(
     """What a map found, over offsets from where the mount first stood."""
     return Ground(
         steps, steps, plan.clearance, plan.margin, plan.margin_pair, plan.margin_travel,
-        plan.margin_rack, names, whole,
+        plan.margin_rack, names, whole, plan,
     )  # fmt: skip
 
 

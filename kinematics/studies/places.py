@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import fields, replace
+
 import numpy as np
 import numpy.typing as npt
 from scipy import ndimage
@@ -26,6 +28,18 @@ def middle_of(good: Bools) -> tuple[int, int] | None:
     depth = ndimage.distance_transform_edt(np.pad(label == largest, 1))[1:-1, 1:-1]
     row, column = np.unravel_index(int(np.argmax(depth)), depth.shape)
     return int(row), int(column)
+
+
+def rising(plan: TopMap) -> TopMap:
+    """The same map with its columns in rising order of y."""
+    if len(plan.across) < 2 or plan.across[0] < plan.across[-1]:
+        return plan
+    turned = {
+        field.name: getattr(plan, field.name)[:, ::-1]
+        for field in fields(plan)
+        if getattr(getattr(plan, field.name), "ndim", 0) == 2
+    }
+    return replace(plan, across=plan.across[::-1], **turned)
 
 
 def lean_of(setting: Setting, plan: TopMap) -> tuple[Array, Array]:
