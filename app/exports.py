@@ -13,7 +13,10 @@ from kinematics.errors import ClearstrokeError
 
 if TYPE_CHECKING:
     from app.window import Window
+    from kinematics.studies.study import Study
 
+SHEETS = "Page (*.pdf);;Picture (*.png);;Drawing (*.svg)"
+MAPS = f"{SHEETS};;Outlines (*.dxf);;Table (*.csv)"
 PLOTS = "Picture (*.png);;Drawing (*.svg);;Page (*.pdf);;Table (*.csv)"
 
 
@@ -43,6 +46,14 @@ class Exports(QObject):
         menu.addAction("Report, one page…").triggered.connect(
             lambda: self.ask("report", "report", "Page (*.pdf);;Picture (*.png);;Drawing (*.svg)")
         )
+        if window.document.ground is not None:
+            menu.addAction("Map of the top mount…").triggered.connect(
+                lambda: self.ask("map", "top mount", MAPS)
+            )
+        if window.fixes.remedies:
+            menu.addAction("Fixes, one sheet…").triggered.connect(
+                lambda: self.ask("fixes", "fixes", SHEETS)
+            )
         menu.addAction("Everything into a folder…").triggered.connect(self.ask_folder)
         menu.addSeparator()
         menu.addAction("Picture of the corner…").triggered.connect(
@@ -79,6 +90,8 @@ class Exports(QObject):
             if what == "picture":
                 if not self.window.stage.snapshot().save(str(path)):
                     raise ClearstrokeError(f'"{path}" can\'t be written.')
+            elif what in ("map", "fixes"):
+                self._sheet(what, path, study)
             elif what == "folder":
                 from app.paper.folder import write_folder
 
@@ -94,6 +107,30 @@ class Exports(QObject):
             return False
         document.said.emit(f"Written: {path}")
         return True
+
+    def _sheet(self, what: str, path: Path, study: Study) -> None:
+        """The map of the mount's places, or the fixes found."""
+        from app.paper.media import write
+
+        units, room, ground = study.project.units, self.window.fixes, self.window.document.ground
+        if what == "fixes" and room.project is not None:
+            from app.paper.fixes_page import fixes_page
+
+            write(fixes_page(room.project, room.remedies, units), path)
+        elif ground is not None and ground.plan is not None:
+            from app.cli_map import write as write_table
+            from app.paper.map_dxf import write_map_dxf
+            from app.paper.map_page import map_page
+            from kinematics.studies.places import rising
+
+            plan = rising(ground.plan)
+            page = map_page(study.setting, plan, units)
+            if path.suffix.lower() == ".csv":
+                write_table(study.setting, plan, path)
+            elif path.suffix.lower() == ".dxf":
+                write_map_dxf(plan, path, f"{page.title}. Lengths in mm. {page.about}")
+            else:
+                write(page, path)
 
     def print_report(self) -> None:
         """The report on paper, through the system's own dialog."""
