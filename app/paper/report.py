@@ -20,6 +20,7 @@ from app.paper.raster import Look
 from app.paper.ruler import draw_ruler
 from app.paper.sheet import about, footer
 from kinematics.findings.finding import Finding
+from kinematics.findings.give_words import say_give
 from kinematics.findings.statics import fact_sentence
 from kinematics.findings.words import Units, position, room, sentence, steered
 from kinematics.measures import FIGURES
@@ -213,14 +214,15 @@ def _chart(painter: QPainter, study: Study, worst: Finding | None, units: Units)
 
 TABLE_TOP = 904.0
 TABLE_ROWS = 5
+FIRST = ("rides", "ground", "ground flat", "bump stops", "droop stops", "hose reach")
 TABLE_WIDE = 470.0
-NOTES_TOP = HIGH - 84.0
+NOTES_TOP = HIGH - 97.0
 
 
 def _table(painter: QPainter, study: Study, units: Units) -> None:
     """Every finding in a row: what, how much, where, from where on, the rule."""
-    heads = (("", 0.0), ("What", 18.0), (f"Room {units}", 246.0), ("Worst at", 300.0),
-             ("Touches from", 360.0), ("Rule", 440.0))  # fmt: skip
+    heads = (("", 0.0), ("What", 18.0), (f"Room {units}", 218.0), ("With give", 270.0),
+             ("Worst at", 324.0), ("Touches from", 376.0), ("Rule", 450.0))  # fmt: skip
     y = TABLE_TOP
     for word, x in heads:
         text(painter, MARGIN + x, y, word, face(11, 600, True), ink.INK2)
@@ -243,7 +245,9 @@ def _facts(painter: QPainter, study: Study, units: Units, y: float) -> None:
     """Cautions, where it rides and what stops it, in the room the table leaves."""
     small = face(12, 400, True)
     said = [f"Look again: {c}" for c in cautions_of(study.project)]
-    said += [fact_sentence(f, units).headline for f in study.facts if not f.problem]
+    rest = [f for f in study.facts if not f.problem]
+    rest.sort(key=lambda f: FIRST.index(f.kind) if f.kind in FIRST else len(FIRST))
+    said += [fact_sentence(f, units).headline for f in rest]
     for words in said:
         if y > NOTES_TOP - 14:
             break
@@ -252,16 +256,20 @@ def _facts(painter: QPainter, study: Study, units: Units, y: float) -> None:
             y += 16
 
 
-def _row(f: Finding, units: Units) -> tuple[str, str, str, str, str]:
+def _row(f: Finding, units: Units) -> tuple[str, str, str, str, str, str]:
     onset = f.touches if f.kind == "contact" else f.under
     ends = [position(v, units, True) for v in (onset.bump, onset.droop) if v is not None]
-    sign = "−" if f.amount < 0 else ""
     has = f.kind in ("contact", "near", "clear")
-    size = sign + room(f.amount, units).split()[0] if has else ""
+    size = _signed(f.amount, units) if has else ""
+    given = "" if f.give is None else _signed(min(f.give.amount, f.amount), units)
     first = ", ".join(dict.fromkeys(ends)) + ("" if f.kind == "contact" or not ends else " (rule)")
     rule = "" if f.rule is None else f"{f.rule / (MM_PER_INCH if units == 'in' else 1):g}"
     what = ", ".join(f.parts) if has else f.reason or f.kind
-    return what, size, position(f.travel, units), first or "–", rule
+    return what, size, given or "–", position(f.travel, units), first or "–", rule
+
+
+def _signed(amount: float, units: Units) -> str:
+    return ("−" if amount < 0 else "") + room(amount, units).split()[0]
 
 
 def _figures(painter: QPainter, study: Study, units: Units) -> None:
@@ -305,6 +313,8 @@ def _foot(painter: QPainter, study: Study, units: Units) -> None:
         f"positions and between them; calculation error at most {study.tolerance:g} mm. Room is "
         "never overstated; an overlap is the least that must go. "
     )
+    if give := say_give(study.given, study.project, units):
+        note += f"{give} "
     y = NOTES_TOP
     for words in ink.wrapped(note + CAUTION, small, WIDE - 2 * MARGIN):
         text(painter, MARGIN, y, words, small, ink.INK2)

@@ -13,14 +13,11 @@ def say_give(given: Given | None, project: Project, units: Units = "mm") -> str:
     """How far parts were let give, and whether anybody typed it; empty where nothing was."""
     if given is None:
         return ""
-    listed = "; ".join(
-        f"{name} ({_size(extra, units)})" for name, extra in extra_positions_of(project).items()
-    )
+    extras = extra_positions_of(project)
     if given.usual:
-        return (
-            f"Give, as a wheel on road bushes usually has (common practice, no source): {listed}."
-        )
-    return f"Give, as typed: {listed}."
+        sizes = "; ".join(_size(extra, units) for extra in extras.values())
+        return f"Give, as usual (common practice, no source): {sizes}."
+    return f"Give, as typed: {'; '.join(f'{n} ({_size(e, units)})' for n, e in extras.items())}."
 
 
 def _size(extra: ExtraPosition, units: Units) -> str:
@@ -35,7 +32,7 @@ def _size(extra: ExtraPosition, units: Units) -> str:
         (extra.toe_in_deg, "toeing in", "toeing out"),
     )
     said += [f"{abs(v):g}° {a if v > 0 else b}" for v, a, b in tilts if v]
-    said += [f"{plain(extra.bulge, units)} each side"] if extra.bulge else []
+    said += [f"tyre {plain(extra.bulge, units)} out each side"] if extra.bulge else []
     if extra.moves != ("wheel",):
         said.append("of " + ", ".join(extra.moves))
     return " ".join(said)

@@ -1,4 +1,4 @@
-"""Sentences about the ground and about what hoses can reach."""
+"""Sentences about the ground, hoses' reach, the top mount's stack and scans."""
 
 from __future__ import annotations
 
@@ -31,6 +31,10 @@ def _lowest(f: Fact, units: Units, when: str) -> Sentence:
         return Sentence(headline, f"{asked} {past(f, units)} {setup}")
     headline = f"{when}{part} is lowest: {left} off the ground."
     return Sentence(headline, f"Least at {_place(f, units)}; {setup}")
+
+
+def _scan(f: Fact, units: Units) -> Sentence:
+    return Sentence(f"The scan {f.subject} is {f.notes['size']}.", f.notes["told"])
 
 
 def _stack(f: Fact, units: Units) -> Sentence:
@@ -77,4 +81,5 @@ ROOM_SENTENCES: dict[str, Callable[[Fact, Units], Sentence]] = {
     "ground flat": _ground_flat,
     "hose reach": _hose_reach,
     "stack": _stack,
+    "scan": _scan,
 }

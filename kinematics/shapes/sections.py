@@ -130,6 +130,11 @@ class RimSection:
         return self.half + LIP
 
     @property
+    def backspacing(self) -> float | None:
+        """Inboard lip to the mounting face, mm: half the width over the lips and the offset."""
+        return None if self.face is None else self.half_overall + self.face
+
+    @property
     def well(self) -> float:
         """Radius of the well's outside, mm."""
         return self.seat - WELL_DEPTH

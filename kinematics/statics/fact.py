@@ -36,6 +36,7 @@ FactKind = Literal[
     "force",  # the largest force at the top mount
     "ground",  # the part nearest to the ground
     "ground flat",  # the same with a flat tyre
+    "scan",  # an imported mesh: its size, and what is doubtful
     "stack",  # the top mount's heights and slots
     "hose reach",  # how near a hose can come to tyre or spring
 ]

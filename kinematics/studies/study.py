@@ -29,6 +29,7 @@ from kinematics.findings.ground import ground_facts
 from kinematics.findings.hose_reach import hose_reach_facts
 from kinematics.findings.mount_stack import stack_facts
 from kinematics.findings.rules import asked_for
+from kinematics.findings.scan_facts import scan_facts
 from kinematics.findings.statics import static_findings
 from kinematics.measures import Measures, measure
 from kinematics.motion import Linkage, Motion, corner, move
@@ -248,6 +249,7 @@ def _with_facts(done: Study) -> Study:
         setting.unfolded, done.parts, done.measures, rules, places=setting.ends.place
     )
     found += stack_facts(setting.unfolded)
+    found += scan_facts(setting.unfolded, setting.folder)
     found += hose_reach_facts(setting.unfolded, done.parts, done.motion, rules)
     every = sorted((*facts(done.statics), *found), key=lambda fact: not fact.problem)
     return replace(done, facts=tuple(every))

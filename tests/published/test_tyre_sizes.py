@@ -8,7 +8,7 @@ import pytest
 
 from kinematics.project.markings import read_rim, read_tyre
 from kinematics.project.model import Rim, Tyre, Wheel
-from kinematics.shapes.sections import most_growth
+from kinematics.shapes.sections import most_growth, rim_section
 
 TABLE = [
     # size, measuring rim (in), overall diameter, section width (mm)
@@ -71,3 +71,16 @@ def test_the_section_of_the_rear_corner() -> None:
     size = read_tyre("195/50R15")
     assert size.section(read_rim("6.5Jx15").width_mm) == pytest.approx(206.4, abs=0.05)
     assert size.diameter / 2 == pytest.approx(288.0)
+
+
+@pytest.mark.parametrize("offset", [25.0, 0.0, -13.0])
+def test_offset_and_backspacing(offset: float) -> None:
+    """ET is positive with the face outboard of the rim's middle; backspacing = width / 2 + ET."""
+    section = rim_section(Wheel("c", Tyre("205/50R15"), Rim(f"7Jx15 ET{offset:g}")))
+    assert section.face == offset
+    overall = 7.0 * 25.4 + 2 * 11.0
+    assert section.backspacing == pytest.approx(overall / 2 + offset)
+    low, high = section.centre()["hub face"][0][1], section.half_overall
+    assert low == offset
+    assert high == pytest.approx(overall / 2)
+    assert rim_section(Wheel("c", Tyre("205/50R15"), Rim("7Jx15"))).backspacing is None

@@ -8,6 +8,7 @@ import trimesh
 from app.examples import examples, find_project
 from kinematics.clearance import Cancelled
 from kinematics.errors import ClearstrokeError
+from kinematics.findings.statics import say_fact
 from kinematics.project.edit import move_top
 from kinematics.project.files import read
 from kinematics.project.mirror import mirror
@@ -165,3 +166,38 @@ def test_scans_are_looked_for_beside_the_project(trouble, tmp_path):
     assert ("tyre", "wheel arch") in checked.names
     with pytest.raises(ClearstrokeError, match=r"arch\.stl"):
         study(scanned, travel=[0.0])
+
+
+def test_a_scan_tells_its_size_and_what_is_doubtful(trouble, tmp_path):
+    ball = trimesh.creation.icosphere(radius=15.0)
+    ball.apply_translation((0.0, 560.0, 700.0))
+    opened = trimesh.Trimesh(ball.vertices, ball.faces[:-1])
+    opened.export(tmp_path / "arch.stl")
+    scanned = msgspec.structs.replace(
+        trouble, parts={**trouble.parts, "bulkhead": Scan("chassis", "arch.stl", "mm")}
+    )
+    checked = study(scanned, travel=[0.0, 1.0], folder=tmp_path)
+    (fact,) = [f for f in checked.facts if f.kind == "scan"]
+    words = say_fact(fact)
+    assert words.startswith("The scan bulkhead is 30 × 30 × 30 mm (1.2 × 1.2 × 1.2 in).")
+    assert "open, so it has no inside" in words
+
+
+def test_two_scans_are_measured_against_each_other(trouble, tmp_path):
+    """Two balls of radius 15, one on the upright, 90 mm apart: 60 mm between them."""
+    for name, at in (("one", (0.0, 700.0, 620.0)), ("other", (0.0, 700.0, 530.0))):
+        ball = trimesh.creation.icosphere(subdivisions=4, radius=15.0)
+        ball.apply_translation(at).export(tmp_path / f"{name}.stl")
+    parts = {
+        **trouble.parts,
+        "one": Scan("chassis", "one.stl", "mm"),
+        "other": Scan("upright", "other.stl", "mm"),
+    }
+    checked = study(
+        msgspec.structs.replace(trouble, parts=parts), travel=[0.0, 5.0], folder=tmp_path
+    )
+    pair = checked.names.index(("one", "other"))
+    low = checked.clearances.low[pair, :, 0]
+    assert low[0] == pytest.approx(60.0, abs=1.0)
+    assert low[1] == pytest.approx(55.0, abs=1.5)
+    assert checked.clearances.worst[pair] > 50.0
