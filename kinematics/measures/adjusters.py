@@ -31,17 +31,19 @@ def adjuster_effects(
 ) -> dict[str, tuple[Setting, Setting, Setting]]:
     """For each adjuster the corner's figures at its least, as set now, and at its most."""
     return {
-        name: tuple(
-            _setting(with_adjuster(project, name, value), value, figures)
-            for value in (adjuster.least, adjuster.set, adjuster.most)
+        name: (
+            _setting(project, name, adjuster.least, figures),
+            _setting(project, name, adjuster.set, figures),
+            _setting(project, name, adjuster.most, figures),
         )
         for name, adjuster in project.adjusters.items()
-    }  # type: ignore[return-value]
+    }
 
 
-def _setting(project: Project, value: float, figures: Sequence[str]) -> Setting:
+def _setting(project: Project, name: str, value: float, figures: Sequence[str]) -> Setting:
+    there = with_adjuster(project, name, value)
     try:
-        found = measure(project, move(corner(project), [0.0], stops=False))
+        found = measure(there, move(corner(there), [0.0], stops=False))
     except MotionError as wrong:
         return Setting(value, {}, str(wrong))
     return Setting(value, {key: float(found[key][0, 0]) for key in figures})

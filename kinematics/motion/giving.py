@@ -194,10 +194,11 @@ def settled(system: System, soft: Soft, state: State, drive: Array, rack: Array)
 
 def follow(
     system: System, soft: Soft, start: Rest, at: float, values: Array, other: Array, along: int
-) -> tuple[list[Rest], list[Array]]:
+) -> tuple[list[Rest], list[NDArray[np.bool_]]]:
     """Poses of rest for all lanes at ``values`` in order outward, and which are balanced."""
     here, now = start, at
-    rests, fine = [], []
+    rests: list[Rest] = []
+    fine: list[NDArray[np.bool_]] = []
     for value in values:
         steps = max(1, int(np.ceil(abs(float(value) - now) / LONGEST)))
         for part in np.linspace(now, float(value), steps + 1)[1:]:
