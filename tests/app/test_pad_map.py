@@ -36,6 +36,19 @@ def test_what_is_tightest_is_named_under_the_pointer(driver: Driver) -> None:
     assert bytes(driver.window.pad.grab().toImage().constBits()) != picture
 
 
+def test_the_map_is_exported_as_it_is_painted(driver: Driver, tmp_path) -> None:
+    document, exports = driver.document, driver.window.actions_.exports
+    wait(driver.app, lambda: document.ground is not None)
+    for kind, start in (("png", b"\x89PNG"), ("dxf", b"999"), ("csv", b"forward_mm")):
+        path = tmp_path / f"map.{kind}"
+        assert exports.write("map", path)
+        assert path.read_bytes().startswith(start)
+    rows = (tmp_path / "map.csv").read_text().splitlines()
+    here = next(row.split(",") for row in rows if row.startswith("-20.000,20.000,"))
+    i, j = 1, 3  # of the five steps of 20 mm
+    assert abs(float(here[7]) - document.ground.worst[i, j]) < 1e-3
+
+
 def test_a_strut_is_mapped_lock_to_lock_and_its_wheel_follows(driver: Driver) -> None:
     document = driver.document
     driver.open("front-strut")
