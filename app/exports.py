@@ -35,8 +35,11 @@ class Exports(QObject):
             return
         menu = QMenu(window)
         plots = menu.addMenu("Plot of")
+        groups: dict[str, QMenu] = {}
         for curve in window.strips.board.curves.values():
-            plots.addAction(curve.title).triggered.connect(
+            if curve.group and curve.group not in groups:
+                groups[curve.group] = plots.addMenu(curve.group)
+            groups.get(curve.group, plots).addAction(curve.title).triggered.connect(
                 lambda _=False, c=curve: self.ask(c.key, c.title, PLOTS)
             )
         menu.addAction("Any figure, against travel or steer…\tP").triggered.connect(
@@ -45,6 +48,9 @@ class Exports(QObject):
         menu.addAction("Print the report…").triggered.connect(self.print_report)
         menu.addAction("Report, one page…").triggered.connect(
             lambda: self.ask("report", "report", "Page (*.pdf);;Picture (*.png);;Drawing (*.svg)")
+        )
+        menu.addAction("Springs, joints and forces, one page…").triggered.connect(
+            lambda: self.ask("statics", "springs", "Page (*.pdf);;Picture (*.png);;Drawing (*.svg)")
         )
         if window.document.ground is not None:
             menu.addAction("Map of the top mount…").triggered.connect(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
@@ -14,9 +13,9 @@ from numpy.typing import NDArray
 from app import live
 from app.look import numbers
 from app.reading import figure_curve, pair_rules
+from app.statics_grids import statics_grids
 from kinematics.errors import ClearstrokeError
 from kinematics.measures import FIGURES
-from kinematics.statics.figures import FIGURES as STATICS
 from kinematics.studies.study import Study
 from kinematics.units import MM_PER_INCH, read_number
 
@@ -81,20 +80,17 @@ def choices(study: Study) -> dict[str, Choice]:
     found = {}
     if study.clearances.pairs:
         found |= {c.key: c for c in _clearances(study)}
-    known = study.statics.figures if study.statics is not None else {}
-    sources: Iterable[tuple[Mapping[str, object], Mapping[str, Array]]] = (
-        (FIGURES, study.measures.figures),
-        (STATICS, known),
-    )
-    for about, values in sources:
-        for key, figure in about.items():
-            grid = values.get(key)
-            if grid is None or not np.isfinite(grid).any():
-                continue
-            curve = figure_curve(key, figure, np.asarray(grid, float), study.project.units)
-            shape = (len(study.travel), len(study.rack))
-            shown = np.broadcast_to(curve.lines[0].values, shape)
-            found[key] = Choice(key, curve.title, curve.unit, curve.decimals, shown, curve.help)
+    for key, figure in FIGURES.items():
+        grid = study.measures.figures.get(key)
+        if grid is None or not np.isfinite(grid).any():
+            continue
+        curve = figure_curve(key, figure, np.asarray(grid, float), study.project.units)
+        shape = (len(study.travel), len(study.rack))
+        shown = np.broadcast_to(curve.lines[0].values, shape)
+        found[key] = Choice(key, curve.title, curve.unit, curve.decimals, shown, curve.help)
+    for g in statics_grids(study):
+        title = f"{g.title}, {g.label}" if g.label else g.title
+        found[g.key] = Choice(g.key, title, g.unit, g.decimals, g.values, g.help, g.guides)
     return found
 
 

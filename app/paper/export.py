@@ -8,7 +8,7 @@ from app.paper.curves import clearance_strip, figure_strip
 from app.paper.media import KINDS, Page, PaperError, write, write_text
 from app.paper.report import report_page
 from app.paper.sheet import plot_page
-from app.paper.statics_curves import statics_strip
+from app.paper.statics_curves import grid_strip, statics_strip
 from app.paper.statics_page import statics_page
 from app.paper.tables import clearance_csv, motion_csv
 from kinematics.findings.words import Units
@@ -49,6 +49,8 @@ def page(study: Study, what: str, units: Units, level: float | None = None) -> P
     if known is not None and what in known.figures:
         note = STATICS[what].help
         return plot_page(study, statics_strip(study, known, what, units), units, note, level)
+    if (made := grid_strip(study, what, units)) is not None:
+        return plot_page(study, made[0], units, made[1], level)
     if what not in FIGURES:
         raise PaperError(f'There is no figure called "{what}".')
     return plot_page(study, figure_strip(study, what, units), units, FIGURES[what].help, level)

@@ -6,6 +6,7 @@ import numpy as np
 
 from app.paper.chart import Strip
 from app.paper.labels import Curve
+from app.statics_grids import statics_grids
 from kinematics.findings.words import Units
 from kinematics.motion.bearings import BearingUse
 from kinematics.statics.figures import FIGURES
@@ -60,6 +61,22 @@ def joint_strip(study: Study, known: Statics, units: Units) -> Strip | None:
             "Joints", "% of limit", curves, ((100.0, "limit"),), limits=(0.0, 100.0 * most)
         )
     return Strip("Joints", "degrees", curves)
+
+
+def grid_strip(study: Study, key: str, units: Units) -> tuple[Strip, str] | None:
+    """Any figure of joints, shafts, hoses or forces, straight ahead, and what it means."""
+    if key == "joints":
+        together = None if study.statics is None else joint_strip(study, study.statics, units)
+        return None if together is None else (together, "Share of its limit that each uses.")
+    grid = next((g for g in statics_grids(study, units) if g.key == key), None)
+    if grid is None:
+        return None
+    travel = study.travel / (MM_PER_INCH if units == "in" else 1.0)
+    middle = _middle(study)
+    curves = [Curve(travel, grid.values[:, middle], grid.label)]
+    curves += [Curve(travel, values[:, middle], label, False) for label, values in grid.also]
+    unit = "degrees" if grid.unit == "°" else grid.unit
+    return Strip(grid.title, unit, tuple(curves), grid.guides), grid.help
 
 
 def _used(use: BearingUse) -> np.ndarray:

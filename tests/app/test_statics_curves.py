@@ -4,13 +4,17 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from pypdf import PdfReader
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QMenu
 
 from app import live, reading
+from app.paper.export import export
+from app.plot_data import choices
 from app.plots import span
-from app.statics_curves import FORCES, JOINTS, SHAFTS, SPRINGS, statics_curves
+from app.statics_curves import statics_curves
+from app.statics_grids import FORCES, JOINTS, SHAFTS, SPRINGS, statics_grids
 from app.strips import HEADER, STRIP
 from kinematics.project.files import read
 from kinematics.statics.loading import top_force
@@ -49,6 +53,21 @@ def test_every_figure_joint_shaft_hose_and_force_can_be_drawn(checked: Study) ->
         assert np.isfinite([low, high]).all()
         assert low < high
         assert curve.title[0].isupper()
+
+
+def test_each_can_be_plotted_by_itself_and_exported(checked: Study, tmp_path: Path) -> None:
+    every = choices(checked)
+    for grid in statics_grids(checked):
+        assert every[grid.key].values.shape == (9, 1)
+        assert every[grid.key].unit
+    for key, words in (
+        ("force: lower link", "Lower link"), ("joint: top bearing, coilover", "Top bearing"),
+        ("drive shaft: plunge", "Drive shaft plunge"), ("joints", "Joints"),
+        ("brake hose: slack", "Brake hose slack"),
+    ):  # fmt: skip
+        export(checked, key, tmp_path / "plot.pdf", "in")
+        told = " ".join(PdfReader(tmp_path / "plot.pdf").pages[0].extract_text().split())
+        assert words in told
 
 
 def test_springs_stay_on_show_while_the_mount_slides(checked: Study) -> None:

@@ -1,0 +1,175 @@
+"""Everything statics has to draw, as grids over travel and rack in the builder's units."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kinematics.motion.bearings import BearingUse
+from kinematics.project.model import Shaft
+from kinematics.statics import sprung
+from kinematics.statics.elements import elements
+from kinematics.statics.figures import FIGURES, figures
+from kinematics.statics.forces import Forces
+from kinematics.statics.loading import top_force
+from kinematics.statics.statics import Statics
+from kinematics.studies.study import Study
+from kinematics.units import MM_PER_INCH
+
+Array = NDArray[np.float64]
+SPRINGS, JOINTS, SHAFTS, FORCES = "Springs and stops", "Joints", "Shaft and hose", "Forces"
+SHORT = {
+    "stroke_used": "Stroke used", "stroke_left": "Stroke left", "stop_squash": "Stop squash",
+    "spring_turn": "Hat and seat turn", "stop_force": "Stop force",
+}  # fmt: skip
+STEEPEST = 4.0  # of the middle wheel rate: a bump stop near solid would hide all the rest
+
+
+@dataclass(frozen=True, eq=False)
+class Grid:
+    """One figure over travel and rack, (nz, ns), as it is shown.
+
+    label : what the line is called where that says more than the title. also : further lines, by
+    label. guides : values worth a dashed line, each with a word.
+    """
+
+    key: str
+    title: str
+    unit: str
+    decimals: int
+    values: Array
+    help: str
+    group: str
+    guides: tuple[tuple[float, str], ...] = ()
+    label: str = ""
+    also: tuple[tuple[str, Array], ...] = ()
+    signed: bool = False
+
+
+def statics_grids(study: Study, units: str = "") -> list[Grid]:
+    """Every figure of statics; of springs alone while a mount slides, when the rest waits.
+
+    ``units`` left out: the project's own.
+    """
+    units, known = units or study.project.units, study.statics
+    found: list[Grid] = []
+    if len(study.travel) > 1:
+        found += _springs(study, units)
+    if known is not None:
+        found += _joints(known)
+        found += _shafts(known, units)
+        found += _forces(known, (len(study.travel), len(study.rack)))
+    return [replace(g, title=g.title[:1].upper() + g.title[1:]) for g in found]
+
+
+def _springs(study: Study, units: str) -> Iterator[Grid]:
+    known, motion = study.statics, study.motion
+    if known is not None:
+        every = known.figures
+    else:
+        project = motion.linkage.project
+        coilover = project.coilover
+        sheet = None if coilover is None else sprung.sheet(coilover)
+        every = figures(motion, elements(project), coilover, sheet)
+    for key, values in every.items():
+        if not np.isfinite(values).any():
+            continue
+        shown = values
+        if key == "wheel_rate":
+            shown = np.where(values > STEEPEST * np.nanmedian(values), np.nan, values)
+        factor, unit, decimals = _scale(FIGURES[key].quantity, units)
+        title = SHORT.get(key, FIGURES[key].label)
+        yield Grid(key, title, unit, decimals, shown * factor, FIGURES[key].help, SPRINGS)
+
+
+def _joints(known: Statics) -> Iterator[Grid]:
+    for use in known.bearings:
+        yield _joint(use, use.angle, use.limit, "")
+        if use.twist is not None:
+            yield _joint(use, np.abs(use.twist), use.twist_limit, " twist")
+
+
+def _joint(use: BearingUse, angle: Array, limit: float, twist: str) -> Grid:
+    guides = ((math.degrees(limit), "limit"),) if math.isfinite(limit) else ()
+    return Grid(
+        f"joint{twist}: {use.point}, {use.member}", f"{use.point}{twist}", "°", 1,
+        np.degrees(angle), f"Angle used at {use.point}, on {use.member}.", JOINTS, guides,
+    )  # fmt: skip
+
+
+def _shafts(known: Statics, units: str) -> Iterator[Grid]:
+    per, unit = (MM_PER_INCH, "in") if units == "in" else (1.0, "mm")
+    for name, state in known.shafts.items():
+        part = known.project.parts[name]
+        assert isinstance(part, Shaft)
+        for end, angle, limit in (
+            ("inner", state.inner, part.inner_limit_deg),
+            ("outer", state.outer, part.outer_limit_deg),
+        ):
+            guides = () if limit is None else ((limit, "limit"),)
+            words = f"Angle of the {name} at its {end} joint."
+            title = f"{name} {end}"
+            yield Grid(f"{name}: {end}", title, "°", 1, np.degrees(angle), words, SHAFTS, guides)
+        words = f"How much the {name} is longer than at set-up height."
+        yield Grid(
+            f"{name}: plunge", f"{name} plunge", unit, 1 if per == 1.0 else 3,
+            state.plunge / per, words, SHAFTS, signed=True,
+        )  # fmt: skip
+    for name, slack in known.hoses.items():
+        asked = ((known.project.hoses[name].least_slack / per, "asked for"),)
+        words = f"Length of the {name} less the way between its clips."
+        yield Grid(
+            f"{name}: slack", f"{name} slack", unit, 1 if per == 1.0 else 2, slack / per, words,
+            SHAFTS, asked,
+        )  # fmt: skip
+
+
+def _forces(known: Statics, shape: tuple[int, int]) -> Iterator[Grid]:
+    """Each member in the load case that loads it hardest, standing still beside it."""
+    loading, coilover = known.loading, known.project.coilover
+    if loading is None or coilover is None or not loading.grid.held:
+        return
+    forces = loading.grid
+    size = np.linalg.norm(top_force(forces, coilover.top.point), axis=-1)
+    yield from _force(forces, "top mount", size, "Force on the top mount.", shape)
+    many = [joint.member for joint in forces.joints]
+    for joint in forces.joints:
+        alone = many.count(joint.member) == 1
+        name = joint.member if alone else f"{joint.member}, {joint.place}"
+        if joint.axial is None:
+            yield from _force(forces, name, joint.size, f"Force in {name}.", shape)
+        elif joint.member != "coilover":
+            words = f"Force along {name}: pull positive, push negative."
+            yield from _force(forces, name, joint.axial, words, shape)
+
+
+def _force(
+    forces: Forces, name: str, values: Array, words: str, shape: tuple[int, int]
+) -> Iterator[Grid]:
+    known = np.isfinite(values)
+    if not known.any():
+        return
+    hardest = int(np.argmax(np.max(np.abs(values), axis=1, initial=0.0, where=known)))
+    grids = values.reshape(-1, *shape) / 1000.0
+    yield Grid(
+        f"force: {name}", name, "kN", 2, grids[hardest],
+        f"{words} The coilover pushes as hard as the load case needs at each height. This sizes "
+        "nothing.",
+        FORCES, label=forces.cases[hardest],
+        also=((forces.cases[0], grids[0]),) if hardest else (),
+    )  # fmt: skip
+
+
+def _scale(quantity: str, units: str) -> tuple[float, str, int]:
+    """Factor, unit and decimals of a figure on the screen."""
+    if quantity == "length":
+        return (1 / MM_PER_INCH, "in", 2) if units == "in" else (1.0, "mm", 1)
+    return {
+        "angle": (180 / math.pi, "°", 1),
+        "force": (0.001, "kN", 2),
+        "force_per_length": (1.0, "N/mm", 1),
+    }.get(quantity, (1.0, "", 2))
