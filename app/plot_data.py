@@ -77,7 +77,7 @@ def per(study: Study) -> float:
 
 def choices(study: Study) -> dict[str, Choice]:
     """Every figure that has values, by key: clearances first, then alignment, then statics."""
-    found = {}
+    found: dict[str, Choice] = {}
     if study.clearances.pairs:
         found |= {c.key: c for c in _clearances(study)}
     for key, figure in FIGURES.items():
