@@ -20,6 +20,9 @@ from kinematics.statics.fact import Fact, FactKind
 
 Array = npt.NDArray[np.float64]
 
+SET_UP = 1e-6
+"""Travel that counts as set-up height, mm."""
+
 
 def ground_facts(
     project: Project,
@@ -72,7 +75,9 @@ def _fact(
     k, i, j = np.unravel_index(np.nanargmin(over), over.shape)
     least = np.nanmin(np.where(np.isnan(over[k]), np.inf, over[k]), axis=1)
     here = int(np.argmin(np.abs(measures.travel)))
-    figures = {"rule": float(asked[k]), "at_setup": float(np.nanmin(room[k, here]))}
+    figures = {"rule": float(asked[k])}
+    if abs(measures.travel[here]) < SET_UP and np.isfinite(room[k, here]).any():
+        figures["at_setup"] = float(np.nanmin(room[k, here]))
     return Fact(
         kind, names[k], bool(over[k, i, j] < 0.0), float(room[k, i, j]),
         float(measures.travel[i]), float(measures.rack[j]),

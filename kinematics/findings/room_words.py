@@ -20,17 +20,20 @@ def _ground_flat(f: Fact, units: Units) -> Sentence:
 def _lowest(f: Fact, units: Units, when: str) -> Sentence:
     left = room(f.amount, units)
     part = f"the {f.subject}" if when else f"The {f.subject}"
-    setup = f"{room(f.figures['at_setup'], units)} at set-up height."
-    if f.figures["at_setup"] < 0.0:
-        setup = f"Already {room(f.figures['at_setup'], units)} into it at set-up height."
+    there = f.figures.get("at_setup")
+    setup = "" if there is None else f"{room(there, units)} at set-up height."
+    if there is not None and there < 0.0:
+        setup = f"Already {room(there, units)} into it at set-up height."
     if f.amount < 0.0:
-        return Sentence(f"{when}{part} digs {left} into the ground.", f"{past(f, units)} {setup}")
+        detail = f"{past(f, units)} {setup}".strip()
+        return Sentence(f"{when}{part} digs {left} into the ground.", detail)
     if f.problem:
         asked = f"{plain(f.figures['rule'], units)} is asked for."
         headline = f"{when}{part} comes within {left} of the ground."
-        return Sentence(headline, f"{asked} {past(f, units)} {setup}")
+        return Sentence(headline, f"{asked} {past(f, units)} {setup}".strip())
     headline = f"{when}{part} is lowest: {left} off the ground."
-    return Sentence(headline, f"Least at {_place(f, units)}; {setup}")
+    where = f"Least at {_place(f, units)}"
+    return Sentence(headline, f"{where}; {setup}" if setup else f"{where}.")
 
 
 def _scan(f: Fact, units: Units) -> Sentence:

@@ -12,7 +12,7 @@ from kinematics.shapes.plain import corners
 from kinematics.shapes.poses import point
 from kinematics.shapes.recipe import Carried, Recipe, block, carried, drum, ring
 
-NAME = "top mount"
+TOP_MOUNT = "top mount"
 
 
 def stack_heights(project: Project) -> dict[str, float]:
@@ -38,7 +38,7 @@ def recipes(project: Project) -> Iterator[Recipe]:
     if coilover is None:
         return
     if found := solids(project, coilover.top.body):
-        yield carried(NAME, coilover.top.body, "tower", found)
+        yield carried(TOP_MOUNT, coilover.top.body, "tower", found)
 
 
 def solids(project: Project, body: str) -> list[Carried]:

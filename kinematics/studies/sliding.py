@@ -21,6 +21,7 @@ from kinematics.errors import ClearstrokeError
 from kinematics.motion import Motion, move
 from kinematics.project.model import CHASSIS, Coilover, PointOnLine, Project
 from kinematics.shapes.build import Builder
+from kinematics.shapes.mount import TOP_MOUNT
 from kinematics.shapes.pairs import JointBall
 from kinematics.shapes.pieces import Part, poses
 from kinematics.shapes.poses import Poses
@@ -199,4 +200,6 @@ class Sliding:
         return self.setting.builder(move(self.setting.linkage, [0.0]))
 
     def _goes_along(self, part: Part) -> bool:
+        if part.name == TOP_MOUNT:
+            return True
         return self.with_tower and part.kind == "tower" and part.body == CHASSIS

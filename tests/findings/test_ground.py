@@ -94,3 +94,9 @@ def test_a_flat_tyre_is_no_taller_than_one_with_air(right):
     tall = replace(right, wheel=replace(
         right.wheel, tyre=replace(right.wheel.tyre, flat_radius=280.0)))  # fmt: skip
     assert problems_of(tall) == ["wheel.tyre: the flat radius is more than with air in it."]
+
+
+def test_without_set_up_height_nothing_is_said_of_it(right):
+    up, _, _ = ground(right, travel=[20.0, 30.0])
+    assert "at_setup" not in up.figures
+    assert "set-up" not in say_fact(up)

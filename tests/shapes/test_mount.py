@@ -22,6 +22,8 @@ from kinematics.shapes.mount import bolt_places, stack_heights
 from kinematics.shapes.pieces import Part, point
 from kinematics.shapes.skins import place, skins
 from kinematics.shapes.tower import outboard, panels
+from kinematics.studies.study import look, set_up
+from kinematics.studies.top_map import top_map
 from tests.shapes.corners import TROUBLE, project
 from tests.shapes.oracle import depth_outside
 
@@ -186,3 +188,22 @@ def test_moving_the_tower_takes_its_gussets_along() -> None:
     old, new = (list(gussets(t, 1.0)) for t in (car.tower, moved))
     for (was, _), (now, _) in zip(old, new, strict=True):
         np.testing.assert_allclose(now - was, [[7.0, -5.0, 3.0]] * len(was), atol=1e-9)
+
+
+def test_the_mount_slides_with_the_top_over_a_tower_that_stays() -> None:
+    """The map of places, with the tower left behind, against the mount moved for good."""
+    wide = replace(PLATE, width=230.0, length=160.0)
+    car = mounted()
+    assert car.top_mount is not None
+    car = replace(car, top_mount=replace(car.top_mount, bearing_above=40.0, plate=wide))
+    plan = top_map(set_up(car), [0.0, 5.0], [0.0], with_tower=False)
+    for k, across in enumerate((0.0, 5.0)):
+        moved = set_up(move_top(car, 0.0, across, 0.0, with_tower=False))
+        inside = (plan.travels > moved.range[0]) & (plan.travels < moved.range[1])
+        travel = np.sort(np.concatenate([plan.travels[inside], moved.range]))
+        checked = look(moved, travel, np.zeros(1))
+        pair = int(plan.clearance_pair[0, k])
+        assert set(moved.names[pair]) == {"tyre", "top mount"}
+        low = float(np.nanmin(checked.clearances.low[pair]))
+        assert plan.clearance[0, k] == pytest.approx(low, abs=0.03)
+    assert plan.clearance[0, 1] < plan.clearance[0, 0] - 3.0
