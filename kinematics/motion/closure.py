@@ -31,22 +31,19 @@ class Line(NamedTuple):
 
 @dataclass(frozen=True)
 class Checks:
-    """What to measure: points (k, 3) by body, pairs of them, and how far apart they must be.
+    """What to measure: pairs of points and how far ``apart`` (pairs, 1) they must be.
 
-    ``slides`` are pairs of bodies that may not turn against each other. The last ``gauges`` pairs
-    are only measured: the damper, then straps. ``hub`` is the wheel centre's place.
+    ``plan`` (3, pairs + 1, 4·bodies - 3) carries both points of each pair and takes one from the
+    other, from the moving bodies' matrices, their positions and 1; its last row is the wheel
+    centre. The last ``gauges`` pairs are only measured: the damper, then straps. ``slides`` are
+    pairs of bodies that may not turn against each other.
     """
 
-    points: tuple[tuple[int, Array, slice], ...]
-    count: int
-    first: Array
-    second: Array
+    plan: Array
     apart: Array
-    names: tuple[str, ...]
     lines: tuple[Line, ...]
     slides: tuple[tuple[int, int], ...]
     gauges: int
-    hub: int
 
 
 class Measured(NamedTuple):
@@ -103,7 +100,7 @@ def checks(mechanism: Mechanism, bodies: tuple[str, ...], but: Collection[str] =
                 slides.append((number[one], number[two]))
     gauges = _gauges(mechanism)
     pairs += [(a.point, a.body, b.point, b.body, 0.0, name) for name, (a, b) in gauges.items()]
-    hub = (number[mechanism.project.wheel.body], mechanism.project.wheel.centre)
+    hub = (mechanism.project.wheel.body, mechanism.project.wheel.centre)
     return _packed(pairs, number, at, tuple(lines), tuple(slides), len(gauges), hub)
 
 
@@ -121,29 +118,25 @@ def _packed(
     lines: tuple[Line, ...],
     slides: tuple[tuple[int, int], ...],
     gauges: int,
-    hub: tuple[int, str],
+    hub: tuple[str, str],
 ) -> Checks:
-    ends = {(number[b], p) for x in pairs for p, b in ((x[0], x[1]), (x[2], x[3]))}
-    wanted = sorted(ends | {hub})
-    place = {key: i for i, key in enumerate(wanted)}
-    groups, start = [], 0
-    bodies = {i: name for name, i in number.items()}
-    for body in sorted({body for body, _ in wanted}):
-        mine = np.array([at(p, bodies[b]) for b, p in wanted if b == body])
-        groups.append((body, mine, slice(start, start + len(mine))))
-        start += len(mine)
-    return Checks(
-        points=tuple(groups),
-        count=len(wanted),
-        first=np.array([place[number[x[1]], x[0]] for x in pairs], dtype=np.intp),
-        second=np.array([place[number[x[3]], x[2]] for x in pairs], dtype=np.intp),
-        apart=np.array([x[4] for x in pairs])[:, None],
-        names=tuple(x[5] for x in pairs),
-        lines=lines,
-        slides=slides,
-        gauges=gauges,
-        hub=place[hub],
-    )
+    moving = len(number) - 1
+    plan = np.zeros((3, len(pairs) + 1, 4 * moving + 1))
+
+    def carry(row: int, point: str, body: str, sign: float) -> None:
+        k = number[body] - 1
+        if k < 0:
+            # The chassis, first of all bodies, stands still.
+            plan[:, row, -1] += sign * at(point, body)
+            return
+        plan[:, row, 3 * k : 3 * k + 3] += sign * at(point, body)
+        plan[:, row, 3 * moving + k] += sign
+
+    for row, (first, on_first, second, on_second, _, _) in enumerate(pairs):
+        carry(row, first, on_first, -1.0)
+        carry(row, second, on_second, 1.0)
+    carry(len(pairs), hub[1], hub[0], 1.0)
+    return Checks(plan, np.array([x[4] for x in pairs])[:, None], lines, slides, gauges)
 
 
 def closure(todo: Checks, rotation: Array, position: Array) -> Array:
@@ -153,25 +146,23 @@ def closure(todo: Checks, rotation: Array, position: Array) -> Array:
 
 def measured(todo: Checks, rotation: Array, position: Array) -> Measured:
     """Every joint's misfit, and the lengths that limits hang on."""
-    at = np.empty((3, todo.count, rotation.shape[-1]))
-    for body, points, where in todo.points:
-        if body == 0:
-            # The chassis stands still.
-            at[:, where] = points.T[:, :, None]
-            continue
-        np.matmul(points, rotation[body], out=at[:, where])
-        at[:, where] += position[body][:, None]
-    d = at[:, todo.second] - at[:, todo.first]
-    length = np.sqrt(np.einsum("ikn,ikn->kn", d, d))
+    moving, n = len(rotation) - 1, rotation.shape[-1]
+    posture = np.empty((3, 4 * moving + 1, n))
+    posture[:, : 3 * moving].reshape(3, moving, 3, n)[...] = rotation[1:].swapaxes(0, 1)
+    posture[:, 3 * moving : -1] = position[1:].swapaxes(0, 1)
+    posture[:, -1] = 1.0
+    d = np.matmul(todo.plan, posture)
+    height = d[2, -1]
+    length = np.sqrt(np.einsum("ikn,ikn->kn", d[:, :-1], d[:, :-1]))
     misfits = len(length) - todo.gauges
     off = np.abs(length[:misfits] - todo.apart[:misfits])
-    worst = off.max(axis=0) if misfits else np.zeros(rotation.shape[-1])
+    worst = off.max(axis=0) if misfits else np.zeros(n)
     for line in todo.lines:
         worst = np.maximum(worst, _off_line(rotation, position, line))
     for one, two in todo.slides:
         turned = np.abs(rotation[one] - rotation[two]).max(axis=(0, 1))
         worst = np.maximum(worst, 100.0 * turned)
-    return Measured(worst, length[misfits:], at[2, todo.hub])
+    return Measured(worst, length[misfits:], height)
 
 
 def _off_line(rotation: Array, position: Array, line: Line) -> Array:
