@@ -25,7 +25,15 @@ from app.look.type import font
 from kinematics.project.model import Project
 from kinematics.studies.cures import Choice, families
 from kinematics.studies.fix import Remedy
-from kinematics.studies.fix_words import least, outcome, say, say_effects, say_spoilt, say_work
+from kinematics.studies.fix_words import (
+    least,
+    outcome,
+    say,
+    say_effects,
+    say_spoilt,
+    say_studs,
+    say_work,
+)
 from kinematics.studies.fixes import fixes
 
 STILL = 0.25
@@ -263,7 +271,9 @@ class FixesRoom(QWidget):
         fix = remedy.fix
         assert fix is not None
         said = outcome(remedy, units)
-        parts = (say_spoilt(fix, units), say_effects(fix.effects, units), least(remedy))
+        parts = (
+            say_spoilt(fix, units), say_effects(fix.effects, units), say_studs(fix), least(remedy),
+        )  # fmt: skip
         state = State.CLEAR if fix.cures_all else State.TOUCH if _touches(remedy) else State.NEAR
         told = Told(
             fix.words,

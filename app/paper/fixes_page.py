@@ -17,7 +17,14 @@ from app.paper.sheet import about_project, foot
 from kinematics.findings.phrases import Units, room
 from kinematics.project.model import Project
 from kinematics.studies.fix import Remedy
-from kinematics.studies.fix_words import least, outcome, say_effects, say_spoilt, say_work
+from kinematics.studies.fix_words import (
+    least,
+    outcome,
+    say_effects,
+    say_spoilt,
+    say_studs,
+    say_work,
+)
 
 WIDE, HIGH = 794, 1123  # A4
 MARGIN = 44.0
@@ -80,7 +87,8 @@ def _words(remedy: Remedy, units: Units) -> tuple[list[str], list[str], list[str
     assert fix is not None
     wide = WIDE - 2 * MARGIN - 26
     said = outcome(remedy, units)
-    rest = [say_spoilt(fix, units), say_effects(fix.effects, units), least(remedy), say_work(fix)]
+    rest = [say_spoilt(fix, units), say_effects(fix.effects, units), say_studs(fix)]
+    rest += [least(remedy), say_work(fix)]
     if fix.cures_all:
         (a, b), gap = min(fix.gaps.items(), key=lambda item: item[1].left)
         rest.append(f"Nearest to its rule then: {a} to {b}, {room(gap.low, units)}.")

@@ -52,6 +52,9 @@ class Rim(Record, frozen=True):
     centre_bore: Positive | None = None
     spacer: Annotated[NotNegative, says("moves the rim outboard by this much")] = 0.0
     disc_thickness: Annotated[Positive, says("of the wheel's centre at the hub")] = 12.0
+    stud_thread: Annotated[
+        Positive | None, says("thread a wheel nut holds on with no spacer behind the wheel")
+    ] = None
     weights: Annotated[tuple[Weights, ...], says("balance weights")] = ()
 
 

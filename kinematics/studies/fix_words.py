@@ -20,6 +20,9 @@ WORK = {
 }
 """How much work a fix is."""
 
+LEAST_THREAD = 10.0
+"""A wheel nut wants thread of the stud's diameter at least; few studs are thinner than this, mm:
+common practice, no source."""
 _SEEN = 0.05
 """A change of fewer mm or degrees is not spoken of."""
 _CLOSER = 1.0
@@ -37,7 +40,7 @@ def say(remedy: Remedy, units: Units = "mm") -> str:
     if fix is None:
         return remedy.why_not
     said = [f"{fix.words}: {outcome(remedy, units)}.", say_effects(fix.effects, units)]
-    said += [say_spoilt(fix, units), least(remedy)]
+    said += [say_spoilt(fix, units), say_studs(fix), least(remedy)]
     return " ".join(part for part in said if part)
 
 
@@ -76,6 +79,18 @@ def say_spoilt(fix: Fix, units: Units = "mm") -> str:
     """What springs, stops, joints and shafts newly have against it; empty if nothing."""
     said = [fact_sentence(fact, units).headline for fact in fix.spoils[:2]]
     return f"But: {' '.join(said)}" if said else ""
+
+
+def say_studs(fix: Fix) -> str:
+    """How much thread a spacer leaves the wheel nuts, where the studs' length is known."""
+    rim = fix.project.wheel.rim
+    if rim.stud_thread is None or rim.spacer == 0.0:
+        return ""
+    left = rim.stud_thread - rim.spacer
+    if left <= 0.0:
+        return "No thread is left on the studs: longer ones are needed."
+    words = f"{left:g} mm of thread left on the studs"
+    return f"{words}: too little for any." if left < LEAST_THREAD else f"{words}."
 
 
 def say_work(fix: Fix) -> str:

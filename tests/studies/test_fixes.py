@@ -7,6 +7,7 @@ moving mount and tower 12 mm rearward and 16 mm inboard keeps every rule.
 
 from __future__ import annotations
 
+import msgspec
 import pytest
 
 from app.resources import assets
@@ -101,6 +102,19 @@ def test_a_fix_cures_and_a_tenth_less_does_not(shop, cures, name):
 
 def _left(gap, rules):
     return gap.left if rules else gap.low
+
+
+def test_thread_left_on_the_studs_is_told_where_it_is_known(shop):
+    project = shop.bench.project
+    for thread, words in (
+        (27.0, "12 mm of thread left on the studs."),
+        (18.0, "too little for any"),
+    ):
+        rim = msgspec.structs.replace(project.wheel.rim, stud_thread=thread)
+        wheel = msgspec.structs.replace(project.wheel, rim=rim)
+        other = Shop(Bench(msgspec.structs.replace(project, wheel=wheel)))
+        (spacer,) = cures_for(other.bench, Choice(only=frozenset(["wheel spacer"])))
+        assert words in say(remedy(other, spacer))
 
 
 def test_a_fix_that_cannot_says_what_the_most_of_it_leaves(shop, cures):
