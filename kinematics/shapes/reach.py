@@ -65,14 +65,21 @@ def spare(ring: Ring, clip_a: Array, clip_b: Array, length: Array) -> Array:
     side /= np.linalg.norm(side, axis=1, keepdims=True)
     other = np.cross(axis, side)
     h = float(np.hypot(gap / 2, ring.profile.r_max * pi / AROUND))
-    least = np.full(n, np.inf)
     stretch = np.zeros(1) if ring.stretch is None else ring.stretch
+    r, y = outline[:, 0], outline[:, 1] + stretch[:, None] * outline[:, 2]
+    seen = [
+        np.stack([np.einsum("ij,ij->i", clip - ring.centre, way) for way in (side, other, axis)])
+        for clip in (clip_a, clip_b)
+    ]
+    level = [(y - along[:, None]) ** 2 for _, _, along in seen]
+    least = np.full(n, np.inf)
     for turn in 2 * pi * np.arange(AROUND) / AROUND:
-        way = np.cos(turn) * side + np.sin(turn) * other
-        for r, y, far in outline:
-            p = ring.centre + (y + far * stretch)[:, None] * axis + r * way
-            apart = np.linalg.norm(p - clip_a, axis=1) + np.linalg.norm(p - clip_b, axis=1)
-            least = np.minimum(least, apart)
+        p, q = r * np.cos(turn), r * np.sin(turn)
+        apart = [
+            np.sqrt((p - u[:, None]) ** 2 + (q - v[:, None]) ** 2 + up)
+            for (u, v, _), up in zip(seen, level, strict=True)
+        ]
+        least = np.minimum(least, (apart[0] + apart[1]).min(axis=1))
     return np.asarray(least - length - 2 * h)
 
 
