@@ -3,7 +3,8 @@
 Nothing of the solver is used: a body is the coordinates of three of its points (see ``digits``,
 whose formulation this is in double precision and over arrays), the Jacobian is by complex step, and
 every corner is followed from where it was measured in steps of half a millimetre of travel, with
-Newton's method at each. The smallest singular value of the equations, scaled to mm per mm, is kept.
+Newton's method at each (one Jacobian to a step). The smallest singular value of the equations,
+scaled to mm per mm, is kept.
 """
 
 from __future__ import annotations
@@ -147,21 +148,26 @@ class Stepwise:
         smallest singular value (n,) met on the way; not a number where Newton failed."""
         begin = self.start()
         x, z = begin.copy(), 0.0
+        before = x
         weakest = np.full(x.shape[1], np.inf)
         lost = np.zeros(x.shape[1], dtype=bool)
         seen = []
         for stop in stops:
             steps = max(1, round(abs(stop - z) / step))
             for travel in np.linspace(z, stop, steps + 1)[1:]:
-                for _ in range(3):
-                    matrix = self.slopes(x, travel)
+                # One Jacobian a step, taken where the last step points to.
+                x, before = 2.0 * x - before, x
+                matrix = self.slopes(x, travel)
+                inverse = np.linalg.inv(matrix)
+                for _ in range(5):
                     gap = self.equations(x, travel)
-                    change = np.linalg.solve(matrix, gap.T[:, :, None])[:, :, 0].T
+                    change = np.matmul(inverse, gap.T[:, :, None])[:, :, 0].T
                     # What runs away is lost for good; it is put back so that it stays a number.
                     lost |= ~(np.abs(change).max(axis=0) < 40.0)
                     x = np.where(lost, begin, x - change)
-                    if np.abs(change[:, ~lost]).max(initial=0.0) < 1e-5:
+                    if np.abs(change[:, ~lost]).max(initial=0.0) < 1e-7:
                         break
+                before = np.where(lost, begin, before)
                 strength = np.linalg.svd(matrix, compute_uv=False)[:, -1]
                 weakest = np.minimum(weakest, strength)
             z = stop
