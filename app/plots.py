@@ -88,11 +88,13 @@ class Plots:
                 continue
             rows_taken.append(at)
             share = (line.values[at] - low) / (high - low)
-            room = box.geometry().width()
-            wide = metrics(13 * s, 700 if line.main else 500).horizontalAdvance(line.label) + 10
-            fits = share * room + wide < room or share * room < wide
-            anchor = (-0.04 if fits else 1.04, 0.5)
-            text = pg.TextItem(line.label, color=p.ink if line.main else p.ink2, anchor=anchor)
+            face = metrics(13 * s, 700 if line.main else 500)
+            after = (1 - share) * box.geometry().width() - 8
+            before = share * box.geometry().width() - 8
+            right = after >= face.horizontalAdvance(line.label) or after >= before
+            words = face.elidedText(line.label, Qt.TextElideMode.ElideRight, max(after, before))
+            anchor = (-0.04 if right else 1.04, 0.5)
+            text = pg.TextItem(words, color=p.ink if line.main else p.ink2, anchor=anchor)
             text.setFont(font(13 * s, 700 if line.main else 500))
             text.setPos(line.values[at], board.travel[at])
             box.addItem(text)

@@ -176,12 +176,12 @@ class Stage(QWidget):
 
     def spots(self, points: Array) -> Array:
         """Where points (..., 3) stand on the widget, in logical px. (..., 2)"""
-        width, height = self.width(), self.height()
+        width, height = max(1, self.width()), max(1, self.height())
         return cameras.to_pixels(self.matrix(), np.asarray(points, float), width, height)
 
     def matrix(self) -> Array:
         """From vehicle axes to clip space at the present size."""
-        return self.camera.matrix(self.width() / max(1, self.height()))
+        return self.camera.matrix(max(1, self.width()) / max(1, self.height()))
 
     def sight(self, at: QPointF) -> tuple[Array, Array]:
         """The line of sight through a place on the widget."""
