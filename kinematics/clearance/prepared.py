@@ -142,7 +142,8 @@ _NOTHING = Packed(
 def _alike(a: Piece, b: Piece) -> bool:
     """Whether two pieces differ in their control points alone."""
     if isinstance(a, Ring) and isinstance(b, Ring):
-        return a.profile is b.profile and a.hollow == b.hollow and len(a.centre) == 1
+        same = a.profile is b.profile or np.array_equal(a.profile.arcs, b.profile.arcs)
+        return same and a.hollow == b.hollow and len(a.centre) == 1
     if isinstance(a, Rod) and isinstance(b, Rod):
         return a.radius == b.radius and len(a.ends) == 1
     if isinstance(a, Sheet) and isinstance(b, Sheet):

@@ -20,12 +20,11 @@ import trimesh
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from kinematics.clearance import Joint, Prepared, clearances
-from kinematics.motion import corner, move
+from kinematics.clearance import Prepared, clearances
+from kinematics.motion import move
 from kinematics.project.files import read
-from kinematics.shapes.build import Builder
-from kinematics.shapes.pairs import pairs
 from kinematics.shapes.pieces import Block, Part, Piece, Ring, Rod
+from kinematics.studies.study import set_up
 
 EXAMPLE = Path(__file__).parents[2] / "assets" / "examples" / "rear-in-trouble.corner.json"
 ERROR = 0.02
@@ -76,18 +75,14 @@ def collider(part: Part) -> tuple[fcl.CollisionObject, int]:
 class Corner:
     """The example in trouble over a grid, and its parts as the library's meshes."""
 
+    setting = set_up(read(EXAMPLE))
+
     def __init__(self, travel: np.ndarray, rack: np.ndarray) -> None:
-        project = read(EXAMPLE)
-        linkage = corner(project)
-        self.motion = move(linkage, travel, rack)
+        self.motion = move(self.setting.linkage, travel, rack)
         self.grid = len(travel), len(rack)
-        self.parts = Builder(project)(self.motion)
-        chosen = pairs(project, self.parts)
-        self.pairs = chosen.checked
-        centres = chosen.centres(self.motion)
-        self.joints = [
-            Joint(j.a, j.b, c, j.radius) for j, c in zip(chosen.joints, centres, strict=True)
-        ]
+        self.parts = self.setting.builder(self.motion)
+        self.pairs = self.setting.pairs.checked
+        self.joints = self.setting.joints(self.motion)
 
     def ours(self, chosen: list[tuple[int, int]]) -> object:
         return clearances(self.parts, chosen, self.grid, joints=self.joints, threads=1)
