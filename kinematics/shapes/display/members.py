@@ -13,6 +13,7 @@ from kinematics.shapes.display.coilover import eye
 from kinematics.shapes.display.mesh import Mesh, ball, box, cylinder, join, revolve, sweep
 from kinematics.shapes.display.skin import Figure, bolt_way, fixed, on_line, skin
 from kinematics.shapes.links import joint_axis
+from kinematics.shapes.pairs import JOINT_ROOM
 from kinematics.shapes.pieces import Array
 from kinematics.shapes.poses import Anchor, anchor, point
 
@@ -49,7 +50,7 @@ def _tube(
         through = np.array([point(project, p) for p in link.through])
         middle = (through - inner.xyz) @ turn
         return sweep(np.vstack([[0, 0, 0], middle, [0, 0, length]]), r, TUBE_SIDES)
-    gap = min(1.5 * link.diameter, 0.3 * length)
+    gap = _bare(link.diameter, length)
     thin = 0.62 * r
     return revolve(
         [
@@ -66,11 +67,16 @@ def _tube(
     )
 
 
+def _bare(diameter: float, length: float) -> float:
+    """How much of a link's ends is drawn as bare thread, mm: what its joint's ball holds."""
+    return min(1.5 * diameter, 0.3 * length, diameter / 2 + JOINT_ROOM - 2.0)
+
+
 def _ends(diameter: float, length: float) -> list[Mesh]:
     """Rod ends: eye with bolt, and a lock nut against the tube."""
     r = diameter / 2
     head = eye(0.78 * diameter, 0.3 * diameter, 0.66 * diameter)
-    gap = min(1.5 * diameter, 0.3 * length)
+    gap = _bare(diameter, length)
     nut = cylinder(0.95 * r, gap - 0.35 * diameter, gap - 0.05 * diameter, 6)
     far = cylinder(0.95 * r, length - gap + 0.05 * diameter, length - gap + 0.35 * diameter, 6)
     return [head, head.moved((0.0, 0.0, length)), nut, far]
