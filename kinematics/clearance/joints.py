@@ -62,7 +62,8 @@ def _trimmed(part: Part, balls: Sequence[tuple[Array, float]]) -> Part:
     pieces = list(part.pieces)
     sagitta = list(part.sagitta) if part.sagitta else [0.0] * len(pieces)
     for centre, radius in balls:
-        kept = [_outside(piece, np.atleast_2d(centre), radius) for piece in pieces]
+        at = np.atleast_2d(centre)
+        kept = [_outside(piece, at, radius) for piece in pieces]
         sagitta = [s for s, new in zip(sagitta, kept, strict=True) for _ in new]
         pieces = [p for new in kept for p in new]
     if len(pieces) == len(part.pieces) and all(map(operator.is_, pieces, part.pieces)):

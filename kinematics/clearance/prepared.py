@@ -51,9 +51,11 @@ class Prepared:
 
         found = empty(self.pairs, 1, 1)
         work, place = with_joints(parts, self.pairs, joints)
-        whole = work
-        work = [without_scans(part) for part in work]
-        pieces = [piece for part in work for piece in part.pieces]
+        whole, pieces = work, [piece for part in work for piece in part.pieces]
+        scans = any(isinstance(piece, Mesh) for piece in pieces)
+        if scans:
+            work = [without_scans(part) for part in work]
+            pieces = [piece for part in work for piece in part.pieces]
         with self._lock:
             layout = self._layout
             if layout is None or not layout.fits(work, pieces):
@@ -69,7 +71,8 @@ class Prepared:
                 )  # fmt: skip
         for k in layout.apart:
             found.low[k] = np.inf
-        with_scans(whole, place, found, (1, 1), self.tol, np.inf)
+        if scans:
+            with_scans(whole, place, found, (1, 1), self.tol, np.inf)
         return finish(found)
 
 
