@@ -118,11 +118,9 @@ def _rod_once(rod: Rod, centre: Array, radius: float) -> list[Piece]:
     length = math.dist(start, end)
     if not length > 0.0:
         return [rod]
-    axis = [(q - p) / length for p, q in zip(start, end, strict=True)]
-    along = sum((c - p) * u for c, p, u in zip(middle, start, axis, strict=True))
-    across = rod.radius + math.dist(
-        middle, [p + along * u for p, u in zip(start, axis, strict=True)]
-    )
+    axis = [(end[i] - start[i]) / length for i in (0, 1, 2)]
+    along, across = _along(middle, start, axis)
+    across += rod.radius
     if not across < radius:
         return [rod]
     reach = math.sqrt(radius**2 - across**2)
@@ -171,11 +169,18 @@ def _ring_outside(ring: Ring, centre: Array, radius: float) -> list[Piece]:
     return out
 
 
+def _along(point: list[float], start: list[float], axis: list[float]) -> tuple[float, float]:
+    """Distance along an axis and off it, as `_axial`."""
+    x, y, z = point[0] - start[0], point[1] - start[1], point[2] - start[2]
+    along = x * axis[0] + y * axis[1] + z * axis[2]
+    off = math.hypot(x - along * axis[0], y - along * axis[1], z - along * axis[2])
+    return along, off
+
+
 def _ring_once(ring: Ring, centre: Array, radius: float) -> list[Piece]:
     """`_ring_outside` at a single position, in plain numbers."""
-    at, axis, middle = ring.centre[0].tolist(), ring.axis[0].tolist(), centre[0].tolist()
-    along = sum((c - p) * u for c, p, u in zip(middle, at, axis, strict=True))
-    off = math.dist(middle, [p + along * u for p, u in zip(at, axis, strict=True)])
+    axis = ring.axis[0].tolist()
+    along, off = _along(centre[0].tolist(), ring.centre[0].tolist(), axis)
     across = off + ring.profile.r_max
     if not across < radius:
         return [ring]
