@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 MOST = 201
 """Places a side."""
+CLOSEST = 2.5
+"""Places are never looked at farther apart than this, mm."""
 
 _ABOUT = """\
 Slide the top mount over a square about where it is, at every place take the corner through its
@@ -63,6 +65,7 @@ def add(commands: Any) -> None:
 def run(args: argparse.Namespace) -> int:
     """Work out the map, print its gist and write what was asked for."""
     from kinematics.project.files import read
+    from kinematics.studies.places import thinned
     from kinematics.studies.study import racks, set_up
     from kinematics.studies.top_map import top_map
 
@@ -72,7 +75,11 @@ def run(args: argparse.Namespace) -> int:
     if not (step > 0.0 and 1 <= reach / step <= (MOST - 1) / 2):
         raise EntryError("--step must go into --reach at least once and at most 100 times.")
     count = math.floor(reach / step + 1e-9)
-    places = step * np.arange(-count, count + 1)
+    # The map is worked out on a fine grid, of which the places asked for are shown.
+    fine = max(1, math.ceil(step / CLOSEST - 1e-9))
+    if 2 * count * fine + 1 > 2 * MOST:
+        raise EntryError("--reach is too far for a map: keep it within 500 mm.")
+    places = step / fine * np.arange(-count * fine, count * fine + 1)
     if not 1 <= args.steer <= 21:
         raise EntryError("--steer should be from 1 to 21 rack positions.")
     plan = top_map(
@@ -83,6 +90,7 @@ def run(args: argparse.Namespace) -> int:
         with_tower=None if args.tower is None else args.tower == "along",
         rack=racks(setting, args.steer) if args.steer > 1 else 0.0,
     )
+    plan = thinned(plan, fine)
     print(setting.project.title)
     print(gist(setting, plan))
     _draw(setting, plan, args)

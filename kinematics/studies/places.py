@@ -42,6 +42,16 @@ def rising(plan: TopMap) -> TopMap:
     return replace(plan, across=plan.across[::-1], **turned)
 
 
+def thinned(plan: TopMap, every: int) -> TopMap:
+    """The same map at every so many of its rows and columns, the first and the last among them."""
+    kept = {
+        field.name: getattr(plan, field.name)[::every, ::every]
+        for field in fields(plan)
+        if getattr(getattr(plan, field.name), "ndim", 0) == 2
+    }
+    return replace(plan, across=plan.across[::every], along=plan.along[::every], **kept)
+
+
 def lean_of(setting: Setting, plan: TopMap) -> tuple[Array, Array]:
     """Changes of set-up camber and toe at every place, rad, (ny, nx) each.
 
