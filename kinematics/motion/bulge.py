@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 from kinematics.frames import Array, cross_last
 from kinematics.motion.bounds import Bounds
 from kinematics.motion.errors import MotionError
+from kinematics.motion.giving_bulge import most_bend_at_rest
 from kinematics.motion.proof import distance
 from kinematics.motion.rows import motions
 from kinematics.project.model import Ball, Hinge
@@ -66,9 +67,7 @@ def bulge(motion: Motion, body: str, xyz: Array) -> Array:
     points = np.atleast_2d(xyz)
     if len(motion.travel) < 2:
         found = np.zeros((len(points), 0, motion.shape[1]))
-    elif not motion.certified:
-        found = np.stack([_guessed(motion, body, point) for point in points])
-    elif motion.finer is None:
+    elif motion.linkage.give or motion.finer is None:
         found = _between(motion, body, points)
     else:
         # The bound of an interval is the worst of the shorter ones it was cut into.
@@ -76,14 +75,6 @@ def bulge(motion: Motion, body: str, xyz: Array) -> Array:
         found = np.maximum.reduceat(_between(fine.motion, body, points), fine.first, axis=1)
         found = np.where(motion.reached[:-1] & motion.reached[1:], found, np.inf)
     return np.asarray(found[0] if xyz.ndim == 1 else found)
-
-
-def _guessed(motion: Motion, body: str, xyz: Array) -> Array:
-    """Twice the mean second derivative over each interval: an estimate, not a bound."""
-    speed = motion.speed(body, xyz)
-    gap = np.abs(np.diff(motion.travel))[:, None]
-    mean = np.linalg.norm(np.diff(speed, axis=0), axis=-1) / gap
-    return np.where(np.isfinite(mean), 2.0 * mean, np.inf)
 
 
 def _between(motion: Motion, body: str, points: Array) -> Array:
@@ -145,6 +136,8 @@ def most_bend(motion: Motion, body: str, points: Array, t: Array) -> Array:
     """The most |p''| (points, n) of carried points (points, 3) within ``t`` (n,) of each pose."""
     linkage = motion.linkage
     system = linkage.driven(motion.by).system
+    if body in system.bodies and motion.linkage.give:
+        return most_bend_at_rest(motion, system.bodies.index(body), points, t)
     if body in system.bodies:
         return _on_solved(motion, system.bodies.index(body), points, t)
     if body in system.circles:

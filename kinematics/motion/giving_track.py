@@ -14,7 +14,7 @@ used, with ten times its last terms on top.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -43,7 +43,8 @@ class RestTrack:
     """A stretch of the driver from ``low`` to ``high``: poses, forces and inverses at its nodes.
 
     ``table`` (7·bodies + rigid rows + m·m, 1, nodes), forces over the greatest stiffness; the
-    proof's ``number`` h is inf where it fails, ``room`` what it vouches for.
+    proof's ``number`` h is inf where it fails, ``room`` what it vouches for; ``kappa`` and
+    ``loose`` are its κ and Z.
     """
 
     low: float
@@ -51,6 +52,8 @@ class RestTrack:
     table: Array
     number: float
     room: float
+    kappa: float = np.inf
+    loose: float = np.inf
 
     def taken(self, values: Array) -> Array:
         """The table (.., k) at values of the driver."""
@@ -181,9 +184,9 @@ def _laid(
     poses = np.concatenate([state.centre, state.turn], axis=1).reshape(-1, NODES)
     table = np.concatenate([poses, hold / top, inverse.reshape(-1, NODES)])
     track = RestTrack(low, high, table, np.inf, 0.0)
-    number, room = _vouched(system, soft, track, other, along)
-    apart = _apart(system, track, at, start, top)
-    return RestTrack(low, high, table, number if apart < room else np.inf, room)
+    track = _vouched(system, soft, track, other, along)
+    tied = _apart(system, track, at, start, top) < track.room
+    return track if tied else replace(track, number=np.inf)
 
 
 def _slopes(system: System, soft: Soft, rest: Rest, drive: Array, rack: Array) -> Array:
@@ -195,14 +198,14 @@ def _slopes(system: System, soft: Soft, rest: Rest, drive: Array, rack: Array) -
     return out
 
 
-def _open(system: System, soft: Soft, rest: Rest, drive: Array, rack: Array) -> Array:
+def open_by(system: System, soft: Soft, rest: Rest, drive: Array, rack: Array) -> Array:
     """What is out of balance or apart, (m, n) in mm."""
     top = float(soft.stiffness.max())
     pull, gap = balance(system, soft, rest.state, rest.hold, drive, rack)
     return np.concatenate([pull / top, gap])
 
 
-def _rest_of(system: System, soft: Soft, table: Array) -> tuple[Rest, Array]:
+def rest_of(system: System, soft: Soft, table: Array) -> tuple[Rest, Array]:
     """Poses, forces and inverses (m, m, k) from a table (.., k)."""
     bodies, rigid = len(system.bodies), len(soft.rigid)
     m = system.table.width + rigid
@@ -215,11 +218,11 @@ def _settled(
     system: System, soft: Soft, track: RestTrack, values: Array, other: float, along: int
 ) -> Rest:
     """Poses at rest at values of a proved stretch."""
-    rest, inverse = _rest_of(system, soft, track.taken(values))
+    rest, inverse = rest_of(system, soft, track.taken(values))
     drive, rack = drivers(values, np.array([other]), along)
     width, top = system.table.width, float(soft.stiffness.max())
     for _ in range(6):
-        gap = _open(system, soft, rest, drive, rack)
+        gap = open_by(system, soft, rest, drive, rack)
         step = -np.einsum("ijn,jn->in", inverse, gap)
         state = moved(system.table, system.geometry, rest.state, step[:width])
         rest = Rest(state, rest.hold + top * step[width:])
@@ -228,19 +231,17 @@ def _settled(
     return rest
 
 
-def _vouched(
-    system: System, soft: Soft, track: RestTrack, other: float, along: int
-) -> tuple[float, float]:
-    """The proof's number and room of a stretch; see ``proof.vouch``."""
+def _vouched(system: System, soft: Soft, track: RestTrack, other: float, along: int) -> RestTrack:
+    """The stretch with its proof; see ``proof.vouch``."""
     values = 0.5 * (track.low + track.high) + 0.5 * (track.high - track.low) * nodes(FINER)
-    rest, inverse = _rest_of(system, soft, np.matmul(track.table, between(NODES, FINER)))
+    rest, inverse = rest_of(system, soft, np.matmul(track.table, between(NODES, FINER)))
     drive, rack = drivers(values, np.array([other]), along)
     m = len(inverse)
     with np.errstate(all="ignore"):
         both = np.concatenate(
             [
                 _slopes(system, soft, rest, drive, rack),
-                _open(system, soft, rest, drive, rack)[:, None],
+                open_by(system, soft, rest, drive, rack)[:, None],
             ],
             axis=1,
         )
@@ -252,7 +253,8 @@ def _vouched(
         number = float(np.linalg.norm(sup[:, m])) * kappa / (1.0 - loose) ** 2
         room = min(ROOM * (1.0 - loose) / kappa, FARTHEST)
     sound = loose <= LOOSEST and number <= LIMIT
-    return (number, room) if sound else (float("inf"), 0.0)
+    number, room = (number, room) if sound else (float("inf"), 0.0)
+    return replace(track, number=number, room=room, kappa=kappa, loose=loose)
 
 
 def _greatest(values: Array) -> Array:

@@ -92,8 +92,10 @@ class Motion:
 
     @property
     def certified(self) -> bool:
-        """Whether poses are proved to be one assembly and bulges are bounds: not through rubber."""
-        return not self.linkage.give
+        """Whether every pose that was reached is proved to be the assembly of set-up height."""
+        if self.proof is None:
+            return False
+        return bool(np.isfinite(self.proof[self.reached]).all())
 
     @property
     def reached(self) -> NDArray[np.bool_]:
@@ -279,8 +281,7 @@ class Motion:
 
         In 1/mm, over the whole of each interval between neighbouring travels; the point strays
         from the straight line between its two ends by at most bulge·h²/8, h the interval. inf
-        where nothing can be said (a pose missing, or too near to straightening out). Where
-        bushes give (``certified`` is False) it is an estimate: twice the mean over the interval.
+        where nothing can be said (a pose missing, or too near to straightening out).
         """
         return bulge(self, body, np.asarray(xyz, dtype=float))
 
