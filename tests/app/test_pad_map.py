@@ -3,12 +3,24 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 from PySide6.QtCore import QEvent, QPointF, Qt
 from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QApplication
 
+from app import results
 from app.ground import told_at
 from tests.app.conftest import Driver, wait
+
+
+@pytest.fixture(autouse=True)
+def fine(monkeypatch: pytest.MonkeyPatch, driver: Driver) -> None:
+    """The map as fine as a builder has it."""
+    monkeypatch.setattr(results, "MAP_STEPS", 33)
+    document = driver.document
+    document.ground = None
+    document._ask_map()
+    wait(driver.app, lambda: document.ground is not None)
 
 
 def hover(driver: Driver, fore: float, inward: float) -> str:
@@ -24,11 +36,10 @@ def hover(driver: Driver, fore: float, inward: float) -> str:
 
 def test_what_is_tightest_is_named_under_the_pointer(driver: Driver) -> None:
     document = driver.document
-    wait(driver.app, lambda: document.ground is not None)
     assert hover(driver, 0.0, 0.0) == (
         "Where it was: tyre to tower lip, 15.0 mm short of the rule, at +79.9."
     )
-    words = hover(driver, -21.0, 19.0)
+    words = hover(driver, -20.6, 19.6)
     assert words == told_at(document.ground, (-20.0, 20.0), "mm")
     assert words.startswith("20.0 mm in, 20.0 back: spring to radius arm, ")
     picture = bytes(driver.window.pad.grab().toImage().constBits())
@@ -38,14 +49,13 @@ def test_what_is_tightest_is_named_under_the_pointer(driver: Driver) -> None:
 
 def test_the_map_is_exported_as_it_is_painted(driver: Driver, tmp_path) -> None:
     document, exports = driver.document, driver.window.actions_.exports
-    wait(driver.app, lambda: document.ground is not None)
     for kind, start in (("png", b"\x89PNG"), ("dxf", b"999"), ("csv", b"forward_mm")):
         path = tmp_path / f"map.{kind}"
         assert exports.write("map", path)
         assert path.read_bytes().startswith(start)
     rows = (tmp_path / "map.csv").read_text().splitlines()
     here = next(row.split(",") for row in rows if row.startswith("-20.000,20.000,"))
-    i, j = 1, 3  # of the five steps of 20 mm
+    i, j = 8, 24  # of the steps of 2.5 mm
     assert abs(float(here[7]) - document.ground.worst[i, j]) < 1e-3
 
 
