@@ -64,10 +64,9 @@ def move(
 
 def _proved(driven: Driven, wanted: Array, racks: Array) -> bool:
     """Whether the poses lie on stretches proved before, which is quicker than any other way."""
-    span = driven.by_driver.known.span
-    if span is None or len(racks) > 1 or racks[0] != 0.0:
+    if driven.by_driver.known.found is None or len(racks) > 1 or racks[0] != 0.0:
         return False
-    return bool(span[0] <= wanted.min() and wanted.max() <= span[1])
+    return driven.by_driver.known.covers(float(wanted.min()), float(wanted.max()))
 
 
 def _checked(values: Values, what: str) -> Array:

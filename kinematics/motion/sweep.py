@@ -44,11 +44,16 @@ GUESSED = 1e-3
 
 @dataclass
 class Known:
-    """Stretches proved before, over ``span`` of the driver, and where they stop."""
+    """What was proved before: the span of the driver, its stretches, and where they stop.
 
-    span: tuple[float, float] | None = None
-    parts: list[Stretch] = field(default_factory=list)
-    stops: list[Stop] = field(default_factory=list)
+    One field, so that another thread finds either all of it or none.
+    """
+
+    found: tuple[tuple[float, float], list[Stretch], list[Stop]] | None = None
+
+    def covers(self, low: float, high: float) -> bool:
+        """Whether all between two values of the driver was looked at."""
+        return self.found is not None and self.found[0][0] <= low and high <= self.found[0][1]
 
 
 @dataclass(frozen=True)
@@ -153,14 +158,15 @@ def _known(
     proving: bool,
 ) -> tuple[list[Stretch], list[Stop]]:
     """Stretches over at least the span: those proved before if they reach."""
-    known = start.known
-    if known.span is not None:
-        if known.span[0] <= span[0] and span[1] <= known.span[1]:
-            return known.parts, known.stops
-        span = (min(span[0], known.span[0]), max(span[1], known.span[1]))
+    found = start.known.found
+    if found is not None:
+        was, parts, stops = found
+        if was[0] <= span[0] and span[1] <= was[1]:
+            return parts, stops
+        span = (min(span[0], was[0]), max(span[1], was[1]))
     parts, stops = stretches(system, geo, start, span, along, proving)
     if proving:
-        known.span, known.parts, known.stops = span, parts, stops
+        start.known.found = (span, parts, stops)
     return parts, stops
 
 

@@ -113,8 +113,7 @@ def multibody(project: Project, travel: float) -> Callable[[], object] | None:
 
 def first_sweep(linkage: Linkage, travel: np.ndarray) -> object:
     """A sweep of a corner that has proved nothing yet."""
-    known = linkage.driven().by_driver.known
-    known.span = None
+    linkage.driven().by_driver.known.found = None
     return move(linkage, travel)
 
 
