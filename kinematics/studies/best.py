@@ -206,7 +206,7 @@ class _Search:
         cost = np.zeros(count + 1)
         cost[-1] = -1.0
         answer = linprog(cost, A_ub=np.array(rows), b_ub=np.array(limit), bounds=bounds)
-        if not answer.success or answer.x[-1] < margin + 1e-3:
+        if not answer.success or answer.x is None or answer.x[-1] < margin + 1e-3:
             return None
         return np.asarray(answer.x[:count])
 
