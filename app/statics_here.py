@@ -24,6 +24,7 @@ class HereNow:
         self.wrong = ""
         self._of: tuple[object, object] = (None, None)
         self._found: Here | None = None
+        self._known: Statics | None = None
 
     def found(self) -> Here | None:
         """Statics here; None where there is no position yet, or ``wrong`` says why not."""
@@ -39,9 +40,15 @@ class HereNow:
         return self._found
 
     def known(self) -> Statics | None:
-        """Statics over the whole travel, as the last study has it."""
+        """Statics over the whole travel, as the last study has it.
+
+        While a mount slides its studies leave statics out: what was known before it was taken
+        hold of stays.
+        """
         study = self.document.study
-        return None if study is None else study.statics
+        if study is None or study.statics is not None or self.document.drag_start is None:
+            self._known = None if study is None else study.statics
+        return self._known
 
     def pushes(self) -> tuple[tuple[ChassisPush, ...], str]:
         """What the chassis feels here in the load case looked at, and the words below the stage."""

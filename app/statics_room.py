@@ -82,8 +82,11 @@ class StaticsRoom(QWidget):
             stage.redraw()
 
     def renew(self) -> None:
-        """All of the page shown."""
+        """All of the page shown; while a hand holds the mount only what stands here."""
         if not self.isVisible():
+            return
+        if self.document.drag_start is not None:
+            self._soon.start()
             return
         known = self.now.known()
         self.empty.setVisible(known is not None and not (known.elements or known.bearings))

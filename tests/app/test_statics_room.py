@@ -243,6 +243,25 @@ def test_the_top_mount_moves_to_share_the_stroke(room: Driver) -> None:
     QTest.keyClick(ride.shared, Qt.Key.Key_Escape)
 
 
+def test_readouts_stay_while_the_mount_slides(room: Driver) -> None:
+    """What was known over the travel stays, what stands here follows the hand."""
+    page(room, "Joints")
+    document, joints = room.document, room.window.statics.pages["Joints"].joints
+    before = [r.label for r in joints.rows()]
+    angle = row(joints, "Top bearing").value
+    start = document.project
+    document.begin()
+    for k in range(1, 4):
+        document.drag(document.slide_mount(start, 0.0, -6.0 * k))
+        for _ in range(5):
+            room.app.processEvents()
+        assert sorted(r.label for r in joints.rows()) == sorted(before)
+    assert row(joints, "Top bearing").value != angle
+    document.revert()
+    document.finish("slide")
+    room.app.processEvents()
+
+
 def test_a_corner_without_weights_asks_for_them(room: Driver) -> None:
     statics, document = room.window.statics, room.document
     document.edit(msgspec.structs.replace(document.project, loads=None), "forget the weights")
