@@ -11,8 +11,7 @@ from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QMessageBox
 
-from app import document as documents
-from app import examples, live
+from app import examples, live, results
 from app.start import dress
 from app.window import Window
 from kinematics.project.model import Project
@@ -135,7 +134,7 @@ def shared(app: QApplication) -> Iterator[Driver]:
         return study(project, travel=wanted, progress=progress, cancelled=cancelled, folder=folder)
 
     patch.setattr(live, "full", coarse)
-    patch.setattr(documents, "MAP_STEPS", 5)
+    patch.setattr(results, "MAP_STEPS", 5)
     dress(app)
     window = Window()
     window.actions_.ask_to_save = lambda: QMessageBox.StandardButton.Discard  # type: ignore[method-assign]

@@ -17,7 +17,9 @@ def spots(camera: Camera, points: np.ndarray) -> np.ndarray:
 
 
 def test_a_box_is_moved_from_under_the_words() -> None:
-    points = np.array([[x, y, z] for x in (-200, 200) for y in (-200, 200) for z in (0, 500)], float)
+    points = np.array(
+        [[x, y, z] for x in (-200, 200) for y in (-200, 200) for z in (0, 500)], float
+    )
     words = QRectF(20, 20, 350, 300)
     camera = framed(Camera(target=(0, 0, 250)), points, SIZE, [words])
     seen = spots(camera, points)
