@@ -29,9 +29,9 @@ STILL, MOVING, PLACED, SHIFTED = range(4)
 """How pieces are given: at one pose; by row of a motion; for every place and sample, places
 slowest; at one pose, shifted with the place."""
 
-SPLIT = 4
+SPLIT = 3
 """Tiles are divided by this each way."""
-FEW = 16
+FEW = 36
 """A tile of so few places is not divided any more."""
 
 
