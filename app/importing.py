@@ -122,12 +122,12 @@ class ScanCard(QDialog):
         self.unit.setAccessibleName("Unit of the file")
         self.body.addItems([CHASSIS, *(b for b in bodies if b != CHASSIS)])
         self.body.setAccessibleName("What carries it")
-        self.size = QLabel()
+        self.told = QLabel()
         notes = QLabel(" ".join(mesh.notes))
         notes.setWordWrap(True)
         form = QFormLayout()
         form.addRow("The file is in", self.unit)
-        form.addRow("So it is", self.size)
+        form.addRow("So it is", self.told)
         form.addRow("Carried by", self.body)
         box = QDialogButtonBox.StandardButton
         buttons = QDialogButtonBox(box.Ok | box.Cancel)
@@ -141,7 +141,7 @@ class ScanCard(QDialog):
         self._show_size(self.unit.currentText())
 
     def _show_size(self, unit: str) -> None:
-        self.size.setText(size_words(self.mesh, unit))
+        self.told.setText(size_words(self.mesh, unit))
 
     def ask(self) -> tuple[str, str] | None:
         """Unit and carrier as chosen; None if given up."""

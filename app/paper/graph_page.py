@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 from pathlib import Path
-from typing import cast
 
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
@@ -24,7 +23,7 @@ WIDE, HIGH = 900, 640
 
 def graph_page(study: Study, what: Graph | Map) -> Page:
     """The sheet of a plot, in the project's own units."""
-    units = cast(Units, study.project.units)
+    units: Units = study.project.units
     against = "over travel and steer" if isinstance(what, Map) else f"against {what.axis}"
 
     def draw(painter: QPainter) -> None:
@@ -47,7 +46,7 @@ def write_graph(study: Study, what: Graph | Map, path: Path) -> None:
     if path.suffix.lower() != ".csv":
         write(graph_page(study, what), path)
         return
-    units = cast(Units, study.project.units)
+    units: Units = study.project.units
 
     def fill(out: object) -> None:
         rows = csv.writer(out, lineterminator="\n")  # type: ignore[arg-type]

@@ -30,9 +30,9 @@ def test_the_size_is_told_in_the_unit_chosen(driver: Driver, box_file: Path) -> 
     mesh = read_scan(box_file, "mm")
     card = ScanCard("tank.stl", mesh, ["chassis", "upright"], driver.window)
     assert card.unit.currentText() == "mm"
-    assert card.size.text().startswith("100 x 200 x 300 mm (3.94 x 7.87 x 11.8 in)")
+    assert card.told.text().startswith("100 x 200 x 300 mm (3.94 x 7.87 x 11.8 in)")
     card.unit.setCurrentText("in")
-    assert card.size.text().startswith("2540 x 5080 x 7620 mm (100 x 200 x 300 in)")
+    assert card.told.text().startswith("2540 x 5080 x 7620 mm (100 x 200 x 300 in)")
     card.deleteLater()
 
 
