@@ -10,7 +10,6 @@ from typing import Any
 import msgspec
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
-    QComboBox,
     QHBoxLayout,
     QLabel,
     QPushButton,
@@ -23,7 +22,7 @@ from app.document import Document
 from app.entry import Field, wide
 from app.look.theme import Theme
 from app.look.type import font
-from app.statics_panel import INDENT
+from app.statics_panel import INDENT, Chooser
 from app.tree import Entry
 from kinematics.errors import ClearstrokeError
 from kinematics.project.loads import LoadCase, Loads
@@ -48,7 +47,7 @@ class Cases(QWidget):
         super().__init__()
         self.theme, self.document = theme, document
         self.name = HARDEST
-        self.chooser = QComboBox()
+        self.chooser = Chooser()
         self.chooser.setAccessibleName("Load case")
         self.chooser.activated.connect(lambda _: self.choose(self.chooser.currentText()))
         called = Entry(("case name",), "text", "what this load case is called")

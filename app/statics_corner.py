@@ -5,14 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QWidget
+from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 
 from app import tree
 from app.entry import Field, wide
 from app.look.theme import Theme
 from app.look.type import font
 from app.statics_cases import Cases
-from app.statics_panel import INDENT
+from app.statics_panel import INDENT, Chooser
 from app.tree import Entry
 
 WEIGHTS = (
@@ -74,8 +74,8 @@ class Corner(QWidget):
         field.wrong.connect(self.cases.wrong.emit)
         return field
 
-    def _torque(self, part: str, words: str) -> QComboBox:
-        torque = QComboBox()
+    def _torque(self, part: str, words: str) -> Chooser:
+        torque = Chooser()
         torque.setAccessibleName(words)
         torque.addItems(["outboard", "inboard"])
         torque.activated.connect(lambda _: self._lead(part, torque.currentText()))

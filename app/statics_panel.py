@@ -5,8 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPen, QResizeEvent
-from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtGui import (
+    QColor,
+    QFontMetricsF,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QResizeEvent,
+    QWheelEvent,
+)
+from PySide6.QtWidgets import QAbstractButton, QComboBox, QSizePolicy, QVBoxLayout, QWidget
 
 from app.look.signs import draw_sign
 from app.look.theme import Theme
@@ -120,6 +128,13 @@ class RowView(QAbstractButton):
             painter.drawLine(QPointF(x, y - s), QPointF(x, y + (BAR + 1) * s))
             painter.setPen(QPen(QColor(p.ink), 2 * s))
             painter.drawLine(QPointF(x, y - 2 * s), QPointF(x, y + (BAR + 2) * s))
+
+
+class Chooser(QComboBox):
+    """A choice that the scrolling wheel passes over: a page is scrolled, nothing is changed."""
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        event.ignore()
 
 
 class Rows(QWidget):

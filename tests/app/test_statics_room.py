@@ -6,9 +6,10 @@ from collections.abc import Iterator
 import msgspec
 import numpy as np
 import pytest
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QWheelEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 
 from app.statics_panel import Rows, RowView
 from app.statics_rows import Row
@@ -181,6 +182,21 @@ def test_what_can_not_stand_is_said_and_changes_nothing(room: Driver) -> None:
     assert room.document.project is project
     QTest.keyClick(corner.fields["unsprung_kg"], Qt.Key.Key_Escape)
     assert not statics.message.isVisible()
+
+
+def test_scrolling_over_a_choice_changes_nothing(room: Driver) -> None:
+    page(room, "Forces")
+    chooser = room.window.statics.cases.chooser
+    name, steps = chooser.currentText(), room.document.stack.count()
+    at = QPointF(chooser.rect().center())
+    turn = QWheelEvent(
+        at, chooser.mapToGlobal(at), QPoint(0, 0), QPoint(0, -120), Qt.MouseButton.NoButton,
+        Qt.KeyboardModifier.NoModifier, Qt.ScrollPhase.NoScrollPhase, False,
+    )  # fmt: skip
+    QApplication.sendEvent(chooser, turn)
+    room.app.processEvents()
+    assert chooser.currentText() == name
+    assert room.document.stack.count() == steps
 
 
 def test_standing_still_can_not_be_changed(room: Driver) -> None:
