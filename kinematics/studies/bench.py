@@ -172,6 +172,8 @@ def _measured(
 
 
 def _gaps(setting: Setting, numbers: Sequence[int], found: Clearances) -> dict[Names, Gap]:
+    if len(numbers) == 0:
+        return {}
     return {
         setting.names[k]: Gap(float(low), float(setting.rule[k]))
         for k, low in zip(numbers, found.worst, strict=True)
