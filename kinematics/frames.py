@@ -132,7 +132,4 @@ def carried_last(local: Array, matrix: Array) -> Array:
     """
     if local.shape[-1] == 1:
         return np.asarray(np.matmul(local[:, :, 0].T, matrix))
-    out = matrix[:, None, 0] * local[0]
-    out += matrix[:, None, 1] * local[1]
-    out += matrix[:, None, 2] * local[2]
-    return np.asarray(out)
+    return np.asarray(np.einsum("ijn,jkn->ikn", matrix, local))

@@ -31,7 +31,7 @@ CACHEFUL = 512
 """Variants taken at once at one travel, so that their arrays stay in the processor's cache."""
 TIGHT = 2e-10
 """mm: row misfit after which a variant is taken as closed."""
-ROUGH = 1e-6
+ROUGH = 2e-9
 """mm: row misfit of variants at nodes; what is left shows only in the seeds between."""
 STEPS = 4
 """Newton steps for all at most; those still open are followed one by one."""
