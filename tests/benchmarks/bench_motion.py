@@ -16,6 +16,12 @@ The arithmetic alone, about 400 multiplications a pose and step for rows and slo
 small: a later sweep makes some 150 calls on arrays of 161 poses, a first one some 450. What stands
 between is therefore the count of calls, not their size; a single pose costs half as much as 161. In
 the grid, arrays are long and the time is that of memory: seeds and inverses are 43 numbers a pose.
+
+Measured while a dozen other jobs ran on both cores: one warm pose 0.31 ms; first sweeps 1.2 ms
+(radius arm, five links), 1.7 (H-arm), 2.2 (pushrod and rocker), later ones 0.41 to 0.76; grids 2.0
+and 2.9 µs a pose, 363 and 256 times quicker than the scipy loop; 410,000 variant poses 0.57 s.
+First sweeps of ready-made corners miss their 1 ms there: of 1.2 ms the nodes take 0.3, the proof
+0.25, closing 161 poses 0.3 and measuring them afresh 0.2.
 """
 
 from __future__ import annotations
