@@ -75,7 +75,7 @@ def cures_for(bench: Bench, choice: Choice | None = None) -> tuple[Cure, ...]:
 def families(project: Project) -> tuple[str, ...]:
     """The kinds of thing that can be changed on a corner, for a choice of what is tried."""
     named = dict.fromkeys(cure.family for cure in _plain(project))
-    places = (MOVED, PLATED) if project.coilover is not None else ()
+    places = (MOVED,) if project.coilover is not None else ()
     return (*named, *AROUND, *places, TOGETHER)
 
 

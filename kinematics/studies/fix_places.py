@@ -23,6 +23,8 @@ Asked = Callable[[], bool]
 
 REACH = 40
 """How far the mount is looked at moving each way, mm."""
+SPARES = (0.0, 0.4)
+"""Room to spare asked of a place, mm: more where, between the travels mapped, none was left."""
 STEP = 2
 """Grid of places looked at first, mm; about the best it is then looked at to 1 mm."""
 
@@ -37,8 +39,17 @@ def placed(shop: Shop, name: str, with_tower: bool) -> Remedy | None:
         return None
     if not with_tower and setting.project.tower is None:
         return None
-    asked = shop.cancelled
-    touching, kept = (_amount(setting, with_tower, rules, asked) for rules in (False, True))
+    remedy = Remedy(name, None, None, None)
+    for spare in SPARES:
+        remedy = _placed(shop, name, with_tower, spare)
+        if remedy.fix is None or remedy.rules is None or not remedy.fix.leaves:
+            break
+    return remedy
+
+
+def _placed(shop: Shop, name: str, with_tower: bool, spare: float) -> Remedy:
+    setting, asked = shop.bench.setting, shop.cancelled
+    touching, kept = (_amount(setting, with_tower, rules, spare, asked) for rules in (False, True))
     best = kept or touching
     if best is None:
         why = f"no place within {REACH} mm of where the top mount is does"
@@ -51,9 +62,9 @@ def placed(shop: Shop, name: str, with_tower: bool) -> Remedy | None:
 
 
 def _amount(
-    setting: Setting, with_tower: bool, rules: bool, cancelled: Asked | None
+    setting: Setting, with_tower: bool, rules: bool, spare: float, cancelled: Asked | None
 ) -> Amount | None:
-    spot = _nearest(setting, with_tower, rules, cancelled)
+    spot = _nearest(setting, with_tower, rules, spare, cancelled)
     if spot is None:
         return None
     try:
@@ -65,7 +76,7 @@ def _amount(
 
 
 def _nearest(
-    setting: Setting, with_tower: bool, rules: bool, cancelled: Asked | None
+    setting: Setting, with_tower: bool, rules: bool, spare: float, cancelled: Asked | None
 ) -> tuple[float, float] | None:
     """The nearest place of whole mm (x, y) that the map finds good, or None."""
     x = y = np.arange(-REACH, REACH + 1.0, STEP)
@@ -74,7 +85,7 @@ def _nearest(
     for _ in range(2):
         plan = top_map(setting, y, x, with_tower=with_tower, rack=rack, cancelled=cancelled)
         figure = plan.margin if rules else plan.clearance
-        way = np.where(figure >= 0.0, np.hypot(x[:, None], y[None, :]), np.inf)
+        way = np.where(figure >= spare, np.hypot(x[:, None], y[None, :]), np.inf)
         if not np.isfinite(way).any():
             return best
         row, column = np.unravel_index(int(np.argmin(way)), way.shape)

@@ -62,9 +62,10 @@ def fixes(
     cures = cures_for(bench, choice)
     shop = Shop(bench, cancelled)
     tries: list[Callable[[], Remedy | None]] = [_try(shop, cure) for cure in cures]
-    for name, with_tower in ((PLATED, False), (MOVED, True)):
-        if choice.allows(name):
-            tries.insert(MAPPED, _place(shop, name, with_tower))
+    if choice.only is not None and PLATED in choice.only:  # it takes minutes: only if asked for
+        tries.insert(MAPPED, _place(shop, PLATED, False))
+    if choice.allows(MOVED):
+        tries.insert(MAPPED, _place(shop, MOVED, True))
     found: list[Remedy] = []
 
     def tell(known: Remedy) -> None:

@@ -15,6 +15,7 @@ from kinematics.errors import EntryError
 from kinematics.project.edit import move_top
 from kinematics.project.files import read
 from kinematics.project.mirror import mirror
+from kinematics.project.model import Rule
 from kinematics.studies.bench import Bench, troubles
 from kinematics.studies.cure import Work
 from kinematics.studies.cures import Choice, Own, cures_for
@@ -141,6 +142,20 @@ def test_a_quick_look_equals_a_full_check(shop, cures):
         for names, gap in full.items():
             if gap.left < 10.0:
                 assert checked[names].low == pytest.approx(gap.low, abs=1e-9)
+
+
+def test_a_strut_moved_to_where_nothing_is_near_its_rule():
+    """The wheel follows its mount; with one rule alone no other pair can come near its own."""
+    project = example("front-strut")
+    rule = Rule(between=("tyre", "lower arm rear"), at_least=45.0)
+    (found,) = fixes(
+        msgspec.structs.replace(project, rules=(rule,)),
+        choice=Choice(only=frozenset(["tower inboard with its mount"])),
+    )
+    assert not found.fix.leaves
+    assert found.fix.effects.camber < 0.0
+    changed = gaps(found.fix.project)
+    assert changed["tyre", "lower arm rear"].low >= 45.0
 
 
 def test_a_right_hand_corner_is_fixed_by_as_much(shop, cures):
