@@ -29,7 +29,8 @@ from kinematics.shapes.pairs import pairs
 from kinematics.shapes.pieces import Part, Piece
 from kinematics.studies.movers import moves_alike
 from kinematics.studies.near_ends import near_ends
-from kinematics.studies.study import TOLERANCE, Setting, reaching, set_up, through_nought
+from kinematics.studies.ranges import through_nought
+from kinematics.studies.study import TOLERANCE, Setting, reaching, set_up
 
 Array = npt.NDArray[np.float64]
 Names = tuple[str, str]

@@ -16,7 +16,8 @@ from kinematics.statics.fact import Fact
 from kinematics.statics.facts import facts
 from kinematics.statics.statics import statics
 from kinematics.studies.movers import moves_alike
-from kinematics.studies.study import Setting, racks, set_up, through_nought
+from kinematics.studies.ranges import through_nought
+from kinematics.studies.study import Setting, racks, set_up
 
 TRAVELS, RACKS = 17, 3
 """Positions at which springs, stops and joints are looked at."""

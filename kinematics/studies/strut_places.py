@@ -22,8 +22,9 @@ from kinematics.motion.rows import State
 from kinematics.motion.variants import Variants
 from kinematics.project.model import CHASSIS
 from kinematics.shapes.pieces import Part
+from kinematics.studies.ranges import through_nought
 from kinematics.studies.sliding import MOUNT, Sliding
-from kinematics.studies.study import Setting, through_nought
+from kinematics.studies.study import Setting
 
 Array = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]

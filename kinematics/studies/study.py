@@ -25,11 +25,8 @@ from kinematics.findings.ends import Ends, end_findings, ends_of, unreached_find
 from kinematics.findings.find import Checked, PairAt, clearance_findings, ranked, telling
 from kinematics.findings.finding import Finding
 from kinematics.findings.give import Given
-from kinematics.findings.ground import ground_facts
-from kinematics.findings.hose_reach import hose_reach_facts
-from kinematics.findings.mount_stack import stack_facts
+from kinematics.findings.room import room_facts
 from kinematics.findings.rules import asked_for
-from kinematics.findings.scan_facts import scan_facts
 from kinematics.findings.statics import static_findings
 from kinematics.measures import Measures, measure
 from kinematics.motion import Linkage, Motion, corner, move
@@ -44,17 +41,14 @@ from kinematics.statics.fact import Fact
 from kinematics.statics.facts import facts
 from kinematics.statics.statics import Statics, statics
 from kinematics.studies.give import give
+from kinematics.studies.ranges import closer, rising, through_nought
 
 Array = npt.NDArray[np.float64]
 Progress = Callable[[float], None]
 Cancelled = Callable[[], bool]
 
 TRAVELS = 161
-MOST_TRAVELS = 2000
 RACKS = 5
-FINEST = 1.0
-"""Positions are checked this close together whatever was asked for, mm: between them the bound on
-how far the motion strays from a straight line is then some hundredths of a millimetre."""
 TOLERANCE = 0.02
 """Calculation error of a clearance, mm."""
 ONSET_TOLERANCE = 1e-3
@@ -220,7 +214,7 @@ def study(
     """
     setting = set_up(project, folder)
     asked = travel is not None or project.travel is not None
-    z = travels(setting) if travel is None else _rising(travel, "travel")
+    z = travels(setting) if travel is None else rising(travel, "travel")
     r = racks(setting) if rack is None else _racks_asked(setting, rack)
     fine = look(setting, closer(z), r, progress=progress, cancelled=cancelled)
     fine = _with_facts(fine)
@@ -244,13 +238,10 @@ def _with_facts(done: Study) -> Study:
     done = _with_statics(done)
     if done.statics is None:
         return done
-    setting, rules = done.setting, rules_of(done.setting.unfolded)
-    found = ground_facts(
-        setting.unfolded, done.parts, done.measures, rules, places=setting.ends.place
+    setting = done.setting
+    found = room_facts(
+        setting.unfolded, done.parts, done.motion, done.measures, setting.ends.place, setting.folder
     )
-    found += stack_facts(setting.unfolded)
-    found += scan_facts(setting.unfolded, setting.folder)
-    found += hose_reach_facts(setting.unfolded, done.parts, done.motion, rules)
     every = sorted((*facts(done.statics), *found), key=lambda fact: not fact.problem)
     return replace(done, facts=tuple(every))
 
@@ -301,19 +292,6 @@ def look(
         )
     measures = measure(setting.unfolded, motion)
     return Study(setting, travel, rack, motion, measures, parts, found)
-
-
-def closer(travel: Array) -> Array:
-    """The positions with others put between them, none farther than ``FINEST`` from the next."""
-    gaps = np.diff(travel)
-    if gaps.size == 0:
-        return travel
-    step = max(FINEST, float(travel[-1] - travel[0]) / MOST_TRAVELS)
-    pieces = [
-        np.linspace(a, b, max(int(np.ceil((b - a) / step - 0.01)), 1), endpoint=False)
-        for a, b in pairwise(travel.tolist())
-    ]
-    return np.concatenate([*pieces, travel[-1:]])
 
 
 def thinned(fine: Study, travel: Array) -> Study:
@@ -405,24 +383,7 @@ def racks(setting: Setting, count: int = RACKS) -> Array:
 
 
 def _racks_asked(setting: Setting, rack: npt.ArrayLike) -> Array:
-    asked = _rising(rack, "rack")
+    asked = rising(rack, "rack")
     if setting.unfolded.rack is None and np.any(asked != 0.0):
         raise ClearstrokeError("This corner has no steering rack, so there is nothing to steer.")
     return asked
-
-
-def _rising(values: npt.ArrayLike, what: str) -> Array:
-    """A range as asked for, in rising order."""
-    given = np.unique(np.asarray(values, dtype=float).ravel())
-    if given.size == 0 or not np.isfinite(given).all():
-        raise ClearstrokeError(f"The {what} positions asked for should be numbers, at least one.")
-    return given
-
-
-def through_nought(low: float, high: float, count: int) -> Array:
-    """So many positions from ``low`` to ``high``, even on either side of 0, 0 among them."""
-    if not low < 0 < high:
-        return np.linspace(low, high, count)
-    below = min(max(round((count - 1) * -low / (high - low)), 1), count - 2)
-    down = np.linspace(low, 0.0, below + 1)
-    return np.concatenate([down, np.linspace(0.0, high, count - below)[1:]])

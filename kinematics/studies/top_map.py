@@ -17,9 +17,10 @@ import numpy.typing as npt
 
 from kinematics.clearance.places import Grid, Worst, worst_by_place
 from kinematics.motion import move
+from kinematics.studies.ranges import through_nought
 from kinematics.studies.sliding import Sliding, goes_along, steers_the_wheel
 from kinematics.studies.strut_places import StrutPlaces, solved, strut_ends, strut_motion
-from kinematics.studies.study import TOLERANCE, Setting, through_nought
+from kinematics.studies.study import TOLERANCE, Setting
 from kinematics.studies.top_ends import top_ends
 
 Array = npt.NDArray[np.float64]

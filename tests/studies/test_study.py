@@ -13,7 +13,8 @@ from kinematics.project.edit import move_top
 from kinematics.project.files import read
 from kinematics.project.mirror import mirror
 from kinematics.project.model import Scan
-from kinematics.studies.study import moment, racks, set_up, study, through_nought, travels
+from kinematics.studies.ranges import through_nought
+from kinematics.studies.study import moment, racks, set_up, study, travels
 
 
 @pytest.fixture(scope="module")
