@@ -120,7 +120,9 @@ def test_the_published_corner_holds_the_published_points() -> None:
     assert corner.coilover is None
 
 
-@pytest.mark.parametrize("name", [name for name in _NAMES if name not in (_TROUBLE, "rear-misread")])
+@pytest.mark.parametrize(
+    "name", [name for name in _NAMES if name not in (_TROUBLE, "rear-misread")]
+)
 def test_every_other_corner_keeps_all_its_rules(name: str) -> None:
     assert [f for f in checked(name).findings if f.is_problem] == []
 
