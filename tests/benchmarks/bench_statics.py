@@ -22,6 +22,7 @@ from scipy.optimize import brentq
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from kinematics.motion import corner, move
+from kinematics.motion.positions import over
 from kinematics.project.files import read
 from kinematics.statics import forces, sprung, stops
 from kinematics.statics.cases import cases_of, road
@@ -31,7 +32,6 @@ from kinematics.statics.facts import facts
 from kinematics.statics.figures import figures
 from kinematics.statics.here import here
 from kinematics.statics.loading import wheel_poses
-from kinematics.motion.positions import over
 from kinematics.statics.reactions import matrix, units
 from kinematics.statics.statics import statics
 
