@@ -22,6 +22,7 @@ from app.document import Document
 from app.entry import Field, wide
 from app.look.theme import Theme
 from app.look.type import font
+from app.told import told
 from app.tree import Entry, Path
 from kinematics.errors import ClearstrokeError
 from kinematics.project.equipment import BumpStop, Coilover, Rim, Spring, Tyre, Wheel
@@ -96,6 +97,7 @@ class Describe(QWidget):
         self.area.setWidget(page)
         self.renew()
 
+    @told
     def showEvent(self, event: object) -> None:
         if self._built != self._shape():
             self.rebuild()

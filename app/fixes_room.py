@@ -22,6 +22,7 @@ from app.jobs import Asked, Jobs, Progress
 from app.look.palette import State
 from app.look.theme import Theme
 from app.look.type import font
+from app.told import told
 from kinematics.project.model import Project
 from kinematics.studies.cures import Choice, families
 from kinematics.studies.fix import Remedy
@@ -210,6 +211,7 @@ class FixesRoom(QWidget):
         elif self._stale:
             self._say_state()
 
+    @told
     def showEvent(self, event: object) -> None:
         if self._stale and self.document.study is not None:
             self.begin()

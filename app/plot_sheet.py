@@ -33,6 +33,7 @@ from app.look.theme import Theme
 from app.look.type import font
 from app.paper.graph import Field, draw_graph, value_at
 from app.plot_data import Graph, Map, Series
+from app.told import told
 from kinematics.errors import ClearstrokeError
 
 AGAINST = (
@@ -213,6 +214,7 @@ class PlotSheet(QWidget):
         self.reader.setFont(font(19 * s, 600))
         self.note.setFont(font(13 * s, 400, False))
 
+    @told
     def showEvent(self, event: object) -> None:
         self.refill()
 

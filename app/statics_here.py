@@ -33,6 +33,9 @@ class HereNow:
             return None
         if self._of[0] is not now or self._of[1] != case:
             self._of, self._found, self.wrong = (now, case), None, ""
+            if not now.motion.reached.all():
+                self.wrong = "The wheel can't stand here."
+                return None
             try:
                 self._found = here(now.motion, case)
             except ClearstrokeError as error:

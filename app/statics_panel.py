@@ -20,6 +20,7 @@ from app.look.signs import draw_sign
 from app.look.theme import Theme
 from app.look.type import font, metrics
 from app.statics_rows import Row
+from app.told import told
 
 INDENT = 24.0  # px at scale 1: room for the sign
 BAR = 4.0
@@ -82,6 +83,7 @@ class RowView(QAbstractButton):
     def sizeHint(self) -> QSize:
         return QSize(200, self.height())
 
+    @told
     def resizeEvent(self, event: QResizeEvent) -> None:
         self.fit()
 

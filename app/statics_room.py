@@ -16,6 +16,7 @@ from app.statics_here import HereNow
 from app.statics_members import ForcesPage, JointsPage
 from app.statics_page import Page
 from app.statics_ride import RidePage
+from app.told import told
 
 PAGES = (
     ("Ride", "Where it rides, what stops it, which spring suits"),
@@ -102,6 +103,7 @@ class StaticsRoom(QWidget):
         self.message.setText(sentence)
         self.message.setVisible(bool(sentence))
 
+    @told
     def showEvent(self, event: object) -> None:
         self.renew()
 

@@ -87,7 +87,9 @@ def _damper(found: Here, units: Units) -> Iterator[Row]:
 
 def _spring(found: Here, units: Units) -> Iterator[Row]:
     coilover, figures = found.project.coilover, found.figures
-    if coilover is None or coilover.spring is None or "spring_room" not in figures:
+    if coilover is None or coilover.spring is None:
+        return
+    if not math.isfinite(figures.get("spring_room", math.nan)):  # no such position
         return
     note, state = _spring_state(figures, coilover.spring, units)
     yield Row("Spring between its seats", room(figures["spring_room"], units), note, state)

@@ -27,6 +27,7 @@ from app.survey_canvas import Canvas
 from app.survey_more import More
 from app.survey_said import effect, said
 from app.survey_table import READS, Table
+from app.told import told
 from kinematics.errors import ClearstrokeError
 from kinematics.project.survey import Reading
 
@@ -149,12 +150,14 @@ class Measuring(QWidget):
 
     # --- showing ----------------------------------------------------------------------------
 
+    @told
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
         self.bench.wake(True)
         self.add.renew()
         self.renew()
 
+    @told
     def hideEvent(self, event: QHideEvent) -> None:
         super().hideEvent(event)
         self.bench.wake(False)

@@ -42,6 +42,7 @@ from app.statics_room import StaticsRoom
 from app.strips import STRIP, Strips
 from app.survey_room import Measuring
 from app.tidy import Tidy
+from app.told import told
 from app.tour import Tour
 
 EXAMPLE = "rear-in-trouble"
@@ -363,11 +364,13 @@ class Window(QWidget):
     def _unsettle(self) -> None:
         self._settled = False
 
+    @told
     def resizeEvent(self, event: QResizeEvent) -> None:
         self.theme.fit(self.width())
         self._fit_strips()
         self._refit_soon.start()
 
+    @told
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if not keys.press(self, event):
             super().keyPressEvent(event)

@@ -26,6 +26,7 @@ from app.stage.camera import Camera
 from app.stage.floor import Floor
 from app.stage.pick import Hit, pick
 from app.stage.scene import Scene
+from app.told import told
 
 Array = NDArray[np.float64]
 SHIFTS = (
@@ -384,6 +385,7 @@ class Stage(QWidget):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         event.ignore()
 
+    @told
     def resizeEvent(self, event: QResizeEvent) -> None:
         self.redraw()
         self.resized.emit()

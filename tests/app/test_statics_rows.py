@@ -2,12 +2,14 @@
 
 from functools import cache
 from pathlib import Path
+from types import SimpleNamespace
 
 import msgspec
 import numpy as np
 import pytest
 
 from app.look.palette import State
+from app.statics_here import HereNow
 from app.statics_rows import (
     JOINT_STORY,
     SPRING_STORY,
@@ -107,6 +109,20 @@ def test_every_corner_can_be_read_out(name: str) -> None:
             assert row.label
             if units == "in":
                 assert " mm" not in words.replace("N/mm", "")
+
+
+def test_a_position_that_cannot_be_has_no_rows_of_its_own() -> None:
+    motion = worked_out("whole")[0].motion
+    beyond = move(motion.linkage, [900.0], stops=False)
+    assert not beyond.reached.any()
+    assert here_rows(here(beyond), "mm") == []
+    document = SimpleNamespace(now=SimpleNamespace(motion=beyond))
+    now = HereNow(document, lambda: ("", LoadCase()))  # type: ignore[arg-type]
+    assert now.found() is None
+    assert now.wrong
+    document.now = SimpleNamespace(motion=move(motion.linkage, [0.0], stops=False))
+    assert now.found() is not None
+    assert now.wrong == ""
 
 
 def row(name: str, travel: float, begins: str) -> Row:
