@@ -1858,9 +1858,13 @@ def _nearest(tables, ids, sides, memory, first, limit, eps, ws, whole, bore, res
         if lower[p] < -1e299:  # nothing is known of it yet
             _test(p, side_a[p // nb], side_b[p % nb], memory, ws)
     while True:
-        # The last position's nearest pieces first: what they give spares the others.
-        p = first if first >= 0 and not settled[first] else _worst_piece(lower, settled, n)
-        if p < 0 or lower[p] >= best - (eps if best < limit else 0.0):
+        # The last position's nearest pieces first: what they give spares the others. Where they
+        # are far apart by now they give nothing, and say nothing of the others.
+        enough = best - (eps if best < limit else 0.0)
+        p = first
+        if p < 0 or settled[p] or lower[p] >= enough:
+            p = _worst_piece(lower, settled, n)
+        if p < 0 or lower[p] >= enough:
             break
         i, j = p // nb, p % nb
         a, b = side_a[i], side_b[j]
@@ -2336,7 +2340,7 @@ def run_places(
         if known_at >= 0:
             way = _part_way(data, meta, blank, ids_a, rows, shift, sample, known_at, place)
             way += _part_way(data, meta, blank, ids_b, rows, shift, sample, known_at, place)
-            if bound[c] - way - slack > need:
+            if bound[c] - way - slack > need + eps:
                 bound[c] = np.inf
                 continue
         origin = middle[k]
@@ -2371,7 +2375,8 @@ def run_places(
             k, sample = candidates[c, 0], candidates[c, 1]
             slack = reach[pairs[k, 0], sample] + reach[pairs[k, 1], sample]
             margin = bound[c] - rule[k] - slack
-            if bound[c] - slack > high[0] and not margin <= high[1]:
+            # By more than the calculation error: its own upper figure is among the high ones.
+            if bound[c] - slack > high[0] + eps and not margin <= high[1] + eps:
                 bound[c] = np.inf
     if where[2] == 0:
         return

@@ -113,3 +113,38 @@ def test_several_rack_positions_are_the_worst_of_each():
     named = np.argmax(together.margin_rack == racks[:, None, None], axis=0)
     there = np.take_along_axis(margin, named[None], axis=0)[0]
     np.testing.assert_allclose(together.margin, there, atol=0.02)
+
+
+@pytest.mark.parametrize("count", [5, 9, 21])
+def test_a_coarse_map_equals_itself_turned_round_and_the_corner_rebuilt(count):
+    # Places far apart: what one leaves behind must not pass for knowledge of the next.
+    setting = set_up(example("rear-in-trouble"))
+    offsets = np.linspace(-40.0, 40.0, count)
+    plan = top_map(setting, offsets, offsets)
+    for turned, flip in ((top_map(setting, -offsets, offsets), 1),
+                         (top_map(setting, offsets, -offsets), 0)):  # fmt: skip
+        np.testing.assert_allclose(np.flip(turned.clearance, flip), plan.clearance, atol=0.02)
+        np.testing.assert_allclose(np.flip(turned.margin, flip), plan.margin, atol=0.02)
+    for row, column in ((0, 0), (count // 4, count // 4), (count - 2, count - 1)):
+        assert plan.clearance[row, column] == pytest.approx(
+            rebuilt(setting, plan, row, column), abs=0.02
+        )
+
+
+def test_every_place_of_a_map_is_known_where_tiles_hold_one_place(monkeypatch):
+    monkeypatch.setattr("kinematics.clearance.places.FEW", 1)
+    setting = set_up(example("rear-in-trouble"))
+    offsets = np.linspace(-40.0, 40.0, 9)
+    plan = top_map(setting, offsets, offsets)
+    assert not np.isnan(plan.clearance).any()
+    assert not np.isnan(plan.margin).any()
+
+
+def rebuilt(setting, plan: TopMap, row: int, column: int) -> float:
+    """The lowest clearance of the corner rebuilt with its mount at that place of the map."""
+    moved = set_up(move_top(setting.project, plan.along[row], plan.across[column], plan.height))
+    inside = (plan.travels > moved.range[0]) & (plan.travels < moved.range[1])
+    travel = np.sort(np.concatenate([plan.travels[inside], moved.range]))
+    checked = look(moved, travel, np.zeros(1))
+    pairs = Sliding(moved, checked.motion, True).affected
+    return float(np.nanmin(checked.clearances.low[pairs, :, 0]))
