@@ -7,7 +7,7 @@ import random
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QObject, QPointF, Qt
+from PySide6.QtCore import QCoreApplication, QEvent, QObject, QPointF, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 
@@ -98,6 +98,8 @@ def spree(driver: Driver, count: int, seed: int) -> None:
 
 
 def count_children(window: QWidget) -> int:
+    # Without a loop of its own the application never gets to what is to be deleted later.
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
     return len(window.findChildren(QObject))
 
 
