@@ -46,7 +46,7 @@ def test_units_and_parts_of_one_body_are_not() -> None:
     which, _ = found(TROUBLE)
     why = {frozenset((one.a, one.b)): one.why for one in which.left_out}
     assert "one unit" in why[frozenset({"spring", "damper body"})]
-    assert "turn as one" in why[frozenset({"tyre", "wheel"})]
+    assert "both turn with the wheel" in why[frozenset({"tyre", "wheel"})]
     assert "fixed to the chassis" in why[frozenset({"tower", "chassis rail"})]
     assert "fixed to the upright" in why[frozenset({"radius arm", "hub"})]
 
