@@ -357,7 +357,8 @@ class Window(QWidget):
     def _settle(self) -> None:
         """A study came: the first one of a project says what is written over the stage."""
         self._fit_over()
-        if self.document.checked and not self._settled:
+        # Not under a hand: what it holds would leave the pointer.
+        if self.document.checked and not self._settled and not self.stage.held:
             self._settled = True
             self._refit()
 

@@ -25,6 +25,8 @@ _scale = 1.0
 def heed_system_size() -> None:
     """Note how much larger than usual the system's font is, before our own takes its place."""
     global _scale
+    if QApplication.font().family() == BODY:
+        return  # it has taken its place already
     pixels = QFontInfo(QApplication.font()).pixelSize()
     _scale = min(2.0, max(1.0, pixels / USUAL_PIXELS))
 

@@ -160,7 +160,9 @@ def bad_files(folder):
     (folder / "cut.corner.json").write_text(good[: len(good) // 2], encoding="utf-8")
     (folder / "nan.corner.json").write_text(good.replace("740", "NaN", 1), encoding="utf-8")
     (folder / "list.corner.json").write_text("[]", encoding="utf-8")
-    (folder / "key.corner.json").write_text(good.replace('"wheel":', '"weel":', 1), encoding="utf-8")
+    (folder / "key.corner.json").write_text(
+        good.replace('"wheel":', '"weel":', 1), encoding="utf-8"
+    )
     (folder / "folder.corner.json").mkdir()
     return [folder / n for n in ("binary", "empty", "cut", "nan", "list", "key", "folder", "none")]
 

@@ -115,6 +115,7 @@ def test_the_hand_keeps_to_the_way_chosen(form: Driver, way: str, axis: tuple) -
     ways.setCurrentIndex(ways.findData(way))
     ways.activated.emit(ways.currentIndex())
     form.window.enter("Move")
+    form.app.processEvents()  # the view is fitted anew once the room stands
     top = live.top_mount(form.document.project)
     start = form.spot(top)
     end = form.spot(top + 10.0 * np.array(axis, float))
@@ -127,6 +128,7 @@ def test_the_hand_keeps_to_the_way_chosen(form: Driver, way: str, axis: tuple) -
 def test_along_the_damper_it_stays_on_the_damper(form: Driver) -> None:
     form.window.describe.set_way("damper")
     form.window.enter("Move")
+    form.app.processEvents()
     project = form.document.project
     top = live.top_mount(project)
     foot = form.document.pose.motion.point(project.coilover.foot)[0, 0]
