@@ -64,6 +64,8 @@ class Window(QWidget):
 
     def __init__(self, picture: Picture | None = None) -> None:
         super().__init__()
+        # First: the collector must not run while a widget is being made either.
+        self.tidy = Tidy(lambda: self.hands.drag is not None, self)
         self.theme = Theme(self)
         self.document = Document(self)
         self.scene = Scene()
@@ -90,7 +92,6 @@ class Window(QWidget):
         )  # fmt: skip
         self.hands.needle = self.show_it.needle
         self.tour = Tour(self.theme, self)
-        self.tidy = Tidy(lambda: self.hands.drag is not None, self)
         self.actions_ = Actions(self)
         self._play = QTimer(self, interval=16)
         self._play.timeout.connect(self._play_on)

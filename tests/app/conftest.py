@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -136,6 +137,7 @@ def shared(app: QApplication) -> Iterator[Driver]:
     patch.setattr(live, "full", coarse)
     patch.setattr(results, "MAP_STEPS", 5)
     dress(app)
+    gc.collect()  # what earlier windows left, now and not while a widget is being made
     window = Window()
     window.actions_.ask_to_save = lambda: QMessageBox.StandardButton.Discard  # type: ignore[method-assign]
     window.theme.choose("light")
