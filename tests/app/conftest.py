@@ -137,7 +137,8 @@ def shared(app: QApplication) -> Iterator[Driver]:
     patch.setattr(live, "full", coarse)
     patch.setattr(results, "MAP_STEPS", 5)
     dress(app)
-    gc.collect()  # what earlier windows left, now and not while a widget is being made
+    # What earlier windows left is kept to the end: the binding has died of collecting it.
+    gc.freeze()
     window = Window()
     window.actions_.ask_to_save = lambda: QMessageBox.StandardButton.Discard  # type: ignore[method-assign]
     window.theme.choose("light")
@@ -147,8 +148,10 @@ def shared(app: QApplication) -> Iterator[Driver]:
     yield Driver(app, window)
     window.document.stack.setClean()
     window.close()
+    gc.freeze()
     window.deleteLater()
     app.processEvents()
+    gc.freeze()
     patch.undo()
 
 
