@@ -92,7 +92,7 @@ def test_a_strip_is_chosen_from_its_headings_menu(driver: Driver) -> None:
     QTest.mouseClick(strips, Qt.MouseButton.LeftButton, pos=spot)
     menu = strips.findChild(QMenu)
     assert menu is not None
-    springs = next(a.menu() for a in menu.actions() if a.text() == SPRINGS)
+    springs = next(m for m in menu.findChildren(QMenu) if m.title() == SPRINGS)
     next(a for a in springs.actions() if a.text() == "Wheel rate").trigger()
     menu.close()
     driver.app.processEvents()
