@@ -79,24 +79,6 @@ class OpenGLPainter:
 
     # --- the public calls -----------------------------------------------------------------
 
-    def draw(
-        self,
-        scene: Scene,
-        camera: Camera,
-        palette: Palette,
-        floor: Floor,
-        size: tuple[int, int],
-        sharp: tuple[float, float] | None = None,
-        ratio: float = 1.0,
-        shadow: bool = True,
-    ) -> QRect:
-        """Bring the picture up to date; the rectangle that changed.
-
-        ``sharp`` shifts the picture by parts of a px; a mean over shifts has smooth edges.
-        """
-        self.begin(scene, camera, palette, floor, size, sharp, ratio, shadow)
-        return self.finish()
-
     def begin(
         self,
         scene: Scene,
@@ -108,7 +90,10 @@ class OpenGLPainter:
         ratio: float = 1.0,
         shadow: bool = True,
     ) -> None:
-        """Hand over what does not depend on the scene's marks; the driver begins to draw it."""
+        """Hand over what does not depend on the scene's marks; the driver begins to draw it.
+
+        ``sharp`` shifts the picture by parts of a px; a mean over shifts has smooth edges.
+        """
         self.context.makeCurrent(self.offscreen)
         self._prepare(scene, floor, size, shadow, camera.azimuth)
         width, height = size

@@ -27,32 +27,6 @@ class PlainPainter:
         self._image = QImage()
         self._asked: tuple[Scene, Camera, Palette, Floor, tuple[int, int]]
 
-    def draw(
-        self,
-        scene: Scene,
-        camera: Camera,
-        palette: Palette,
-        floor: Floor,
-        size: tuple[int, int],
-        sharp: tuple[float, float] | None = None,
-        ratio: float = 1.0,
-        shadow: bool = True,
-    ) -> QRect:
-        """Draw everything anew."""
-        if size != self.size:
-            self.size = size
-            self._image = QImage(*size, QImage.Format.Format_RGB32)
-        painter = QPainter(self._image)
-        self._background(painter, palette, size)
-        matrix = camera.matrix(size[0] / size[1])
-        if np.sin(camera.elevation) > 0.02:
-            self._ring(painter, palette, floor, matrix, size)
-        self._faces(painter, scene, camera, palette, matrix, size)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        self._lines(painter, scene, palette, matrix, size)
-        painter.end()
-        return QRect(0, 0, *size)
-
     def begin(
         self,
         scene: Scene,
@@ -69,7 +43,20 @@ class PlainPainter:
 
     def finish(self) -> QRect:
         """Draw what was asked for."""
-        return self.draw(*self._asked)
+        scene, camera, palette, floor, size = self._asked
+        if size != self.size:
+            self.size = size
+            self._image = QImage(*size, QImage.Format.Format_RGB32)
+        painter = QPainter(self._image)
+        self._background(painter, palette, size)
+        matrix = camera.matrix(size[0] / size[1])
+        if np.sin(camera.elevation) > 0.02:
+            self._ring(painter, palette, floor, matrix, size)
+        self._faces(painter, scene, camera, palette, matrix, size)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        self._lines(painter, scene, palette, matrix, size)
+        painter.end()
+        return QRect(0, 0, *size)
 
     def image(self) -> QImage:
         """The picture last drawn."""

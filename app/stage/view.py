@@ -40,19 +40,6 @@ GLIDE = 120  # ms from one view to another
 class Picture(Protocol):
     """Either painter: OpenGL or plain."""
 
-    def draw(
-        self,
-        scene: Scene,
-        camera: Camera,
-        palette: Palette,
-        floor: Floor,
-        size: tuple[int, int],
-        sharp: tuple[float, float] | None = None,
-        ratio: float = 1.0,
-        shadow: bool = True,
-    ) -> QRect:
-        """Bring the picture up to date; what changed."""
-
     def begin(
         self,
         scene: Scene,
@@ -64,7 +51,7 @@ class Picture(Protocol):
         ratio: float = 1.0,
         shadow: bool = True,
     ) -> None:
-        """The first half of ``draw``: what does not depend on the scene's marks."""
+        """The first half of a picture: what does not depend on the scene's marks."""
 
     def finish(self) -> QRect:
         """The second half: the marks; what changed."""
@@ -219,7 +206,8 @@ class Stage(QWidget):
         return max(1, round(self.width() * ratio)), max(1, round(self.height() * ratio))
 
     def _draw(self, sharp: tuple[float, float] | None, shadow: bool) -> QRect:
-        return self.picture.draw(*self._asked(sharp, shadow))
+        self.picture.begin(*self._asked(sharp, shadow))
+        return self.picture.finish()
 
     def _asked(self, sharp: tuple[float, float] | None, shadow: bool) -> Any:
         ratio = self.devicePixelRatioF()

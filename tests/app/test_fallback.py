@@ -62,7 +62,8 @@ def test_the_plain_picture_shows_what_the_other_does(windows: QApplication, driv
     scene_marks, scene.marks = scene.marks, ()
     pictures = []
     for painter in (driver.stage.picture, PlainPainter()):
-        painter.draw(scene, camera, LIGHT, floor, size)
+        painter.begin(scene, camera, LIGHT, floor, size)
+        painter.finish()
         image = painter.image()
         pixels = np.frombuffer(image.constBits(), np.uint8).reshape(size[1], size[0], 4)
         pictures.append(pixels[..., :3].astype(int).sum(axis=2) < 260)
