@@ -66,7 +66,9 @@ def _hose_reach(f: Fact, units: Units) -> Sentence:
     part, length = f.notes["part"], plain(f.figures["length"], units)
     where = f"At {place_of(f, units)}, counting every way that {length} of it can lie."
     if f.amount < 0.0:
-        headline = f"The {f.subject} can reach the {part}."
+        # Only where a rule asks: where a hose is clipped and bent, it seldom swings so far.
+        swung = f"Swung at its worst, the {f.subject} could reach the {part}."
+        headline = f"The {f.subject} can reach the {part}." if f.problem else swung
         cure = "Clip it nearer, shorten it, or see that it can't swing there."
         return Sentence(headline, f"By {over(-f.amount, units)}. {where} {past(f, units)} {cure}")
     headline = f"The {f.subject} stays {room(f.amount, units)} off the {part}, however it swings."

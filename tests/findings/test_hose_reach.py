@@ -69,10 +69,11 @@ def test_reaching_is_told_and_a_problem_where_a_rule_says_so(car):
     facts = hose_reach_facts(project, whole, motion, USUAL_RULES)
     assert [f.notes["part"] for f in facts] == ["tyre", "spring"]
     assert not any(f.problem for f in facts)
-    assert "The line can reach the tyre." in say_fact(facts[0])
+    assert "Swung at its worst, the line could reach the tyre." in say_fact(facts[0])
     own = (*USUAL_RULES, Rule(between=("hose", "tyre"), at_least=5.0))
     facts = hose_reach_facts(project, whole, motion, own)
     assert [f.problem for f in facts] == [True, False]
+    assert "The line can reach the tyre." in say_fact(facts[0])
     named = (Rule(between=("line", "anything"), at_least=5.0),)
     assert all(f.problem for f in hose_reach_facts(project, whole, motion, named))
 
