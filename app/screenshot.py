@@ -75,7 +75,7 @@ class Photographer:
         bits = np.frombuffer(image.constBits(), np.uint8).reshape(shape)
         coarse = np.minimum(bits.astype(np.uint16) + 2, 255).astype(np.uint8) & 0xFC
         size = image.width(), image.height()
-        QImage(coarse.data, *size, shape[1], QImage.Format.Format_RGB32).save(str(path), b"png", 0)
+        QImage(coarse.data, *size, shape[1], QImage.Format.Format_RGB32).save(str(path), quality=0)
         print(path)
 
     def plot(self, key: str, against: str, name: str) -> None:
