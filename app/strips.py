@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QPointF, QRectF, Qt, Signal
+from PySide6.QtCore import QPoint, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
     QColor,
     QContextMenuEvent,
@@ -122,7 +122,7 @@ class Strips(QWidget):
         if event.button() != Qt.MouseButton.LeftButton:
             return
         if event.position().y() < HEADER * self.theme.scale:
-            self._choose(self._place(event.position().x()), event)
+            self._choose(self._place(event.position().x()), event.globalPosition().toPoint())
             return
         self._held = True
         self.pulled.emit(self.scale.travel(event.position().y()))
@@ -150,7 +150,7 @@ class Strips(QWidget):
         event.accept()
 
     def contextMenuEvent(self, event: QContextMenuEvent) -> None:
-        self._choose(self._place(event.x()), event)
+        self._choose(self._place(event.x()), event.globalPos())
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._still = None
@@ -158,7 +158,7 @@ class Strips(QWidget):
     def _place(self, x: float) -> int:
         return min(self.count - 1, max(0, int(x / (STRIP * self.theme.scale))))
 
-    def _choose(self, place: int, event: QMouseEvent | QContextMenuEvent) -> None:
+    def _choose(self, place: int, at: QPoint) -> None:
         menu = QMenu(self)
         groups: dict[str, QMenu] = {}
         shown = self.shown()
@@ -169,7 +169,7 @@ class Strips(QWidget):
             action.setCheckable(True)
             action.setChecked(place < len(shown) and shown[place].key == key)
             action.triggered.connect(lambda _=False, k=key: self.put(place, k))
-        menu.popup(self.mapToGlobal(event.pos()))
+        menu.popup(at)
         menu.aboutToHide.connect(menu.deleteLater)
 
     # --- painting -------------------------------------------------------------------------
