@@ -15,16 +15,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import NoReturn
 
-from app import (
-    cli_check,
-    cli_cures,
-    cli_examples,
-    cli_map,
-    cli_open,
-    cli_search,
-    cli_springs,
-    cli_survey,
-)
+from app.commands import check, cures, examples, opening, search, springs, survey, top_map
 from app.version import version
 from kinematics.errors import ClearstrokeError
 
@@ -88,14 +79,14 @@ def parser() -> argparse.ArgumentParser:
     top.add_argument("--version", action="version", version=f"clearstroke {version()}")
     commands = top.add_subparsers(title="commands", metavar="COMMAND", dest="command")
     for room in (
-        cli_open,
-        cli_survey,
-        cli_check,
-        cli_springs,
-        cli_map,
-        cli_cures,
-        cli_search,
-        cli_examples,
+        opening,
+        survey,
+        check,
+        springs,
+        top_map,
+        cures,
+        search,
+        examples,
     ):
         room.add(commands)
     return top

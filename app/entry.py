@@ -9,9 +9,9 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent
 from PySide6.QtWidgets import QLineEdit, QWidget
 
+from app.document.tree import Entry
 from app.look.theme import Theme
 from app.look.type import font
-from app.tree import Entry
 from kinematics.errors import ClearstrokeError
 from kinematics.units import MM_PER_INCH, read_length, read_number, show_length, show_number
 

@@ -16,8 +16,8 @@ from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QApplication, QWidget
 
 from app import examples
-from app.start import dress
-from app.window import Window
+from app.window.start import dress
+from app.window.window import Window
 
 SMALL, LARGE = (1280, 800), (2560, 1440)
 LONGEST = 120.0  # s to wait for a study

@@ -14,7 +14,7 @@ from app.paper.graph import draw_graph
 from app.paper.ink import face, text
 from app.paper.media import Page, write, write_text
 from app.paper.sheet import MARGIN, about, footer
-from app.plot_data import Graph, Map, table
+from app.plots.data import Graph, Map, table
 from kinematics.findings.words import Units
 from kinematics.studies.study import Study
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from app.paper.chart import Strip
 from app.paper.labels import Curve
-from app.statics_grids import statics_grids
+from app.statics.grids import statics_grids
 from kinematics.findings.words import Units
 from kinematics.motion.bearings import BearingUse
 from kinematics.statics.figures import FIGURES

@@ -14,9 +14,10 @@ from PySide6.QtCore import QObject, QPoint, QPointF, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QMessageBox
 
-from app import examples, live, results
-from app.start import dress
-from app.window import Window
+from app import examples
+from app.document import live, results
+from app.window.start import dress
+from app.window.window import Window
 from kinematics.project.model import Project
 from kinematics.studies.study import Study, set_up, study, travels
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from app.cli import main, spaced, with_command
-from app.cli_check import positions
+from app.commands.check import positions
 from kinematics.errors import EntryError
 
 

@@ -9,7 +9,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
-from app import tree
+from app.document import tree
 from kinematics.errors import ProjectError
 from kinematics.project.equipment import Tyre
 from tests.app.conftest import Driver

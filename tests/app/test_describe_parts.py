@@ -10,11 +10,11 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QComboBox, QPushButton, QToolButton
 
-from app import live
-from app.describe_parts import NEW
-from app.drags import nearest_on_line
+from app.describe.face_drags import snapped
+from app.describe.parts import NEW
+from app.document import live
 from app.entry import Field
-from app.face_drags import snapped
+from app.hand.drags import nearest_on_line
 from tests.app.conftest import Driver
 
 

@@ -22,8 +22,8 @@ ROOT = Path(__file__).parent.parent.parent
 OPENED = """
 from PySide6.QtWidgets import QApplication
 from app import examples
-from app.start import dress
-from app.window import Window
+from app.window.start import dress
+from app.window.window import Window
 app = QApplication(["clearstroke", "-platform", "offscreen"])
 dress(app)
 window = Window()

@@ -19,7 +19,8 @@ from PySide6.QtGui import QGuiApplication, QImage
 from PySide6.QtSvg import QSvgRenderer
 from PySide6.QtWidgets import QMessageBox
 
-from app import examples, importing, live, recents, recovery
+from app import examples
+from app.document import importing, live, recents, recovery
 from kinematics.project import files
 from kinematics.project.model import Scan
 from tests.app.conftest import Driver
@@ -141,8 +142,8 @@ KILLED = """
 import sys
 from PySide6.QtWidgets import QApplication
 from app import examples
-from app.start import dress
-from app.window import Window
+from app.window.start import dress
+from app.window.window import Window
 app = QApplication(["clearstroke"])
 dress(app)
 window = Window()

@@ -8,7 +8,7 @@ import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 
-from app.fixes_card import FixCard
+from app.fixes.card import FixCard
 from kinematics.studies.cures import families
 from tests.app.conftest import Driver, wait
 

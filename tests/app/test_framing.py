@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 from PySide6.QtCore import QRectF
 
-from app.framing import framed, outline
 from app.stage.camera import Camera, to_pixels
+from app.window.framing import framed, outline
 from tests.app.conftest import Driver
 
 SIZE = (800, 754)

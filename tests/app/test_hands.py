@@ -7,7 +7,7 @@ import pytest
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
 
-from app import live, reading
+from app.document import live, reading
 from app.look.palette import State
 from kinematics.project.furnish import add_part, move_face
 from tests.app.conftest import Driver, wait

@@ -9,8 +9,8 @@ import pytest
 import trimesh
 from PySide6.QtCore import QMimeData, QUrl
 
-from app import importing
-from app.importing import ScanCard
+from app.document import importing
+from app.document.importing import ScanCard
 from kinematics.shapes.scan import read_scan
 from tests.app.conftest import Driver
 

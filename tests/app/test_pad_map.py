@@ -8,8 +8,8 @@ from PySide6.QtCore import QEvent, QPointF, Qt
 from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QApplication
 
-from app import results
-from app.ground import told_at
+from app.document import results
+from app.mount.places import told_at
 from tests.app.conftest import Driver, wait
 
 

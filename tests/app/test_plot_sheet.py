@@ -13,10 +13,10 @@ from PySide6.QtGui import QGuiApplication, QImage
 from PySide6.QtPrintSupport import QPrinter
 from PySide6.QtTest import QTest
 
-from app import plot_data
+from app.document.printing import print_page
 from app.paper.graph_page import graph_page
-from app.plot_sheet import PlotSheet
-from app.printing import print_page
+from app.plots import data as plot_data
+from app.plots.sheet import PlotSheet
 from kinematics.errors import ClearstrokeError
 from tests.app.conftest import Driver
 

@@ -11,7 +11,7 @@ from PySide6.QtCore import QCoreApplication, QEvent, QObject, QPointF, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 
-from app import live
+from app.document import live
 from kinematics.project.furnish import KINDS, add_part, copy_entry, remove_entry
 from tests.app.conftest import Driver
 

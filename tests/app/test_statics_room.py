@@ -11,8 +11,8 @@ from PySide6.QtGui import QWheelEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
-from app.statics_panel import Rows, RowView
-from app.statics_rows import Row
+from app.statics.panel import Rows, RowView
+from app.statics.rows import Row
 from kinematics.statics.cases import USUAL_CASES
 from kinematics.statics.loading import top_force
 

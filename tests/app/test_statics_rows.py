@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from app.look.palette import State
-from app.statics_here import HereNow
-from app.statics_rows import (
+from app.statics.here import HereNow
+from app.statics.rows import (
     JOINT_STORY,
     SPRING_STORY,
     Row,
@@ -21,7 +21,7 @@ from app.statics_rows import (
     shaft_rows,
     story_rows,
 )
-from app.statics_words import bearings, forces, spring_table
+from app.statics.words import bearings, forces, spring_table
 from kinematics.motion import corner, move
 from kinematics.project.equipment import InnerSpring
 from kinematics.project.files import read

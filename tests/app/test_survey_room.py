@@ -14,9 +14,10 @@ from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLineEdit, QMenu
 
-from app import examples, live
-from app.survey_room import Measuring
-from app.survey_table import NOTE, READS, SIGN, TO, TOOL
+from app import examples
+from app.document import live
+from app.survey.room import Measuring
+from app.survey.table import NOTE, READS, SIGN, TO, TOOL
 from kinematics.clearance import Cancelled
 from kinematics.project.survey import DistanceReading, HeightReading, Survey, To
 from tests.app.conftest import Driver

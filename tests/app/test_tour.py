@@ -5,8 +5,8 @@ from __future__ import annotations
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
 
-from app import live
-from app.tour import STEPS
+from app.document import live
+from app.window.tour import STEPS
 from tests.app.conftest import Driver
 
 

@@ -36,8 +36,8 @@ def main() -> None:
     from PySide6.QtCore import QPointF
     from PySide6.QtWidgets import QApplication
 
-    from app.start import dress
-    from app.window import Window
+    from app.window.start import dress
+    from app.window.window import Window
     from tests.app.conftest import Driver
 
     app = QApplication(["clearstroke"])
@@ -75,7 +75,7 @@ def main() -> None:
     tyre = driver.on_tyre()
     run("pull the wheel", tyre, lambda k: QPointF(0, -24 * math.sin(k / 12)))
     run("turn the view", QPointF(60, 420), lambda k: QPointF(60 * math.sin(k / 20) + 4, 0))
-    from app import live
+    from app.document import live
 
     top = driver.spot(live.top_mount(driver.document.project))
     curves.clear()
@@ -96,8 +96,8 @@ import sys, time
 start, used = time.perf_counter(), time.process_time()
 from PySide6.QtWidgets import QApplication
 from app import examples
-from app.start import dress
-from app.window import Window
+from app.window.start import dress
+from app.window.window import Window
 app = QApplication(["clearstroke"])
 dress(app)
 window = Window()

@@ -1,0 +1,1 @@
+"""The room to describe the corner in."""

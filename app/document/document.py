@@ -1,0 +1,263 @@
+"""The document: project, results, travel and undo. Widgets show it and ask it; nothing else.
+
+Only undo commands change the project. Travel, steer, camera and selection are not undoable.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import QObject, QTimer
+from PySide6.QtGui import QUndoCommand, QUndoStack
+
+from app.document import live, recents, recovery
+from app.document.results import Results
+from kinematics.errors import ClearstrokeError
+from kinematics.project import files
+from kinematics.project.model import Project
+from kinematics.studies.study import Study
+
+
+class Document(Results):
+    """One open project and all that is known about it."""
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.example = False
+        self.recovered = False
+        self.before: Study | None = None
+        self.previewed: Project | None = None  # the project itself while a fix is shown on it
+        self.stack = QUndoStack(self)
+        self.stack.cleanChanged.connect(lambda _clean: self.changed.emit())
+        self.stack.indexChanged.connect(lambda _index: self.changed.emit())
+        self._aside = QTimer(self, interval=1500, singleShot=True)
+        self._aside.timeout.connect(self._keep_aside)
+        self.changed.connect(self._aside.start)
+
+    # --- files ----------------------------------------------------------------------------
+
+    def open(self, path: Path, example: bool = False) -> bool:
+        """Open a project file; on failure the document stays as it is and says why."""
+        try:
+            project = files.read(path)
+        except ClearstrokeError as error:
+            self.said.emit(str(error))
+            return False
+        self.start(project, None if example else path, example)
+        if not example:
+            recents.remember(path)
+        return True
+
+    def start(
+        self,
+        project: Project,
+        path: Path | None = None,
+        example: bool = False,
+        recovered: bool = False,
+    ) -> None:
+        """Begin with a project: no undo, nothing kept. ``recovered``: it was never saved."""
+        self.jobs.cancel()
+        self.path, self.example, self.recovered = path, example, recovered
+        if not recovered:
+            recovery.drop()
+        self.stack.clear()
+        self.before = self.previewed = None
+        self.study = self.now = self.pose = None
+        self.checked = False
+        self.travel = self.rack = 0.0
+        self.project = project
+        self.ground, self.mount_start = None, live.top_mount(project)
+        self.revision += 1
+        try:
+            self.standing = live.stand(project, self.folder)
+        except ClearstrokeError as error:
+            self.standing = {}
+            self.said.emit(str(error))
+        self.opened.emit()
+        self.changed.emit()
+        self.compared.emit()
+        self._ask_first()
+        self._ask()
+
+    def save(self, path: Path) -> bool:
+        """Write the project; says why if it can't."""
+        self.accept("apply a fix")
+        if self.project is None:
+            return False
+        try:
+            files.write(self.project, path)
+        except (ClearstrokeError, OSError) as error:
+            self.said.emit(str(error))
+            return False
+        self.path, self.example, self.recovered = path, False, False
+        self.stack.setClean()
+        recovery.drop()
+        recents.remember(path)
+        self.changed.emit()
+        return True
+
+    @property
+    def dirty(self) -> bool:
+        """Whether closing now would lose a change."""
+        return self.recovered or not self.stack.isClean()
+
+    # --- changing the project -------------------------------------------------------------
+
+    def edit(self, project: Project, what: str, strict: bool = False) -> bool:
+        """Change the project as one undo step.
+
+        One that can't stand is refused in a sentence: said, or raised if ``strict``.
+        """
+        self.accept("apply a fix")
+        before = self.project
+        if before is None or project == before:
+            return False
+        try:
+            self._take(project)
+        except ClearstrokeError as error:
+            if strict:
+                raise
+            self.said.emit(str(error))
+            return False
+        self.stack.push(Change(self, before, project, what))
+        return True
+
+    def begin(self) -> None:
+        """A hand takes hold: what follows until :meth:`finish` is one step."""
+        self.accept("apply a fix")
+        self.drag_start = self.project
+
+    def drag(self, project: Project) -> bool:
+        """Show a project while the hand holds it."""
+        return project != self.project and self._apply(project)
+
+    def finish(self, what: str) -> None:
+        """The hand lets go: one undo step, none if it came back to where it started."""
+        start, self.drag_start = self.drag_start, None
+        if start is not None and self.project is not None and start != self.project:
+            self.stack.push(Change(self, start, self.project, what))
+        self._ask()
+
+    def revert(self) -> None:
+        """Escape: back to where the hand took hold."""
+        start, self.drag_start = self.drag_start, None
+        if start is not None:
+            self._apply(start)
+
+    def slide_mount(self, start: Project, dx: float, dy: float, dz: float = 0.0) -> Project:
+        """The project ``start`` with its top mount moved, mm in car coordinates.
+
+        A strut's wheel follows. Where it can't be put together there, it stays and says why.
+        """
+        from kinematics.studies.cures_coilover import moved_mount  # slow to import
+
+        try:
+            return moved_mount(start, dx, dy, dz, None)
+        except ClearstrokeError as error:
+            self.said.emit(str(error))
+            return start
+
+    def _apply(self, project: Project) -> bool:
+        """Take a project if it can stand, else say why not."""
+        try:
+            self._take(project)
+        except ClearstrokeError as error:
+            self.said.emit(str(error))
+            return False
+        return True
+
+    def _take(self, project: Project) -> None:
+        """Take a project, work out the present position at once, ask for the rest."""
+        turned = self.project is not None and self.project.side != project.side
+        self._stand(project)
+        self.revision += 1
+        if turned:
+            self.mount_start, self.ground = live.top_mount(project), None
+            self.reseated.emit()
+        self.changed.emit()
+        self.moved.emit()
+        if self.drag_start is not None:
+            self._ask_coarse()
+        else:
+            self._later.start()
+
+    def _stand(self, project: Project) -> None:
+        """Show a project in the present position, or raise and leave things as they were."""
+        if self.study is None:
+            self.standing = live.stand(project, self.folder)
+            self.project = project
+            self.posed.emit()
+            return
+        kept = self.project, self.pose
+        pose = live.fresh_pose(project, self.study, self.travel, self.rack, self.folder)
+        self.project = project
+        try:
+            self._check(pose, self.study)
+        except ClearstrokeError:
+            self.project, self.pose = kept
+            self.posed.emit()
+            raise
+
+    # --- a fix looked at, not yet applied -------------------------------------------------
+
+    def preview(self, project: Project) -> bool:
+        """Show a changed project beside the present one, without a step of undo."""
+        start = self.previewed or self.project
+        if start is None:
+            return False
+        if self.before is None and self.previewed is None:
+            self.keep()
+        self.previewed = start
+        return self._apply(project)
+
+    def accept(self, what: str) -> None:
+        """What is previewed becomes the project, as one step of undo."""
+        start, self.previewed = self.previewed, None
+        if start is not None and self.project is not None and start != self.project:
+            self.stack.push(Change(self, start, self.project, what))
+
+    def drop_preview(self) -> None:
+        """Back to the project as it is."""
+        start, self.previewed = self.previewed, None
+        if start is not None:
+            self._apply(start)
+            if self.before is not None:
+                self.keep()
+
+    # --- before and after -----------------------------------------------------------------
+
+    def keep(self) -> None:
+        """Keep the present state as before; a second time lets it go."""
+        self.before = self.study if self.before is None and self.checked else None
+        self.compared.emit()
+
+    def _keep_aside(self) -> None:
+        if self.project is not None and self.dirty and self.drag_start is None:
+            recovery.keep(self.project)
+
+    def close(self) -> None:
+        """Stop the worker."""
+        for timer in (self._later, self._rest, self._aside):
+            timer.stop()
+        self.jobs.close()
+
+
+class Change(QUndoCommand):
+    """One step of undo: the project before and after. The first redo finds it done already."""
+
+    def __init__(self, document: Document, before: Project, after: Project, what: str) -> None:
+        super().__init__(what)
+        self.document, self.before, self.after = document, before, after
+        self.first = True
+
+    def redo(self) -> None:
+        """Do it again."""
+        if not self.first:
+            self.document.previewed = None
+            self.document._apply(self.after)
+        self.first = False
+
+    def undo(self) -> None:
+        """Take it back."""
+        self.document.previewed = None
+        self.document._apply(self.before)

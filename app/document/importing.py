@@ -1,0 +1,150 @@
+"""Files dropped on the window: a project opens, a mesh is asked about and becomes a scan."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+from PySide6.QtCore import QMimeData
+from PySide6.QtWidgets import (
+    QComboBox,
+    QDialog,
+    QDialogButtonBox,
+    QFormLayout,
+    QLabel,
+    QVBoxLayout,
+    QWidget,
+)
+
+from kinematics.errors import ClearstrokeError
+from kinematics.project.basics import CHASSIS
+from kinematics.project.furnish import add_scan, free_name
+from kinematics.project.names import bodies_of
+from kinematics.shapes.scan import MM, ScanMesh, read_scan
+
+if TYPE_CHECKING:
+    from app.window.window import Window
+
+MESHES = (".stl", ".obj", ".ply")
+PROJECT = ".json"
+LIKELY = (40.0, 4000.0)  # mm: what is on a corner is about this long
+
+
+def dropped(data: QMimeData) -> list[Path]:
+    """The files of a drop that can be taken: projects and meshes."""
+    paths = [Path(url.toLocalFile()) for url in data.urls() if url.isLocalFile()]
+    return [p for p in paths if p.suffix.lower() in (*MESHES, PROJECT)]
+
+
+def take(window: Window, data: QMimeData) -> None:
+    """Open the project dropped, or bring in the meshes."""
+    paths = dropped(data)
+    projects = [p for p in paths if p.suffix.lower() == PROJECT]
+    if projects:
+        window.actions_.open_path(projects[0])
+        return
+    for path in paths:
+        bring_in(window, path)
+
+
+def bring_in(window: Window, path: Path) -> bool:
+    """Ask for unit and carrier of a mesh, lay it beside the project and add it: one undo step."""
+    document = window.document
+    if document.project is None:
+        return False
+    if document.path is None:
+        window.notice.say("Save the project first: a scan lies beside its file.")
+        if not window.actions_.save_as():
+            return False
+    assert document.path is not None
+    try:
+        mesh = read_scan(path, "mm")
+        card = ScanCard(path.name, mesh, bodies_of(document.project), window)
+        chosen = card.ask()
+        if chosen is None:
+            return False
+        file = _beside(path, document.path.parent)
+        made, name = add_scan(document.project, file, *chosen)
+        document.edit(made, f"bring in {name}", strict=True)
+    except ClearstrokeError as error:
+        document.said.emit(str(error))
+        return False
+    except OSError as error:
+        document.said.emit(f'"{path.name}" can\'t be copied beside the project: {error.strerror}.')
+        return False
+    window.actions_.select(name)
+    window.notice.say(" ".join(mesh.notes) or f"{name}: a scan, carried by the {chosen[1]}.")
+    return True
+
+
+def _beside(path: Path, folder: Path) -> str:
+    """The file's name in the project's folder, where it is copied unless it lies there."""
+    if path.parent.resolve() == folder.resolve():
+        return path.name
+    taken = {p.stem for p in folder.iterdir()}
+    target = folder / f"{free_name(taken, path.stem)}{path.suffix}"
+    shutil.copyfile(path, target)
+    return target.name
+
+
+def likely_unit(mesh: ScanMesh) -> str:
+    """The unit in which a mesh read as mm is about as large as something on a car."""
+    low, high = mesh.box
+    size = float((high - low).max())
+    fitting = [unit for unit, mm in MM.items() if LIKELY[0] <= size * mm <= LIKELY[1]]
+    return fitting[0] if fitting else "mm"
+
+
+def size_words(mesh: ScanMesh, unit: str) -> str:
+    """'812 x 403 x 220 mm (32.0 x 15.9 x 8.7 in)' of a mesh read as mm."""
+    low, high = mesh.box
+    size = (high - low) * MM[unit]
+    mm = " x ".join(f"{v:.4g}" for v in size)
+    inches = " x ".join(f"{v:.3g}" for v in np.asarray(size) / MM["in"])
+    return f"{mm} mm ({inches} in)"
+
+
+class ScanCard(QDialog):
+    """Which unit a mesh file is in and what carries it; its size in that unit is shown."""
+
+    def __init__(
+        self, name: str, mesh: ScanMesh, bodies: Sequence[str], parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self.mesh = mesh
+        self.setWindowTitle(f"Bring in {name}")
+        self.unit, self.body = QComboBox(), QComboBox()
+        self.unit.addItems(list(MM))
+        self.unit.setCurrentText(likely_unit(mesh))
+        self.unit.setAccessibleName("Unit of the file")
+        self.body.addItems([CHASSIS, *(b for b in bodies if b != CHASSIS)])
+        self.body.setAccessibleName("What carries it")
+        self.told = QLabel()
+        notes = QLabel(" ".join(mesh.notes))
+        notes.setWordWrap(True)
+        form = QFormLayout()
+        form.addRow("The file is in", self.unit)
+        form.addRow("So it is", self.told)
+        form.addRow("Carried by", self.body)
+        box = QDialogButtonBox.StandardButton
+        buttons = QDialogButtonBox(box.Ok | box.Cancel)
+        buttons.accepted.connect(self.accept)
+        buttons.rejected.connect(self.reject)
+        column = QVBoxLayout(self)
+        column.addLayout(form)
+        column.addWidget(notes)
+        column.addWidget(buttons)
+        self.unit.currentTextChanged.connect(self._show_size)
+        self._show_size(self.unit.currentText())
+
+    def _show_size(self, unit: str) -> None:
+        self.told.setText(size_words(self.mesh, unit))
+
+    def ask(self) -> tuple[str, str] | None:
+        """Unit and carrier as chosen; None if given up."""
+        if self.exec() != QDialog.DialogCode.Accepted:
+            return None
+        return self.unit.currentText(), self.body.currentText()

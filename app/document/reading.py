@@ -1,0 +1,329 @@
+"""A study read for the screen: bands, curves, marks and sentences, in the builder's units."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.document import live
+from app.look.palette import State
+from app.plots.board import Band, Board, Curve, Line, Stop
+from app.stage.scene import Mark
+from app.statics.curves import statics_curves
+from app.window.headline import Saying
+from kinematics.findings.finding import Finding
+from kinematics.findings.statics import fact_sentence
+from kinematics.findings.words import room, sentence
+from kinematics.measures import FIGURES
+from kinematics.motion.limits import STOP_SOLID
+
+if TYPE_CHECKING:
+    from kinematics.studies.study import Study
+
+Array = NDArray[np.float64]
+MM_PER_INCH = 25.4
+SHOWN_PAIRS = 3
+TOLD = ("rides", "bump stops", "droop stops")  # facts told in the headline after the findings
+ONE_MARK = 2.0  # mm: marks nearer than this share one name
+SHORT = {"set-up height": "set-up", "full droop": "droop end"}
+CLEARANCE_SPAN = (-14.0, 46.0)  # mm: what is farther than this is far
+
+
+def pair_rules(study: Study) -> Array:
+    """The clearance asked for of each pair, mm; 0 where no rule speaks of it. (np,)"""
+    if not study.clearances.pairs:
+        return np.empty(0)
+    return np.nan_to_num(study.rule, nan=0.0)
+
+
+# --- ruler and strips ---------------------------------------------------------------------
+
+
+def board(study: Study, rack: float) -> Board:
+    """What stands at each height at the steer nearest to ``rack``."""
+    j = live.column(study, rack)
+    low, high = live.limits(study, rack)
+    units = study.project.units
+    travel = np.asarray(study.travel, float)
+    touch, near = margins(study, j)
+    curves = {"clearance": clearance_curve(study, j)}
+    for key, figure in FIGURES.items():
+        values = study.measures.figures.get(key)
+        if values is not None and np.isfinite(values[:, j]).any():
+            curves[key] = figure_curve(key, figure, values[:, j], units)
+    curves |= statics_curves(study, j)
+    ends = study.setting.ends
+    return Board(
+        travel=travel,
+        low=low,
+        high=high,
+        low_reason=_cause(ends.droop.cause) if ends.droop is not None else "",
+        high_reason=_cause(ends.bump.cause) if ends.bump is not None else "",
+        bands=bands(travel, touch, near, low, high),
+        stops=stops(study, low, high),
+        curves=curves,
+        units=units,
+    )
+
+
+def _cause(reason: str) -> str:
+    """'bump stop is solid' of 'The bump stop is solid': the ruler is narrow."""
+    if reason == STOP_SOLID:
+        return "bump stop solid"
+    short = reason.rstrip(".").removeprefix("The ").removeprefix("the ")
+    return short.replace(" fully ", " ")
+
+
+def margins(study: Study, j: int) -> tuple[Array, Array]:
+    """Least clearance, and least clearance over its rule, at each travel; dips between count."""
+    found, rule = study.clearances, pair_rules(study)
+    if not len(found.pairs):
+        gap = np.full(len(study.travel), np.nan)
+        return gap, gap
+    low = found.low[:, :, j].copy()
+    between = found.between_low[:, :, j]
+    if between.size:
+        # A dip between two samples that the samples don't show belongs to both of them.
+        deep = between < np.minimum(low[:, 1:], low[:, :-1]) - 0.3
+        dip = np.where(deep, between, np.inf)
+        low[:, 1:] = np.minimum(low[:, 1:], dip)
+        low[:, :-1] = np.minimum(low[:, :-1], dip)
+    return _least(low), _least(low - rule[:, None])
+
+
+def _least(values: Array) -> Array:
+    known = np.isfinite(values).any(axis=0)
+    least = np.min(np.where(np.isfinite(values), values, np.inf), axis=0)
+    return np.where(known, least, np.nan)
+
+
+def bands(travel: Array, touch: Array, near: Array, low: float, high: float) -> tuple[Band, ...]:
+    """Runs of one state, their ends where the margins pass zero."""
+    edges = {low, high}
+    for margin in (touch, near):
+        sign = margin >= 0
+        for i in np.flatnonzero(sign[1:] != sign[:-1]):
+            a, b = margin[i], margin[i + 1]
+            if np.isfinite(a) and np.isfinite(b) and a != b:
+                at = travel[i] + (travel[i + 1] - travel[i]) * a / (a - b)
+                edges.add(float(min(max(at, low), high)))
+    heights = sorted(edges)
+    found: list[Band] = []
+    for start, end in pairwise(heights):
+        if end - start < 1e-6:
+            continue
+        middle = (start + end) / 2
+        state = state_of(
+            float(np.interp(middle, travel, touch)), float(np.interp(middle, travel, near))
+        )
+        if found and found[-1].state is state:
+            found[-1] = Band(found[-1].low, end, state)
+        else:
+            found.append(Band(start, end, state))
+    return tuple(found)
+
+
+def state_of(touch: float, near: float) -> State:
+    """The state from the least clearance and the least clearance over its rule."""
+    if math.isnan(touch):
+        return State.UNKNOWN
+    return State.TOUCH if touch < 0 else State.NEAR if near < 0 else State.CLEAR
+
+
+def stops(study: Study, low: float, high: float) -> tuple[Stop, ...]:
+    """The heights worth naming, between the limits; the upper limit speaks for itself."""
+    named = [
+        Stop(travel, SHORT.get(name, name))
+        for travel, name in study.setting.ends.marks
+        if low - 1e-6 <= travel <= high - 1e-6
+    ]
+    rides = next((f.travel for f in study.facts if f.kind == "rides"), None)
+    if rides is not None and low < rides < high:
+        if abs(rides) < ONE_MARK:  # it rides where it was set up: one mark, one name
+            named = [s for s in named if s.label != "set-up"]
+        named.append(Stop(rides, "ride height"))
+    return tuple(named)
+
+
+def clearance_curve(study: Study, j: int) -> Curve:
+    """The least clearance of all, over the thin lines of the pairs that come nearest."""
+    units = study.project.units
+    per = MM_PER_INCH if units == "in" else 1.0
+    found, rule = study.clearances, pair_rules(study)
+    names = study.names if found.pairs else ()
+    touch, _near = margins(study, j)
+    lines = [Line(touch / per, "", True)]
+    rules: list[tuple[float, str]] = []
+    if len(names):
+        over = _least((found.low[:, :, j] - rule[:, None]).T)
+        for p in np.argsort(np.where(np.isfinite(over), over, np.inf))[:SHOWN_PAIRS]:
+            if np.isfinite(over[p]) and np.nanmin(found.low[p, :, j]) < CLEARANCE_SPAN[1]:
+                lines.append(Line(found.low[p, :, j] / per, short_pair(names[p]), False))
+                value = float(rule[p] / per)
+                if rule[p] > 0 and all(value != known for known, _ in rules):
+                    rules.append((value, f"rule {value:g}"))
+    return Curve(
+        "clearance", "Clearance", units, 1 if units == "mm" else 2, tuple(lines),
+        "The smallest distance between any two parts checked; negative is overlap, "
+        "the least that must go. Dashed: your rules.",
+        guides=tuple(sorted(rules[:2])),
+        span=(CLEARANCE_SPAN[0] / per, CLEARANCE_SPAN[1] / per),
+    )  # fmt: skip
+
+
+def short_pair(names: tuple[str, str]) -> str:
+    """'tower lip' of tyre and tower lip: what the eye looks for on a narrow strip."""
+    first, second = names
+    return second if first in ("tyre", "wheel") else first
+
+
+def figure_curve(key: str, figure: object, values: Array, units: str) -> Curve:
+    """One figure of the registry, in screen units."""
+    quantity = str(getattr(figure, "quantity", ""))
+    factor, unit, decimals = 1.0, "", 3
+    if quantity == "angle":
+        factor, unit, decimals = 180 / math.pi, "°", 2
+    elif quantity == "length":
+        per = units == "in"
+        factor, unit, decimals = (1 / MM_PER_INCH, "in", 2) if per else (1.0, "mm", 1)
+    elif quantity == "angle per length":
+        factor, unit, decimals = 180 / math.pi * 10, "°/cm", 3
+    return Curve(
+        key,
+        str(getattr(figure, "label", key)),
+        unit,
+        decimals,
+        (Line(np.asarray(values) * factor),),
+        str(getattr(figure, "help", "")),
+    )
+
+
+# --- the present position -----------------------------------------------------------------
+
+
+def marks(now: Study, closest_too: bool = False) -> tuple[Mark, ...]:
+    """Pairs that touch or are too near at this position, worst first; else the closest."""
+    found, rule = now.clearances, pair_rules(now)
+    if not found.pairs:
+        return ()
+    names = now.names
+    low = found.low[:, 0, 0]
+    over = np.where(np.isfinite(low), low - rule, np.inf)
+    order = sorted(range(len(low)), key=lambda p: (low[p] >= 0, over[p]))
+    made: list[Mark] = []
+    for p in order:
+        if not np.isfinite(low[p]):
+            continue
+        state = state_of(float(low[p]), float(low[p] - rule[p]))
+        if state is State.CLEAR and (made or not closest_too):
+            break
+        a, b = found.point_a[p, 0, 0], found.point_b[p, 0, 0]
+        if np.isfinite(a).all() and np.isfinite(b).all():
+            made.append(Mark(names[p], state, float(low[p]), a, b))
+    return tuple(made)
+
+
+def worst_now(now: Study) -> tuple[float, State]:
+    """The least clearance at this position and the worst state."""
+    found, rule = now.clearances, pair_rules(now)
+    low = found.low[:, 0, 0]
+    known = np.isfinite(low)
+    if not known.any():
+        return math.nan, State.UNKNOWN
+    touch = float(low[known].min())
+    return touch, state_of(touch, float((low - rule)[known].min()))
+
+
+def amount_words(mm: float, units: str) -> str:
+    """'8.8 mm overlap' or '0.6 mm clear', never promising more room than there is."""
+    if not math.isfinite(mm):
+        return "not known here"
+    return f"{room(mm, units)} {'overlap' if mm < 0 else 'clear'}"  # type: ignore[arg-type]
+
+
+def clearance_of(study: Study, names: tuple[str, str]) -> float | None:
+    """The worst clearance of a pair over a study, by the names of its parts."""
+    for p, pair in enumerate(study.names):
+        if set(pair) == set(names):
+            return float(study.clearances.worst[p])
+    return None
+
+
+# --- sentences ----------------------------------------------------------------------------
+
+
+def sayings(study: Study, before: Study | None) -> tuple[list[Saying], str]:
+    """Findings as sentences, worst first, and what is left to say of the rest."""
+    units = study.project.units
+    said = [
+        _saying(i, finding, study, before, units)
+        for i, finding in enumerate(study.findings)
+        if finding.kind != "end"
+    ]
+    wrong = [f for f in study.findings if f.is_problem]
+    pairs = {frozenset(f.parts) for f in study.findings if len(f.parts) == 2}
+    clear = len(study.clearances.pairs) - len(pairs)
+    if not wrong:
+        closest = next((s for s in said if s.state is State.CLEAR), None)
+        text = f"Closest: {closest.text[:1].lower() + closest.text[1:]}" if closest else ""
+        said = [Saying("Nothing touches.", text, State.CLEAR, closest.target if closest else -1)]
+    said += [
+        Saying(words.headline, words.detail, State.CLEAR, len(study.findings) + k)
+        for k, fact in enumerate(study.facts)
+        if fact.kind in TOLD and not fact.problem and (words := fact_sentence(fact, units))
+    ]
+    rest = f"{clear} more pairs are clear" if clear > 1 else ""
+    return said, rest
+
+
+def _saying(index: int, finding: Finding, study: Study, before: Study | None, units: str) -> Saying:
+    words = sentence(finding, units)  # type: ignore[arg-type]
+    state = {
+        "contact": State.TOUCH,
+        "near": State.NEAR,
+        "limit": State.TOUCH,
+        "unreachable": State.UNKNOWN,
+    }.get(finding.kind, State.CLEAR)
+    detail = words.detail
+    if before is not None and len(finding.parts) == 2:
+        was = clearance_of(before, (finding.parts[0], finding.parts[1]))
+        if was is not None and abs(was - finding.amount) > 0.05:
+            now = amount_words(finding.amount, units)
+            detail = f"Was {amount_words(was, units)}, now {now}. {detail}"
+    return Saying(words.headline, detail, state, index)
+
+
+def all_kept(study: Study | None, project: object) -> bool:
+    """Whether a study of this very project found nothing wrong."""
+    if study is None or study.project is not project or not study.findings:
+        return False
+    return not any(f.is_problem for f in study.findings)
+
+
+# --- figures beside the hand --------------------------------------------------------------
+
+
+def at_setup(study: Study | None) -> dict[str, float]:
+    """Every figure at set-up height with the rack in the middle."""
+    if study is None:
+        return {}
+    i = int(np.argmin(np.abs(np.asarray(study.travel))))
+    j = live.column(study, 0.0)
+    return {key: float(values[i, j]) for key, values in study.measures.figures.items()}
+
+
+def damper_left(now: Study) -> float | None:
+    """What is left of the damper before its nearer end, bump stop or strap counted, mm."""
+    coilover = now.project.coilover
+    damper = now.measures.figures.get("damper")
+    if coilover is None or damper is None:
+        return None
+    stop = coilover.bump_stop
+    shortest = coilover.closed + (stop.solid + stop.packer if stop is not None else 0.0)
+    longest = min(coilover.open, coilover.droop_strap or coilover.open)
+    length = float(damper[0, 0])
+    return min(length - shortest, longest - length)

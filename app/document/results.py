@@ -1,0 +1,229 @@
+"""What is known of a project: its studies, the present position, where its mount can go.
+
+Asked of a worker, and dropped when the project has moved on meanwhile.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from app.document import live
+from app.document.jobs import Asked, Jobs, Progress
+from app.mount.places import Ground, ground_of
+from kinematics.errors import ClearstrokeError
+from kinematics.project.model import Project
+from kinematics.shapes.skins import Placement
+from kinematics.studies.study import Study
+
+Array = NDArray[np.float64]
+SLACK = 1e-6  # mm
+MAP_REACH, MAP_STEPS = 40.0, 33  # mm each way from where the mount first stood, places a side
+
+
+class Results(QObject):
+    """A project, and all that is worked out about it."""
+
+    opened = Signal()
+    changed = Signal()  # the project, its name or whether it is saved
+    studied = Signal()  # a new study: curves, bands, findings
+    posed = Signal()  # the poses of a new position, before its clearances are known
+    moved = Signal()  # travel, steer or poses, all known
+    reseated = Signal()  # the corner went to the other side of the car
+    mapped = Signal()  # where the mount can go was worked out, or is no longer known
+    compared = Signal()  # the state kept as before
+    said = Signal(str)  # one sentence to the builder
+    working = Signal(float)  # share done of a study; negative when none runs
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.project: Project | None = None
+        self.path: Path | None = None
+        self.study: Study | None = None
+        self.checked = False  # whether the study on show holds clearances
+        self.now: Study | None = None
+        self.pose: live.Pose | None = None  # the position shown; ``now`` once it is checked
+        self.standing: Mapping[str, Placement] = {}  # poses at set-up height, before any study
+        self.travel = 0.0
+        self.rack = 0.0
+        self.ground: Ground | None = None
+        self.mount_start: Array | None = None  # where the top mount stood when opened
+        self.revision = 0
+        self.drag_start: Project | None = None
+        self.jobs = Jobs(self)
+        self.jobs.done.connect(self._done)
+        self.jobs.failed.connect(self._failed)
+        self.jobs.progressed.connect(lambda kind, share: self.working.emit(share))
+        self.jobs.idle.connect(lambda: self.working.emit(-1.0))
+        self._later = QTimer(self, interval=90, singleShot=True)
+        self._later.timeout.connect(self._ask)
+        self._rest = QTimer(self, interval=60, singleShot=True)  # between coarse studies
+        self._rest.timeout.connect(self._ask_coarse_if_wanted)
+
+    @property
+    def folder(self) -> Path | None:
+        """Where the project's scans lie: beside its file."""
+        return None if self.path is None else self.path.parent
+
+    # --- travel and steer -----------------------------------------------------------------
+
+    @property
+    def limits(self) -> tuple[float, float]:
+        """Least and greatest travel that is real, at the present steer."""
+        if self.study is None:
+            return 0.0, 0.0
+        return live.limits(self.study, self.rack)
+
+    @property
+    def rack_limits(self) -> tuple[float, float]:
+        """Least and greatest rack travel; equal when nothing steers."""
+        if self.study is None:
+            return 0.0, 0.0
+        return float(self.study.rack[0]), float(self.study.rack[-1])
+
+    @property
+    def steered(self) -> bool:
+        """Whether the wheel steers."""
+        low, high = self.rack_limits
+        return high - low > SLACK
+
+    def set_travel(self, travel: float) -> None:
+        """Move the wheel; past a limit it stops there."""
+        low, high = self.limits
+        self._move(min(max(travel, low), high), self.rack)
+
+    def set_rack(self, rack: float) -> None:
+        """Steer; past the rack's end it stops there."""
+        low, high = self.rack_limits
+        self._move(self.travel, min(max(rack, low), high))
+
+    def _move(self, travel: float, rack: float) -> None:
+        if (travel, rack) == (self.travel, self.rack) or self.study is None:
+            return
+        self.travel, self.rack = travel, rack
+        try:
+            self._check(live.pose(self.study, travel, rack), self.study)
+        except ClearstrokeError as error:
+            self.said.emit(str(error))
+        self.moved.emit()
+
+    def _check(self, pose: live.Pose, found: Study) -> None:
+        """Let the screen begin on a position while it is measured."""
+        self.pose = pose
+        self.posed.emit()
+        self.now = live.check(pose, found)
+
+    # --- studies --------------------------------------------------------------------------
+
+    def _ask_first(self) -> None:
+        """How it moves, so that a hand can pull the wheel while the rest is checked."""
+        if (project := self.project) is not None:
+            folder = self.folder
+            self.jobs.ask(
+                "first", self.revision, lambda _progress, _cancelled: live.movable(project, folder)
+            )
+
+    def _ask(self) -> None:
+        if self.project is None or self.drag_start is not None:
+            return
+        project, folder = self.project, self.folder
+
+        def job(progress: Progress, cancelled: Asked) -> Study:
+            return live.full(project, progress, cancelled, folder)
+
+        self.jobs.ask("study", self.revision, job)
+
+    def _ask_coarse(self) -> None:
+        """Curves that follow the sliding mount, a few travel samples fine."""
+        if self.project is None or self.study is None:
+            return
+        if self.jobs.busy == "coarse" or self._rest.isActive():
+            self._coarse_wanted = True
+            return
+        self._coarse_wanted = False
+        project, before, rack = self.project, self.study, self.rack
+
+        def job(progress: Progress, cancelled: Asked) -> Study:
+            return live.coarse(project, before, rack, cancelled)
+
+        self.jobs.cancel("study")
+        self.jobs.ask("coarse", self.revision, job)
+
+    _coarse_wanted = False
+
+    def _ask_coarse_if_wanted(self) -> None:
+        # Once the hand has let go, a late coarse study would drive out the full one.
+        if self._coarse_wanted and self.drag_start is not None:
+            self._ask_coarse()
+
+    def _done(self, kind: str, tag: object, result: Any) -> None:
+        if kind == "map" and tag == self.revision:
+            self.ground = result
+            self.mapped.emit()
+            if self.steered and not result.whole:
+                self._ask_map(whole=True)
+        if kind not in ("first", "study", "coarse"):
+            return
+        if kind != "coarse" and tag != self.revision:
+            return
+        if kind == "coarse":
+            if self.drag_start is None:
+                return
+            self.study = result
+            self.studied.emit()
+            self._rest.start()
+            return
+        self.study, self.checked = result, kind == "study"
+        low, high = self.limits
+        self.travel = min(max(self.travel, low), high)
+        try:
+            self._check(live.pose(result, self.travel, self.rack), result)
+        except ClearstrokeError as error:
+            self.said.emit(str(error))
+        self.studied.emit()
+        self.moved.emit()
+        if self.checked:
+            self._ask_map()
+
+    def _ask_map(self, whole: bool = False) -> None:
+        """Every place of the mount about where it first stood, after a study.
+
+        Straight ahead first; ``whole`` : a steered corner lock to lock.
+        """
+        study, place = self.study, self.offset()
+        if study is None or place is None:
+            return
+        steps = np.linspace(-MAP_REACH, MAP_REACH, MAP_STEPS)
+
+        def job(progress: Progress, cancelled: Asked) -> Ground:
+            fore, inward = steps - place[0], steps - place[1]
+            rack = np.asarray(study.rack) if whole else np.zeros(1)
+            found = live.mapped(study, fore, inward, _quiet, cancelled, rack)
+            return ground_of(found, steps, study.names, whole)
+
+        self.jobs.ask("map", self.revision, job)
+
+    def offset(self) -> tuple[float, float] | None:
+        """Forward and inward, mm, of the mount from where it first stood."""
+        top = live.top_mount(self.project)
+        if top is None or self.mount_start is None or self.project is None:
+            return None
+        move = top - self.mount_start
+        out = 1.0 if self.project.side == "left" else -1.0
+        return float(move[0]), float(-move[1] * out)
+
+    def _failed(self, kind: str, tag: object, sentence: str) -> None:
+        if kind == "map":
+            self.ground = None  # a strut's mount moves the wheel: there is no map of it yet
+            self.mapped.emit()
+        elif tag == self.revision and kind != "first":
+            self.said.emit(sentence)
+
+
+def _quiet(share: float) -> None:
+    """The map is a gift, not something waited for: no progress is shown."""

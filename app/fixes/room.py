@@ -1,0 +1,355 @@
+"""The room of fixes: ranked as they are found, shown at a click, applied by one more."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.document.document import Document
+from app.document.jobs import Asked, Jobs, Progress
+from app.fixes.card import FixCard, Told
+from app.fixes.choice import FixesChoice
+from app.look.palette import State
+from app.look.theme import Theme
+from app.look.type import font
+from app.told import told
+from kinematics.project.model import Project
+from kinematics.studies.cures import Choice, families
+from kinematics.studies.fix import Remedy
+from kinematics.studies.fix_words import (
+    least,
+    outcome,
+    say,
+    say_effects,
+    say_spoilt,
+    say_studs,
+    say_work,
+)
+from kinematics.studies.fixes import fixes
+
+STILL = 0.25
+"""s for which the hand must be at rest before fixes are tried on."""
+MOST = 14
+"""Fixes listed; the rest are those that do little or nothing, told below."""
+
+
+class FixesRoom(QWidget):
+    """The list beside the stage. ``found`` hands a remedy over from the worker."""
+
+    found = Signal(object, object)
+
+    def __init__(self, theme: Theme, document: Document) -> None:
+        super().__init__()
+        self.theme, self.document = theme, document
+        self.remedies: list[Remedy] = []
+        self.project: Project | None = None  # what the remedies are for
+        self.cards: dict[str, FixCard] = {}
+        self.looked = ""  # the fix the stage shows
+        self.share = -1.0
+        self._moved_at = 0.0
+        self.jobs = Jobs(self)
+        self.heading, self.state = QLabel("Fixes"), QLabel("")
+        self.stop, self.which = QPushButton("Stop"), QPushButton("Choose what is tried")
+        self.choice = FixesChoice(theme)
+        self.others = QLabel("")
+        self._lay_out()
+        self._connect()
+        self._dress()
+
+    def _lay_out(self) -> None:
+        self.page = QWidget()
+        self.column = QVBoxLayout(self.page)
+        self.column.setSpacing(0)
+        self.list = QVBoxLayout()
+        self.list.setSpacing(0)
+        self.area = QScrollArea()
+        self.area.setWidgetResizable(True)
+        self.area.setFrameShape(QScrollArea.Shape.NoFrame)
+        self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        buttons = QHBoxLayout()
+        buttons.addWidget(self.which)
+        buttons.addWidget(self.stop)
+        buttons.addStretch(1)
+        for label in (self.state, self.others):
+            label.setWordWrap(True)
+        self.others.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self.head = QVBoxLayout()
+        for item in (self.heading, self.state):
+            self.head.addWidget(item)
+        self.head.addLayout(buttons)
+        self.head.addWidget(self.choice)
+        self.choice.hide()
+        self.stop.hide()
+        self.foot = QVBoxLayout()
+        self.foot.addWidget(self.others)
+        self.column.addLayout(self.head)
+        self.column.addLayout(self.list)
+        self.column.addLayout(self.foot)
+        self.column.addStretch(1)
+        self.area.setWidget(self.page)
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(0, 0, 0, 0)
+        outer.addWidget(self.area)
+
+    def _connect(self) -> None:
+        document = self.document
+        self.stop.clicked.connect(self.halt)
+        self.which.setCheckable(True)
+        self.which.toggled.connect(self.choice.setVisible)
+        self.choice.chosen.connect(self.begin)
+        self.found.connect(self._found)
+        self.jobs.progressed.connect(self._progressed)
+        self.jobs.done.connect(self._done)
+        self.jobs.failed.connect(self._failed)
+        document.studied.connect(self._studied)
+        document.changed.connect(self._changed)
+        document.opened.connect(self._opened)
+        document.moved.connect(self._touch)
+        self.theme.changed.connect(self._dress)
+
+    # --- looking for them ---------------------------------------------------------------------
+
+    def begin(self) -> None:
+        """Look for fixes of the project as it is."""
+        project = self.document.previewed or self.document.project
+        if project is None:
+            return
+        self.leave()
+        self.project, self.remedies, self.share = project, [], 0.0
+        choice, path = self.choice.choice, self.document.path
+        folder = None if path is None else path.parent
+
+        def job(progress: Progress, cancelled: Asked) -> None:
+            self._look(project, choice, folder, progress, cancelled)
+
+        self.choice.offer(project, families(project))
+        self.jobs.ask("fixes", project, job)
+        self._show()
+
+    def _look(
+        self,
+        project: Project,
+        choice: Choice,
+        folder: Path | None,
+        progress: Progress,
+        cancelled: Asked,
+    ) -> None:
+        """In the worker: all fixes, each told as soon as it is known."""
+
+        def asked() -> bool:
+            # The hand comes first: nothing is tried on while the wheel is pulled.
+            while time.monotonic() - self._moved_at < STILL and not cancelled():
+                time.sleep(0.02)
+            return cancelled()
+
+        fixes(project, progress, asked, folder, choice, lambda r: self.found.emit(project, r))
+
+    def halt(self) -> None:
+        """Stop looking; what was found stays."""
+        self.jobs.cancel("fixes")
+        self.share = -1.0
+        self._show()
+
+    def close_jobs(self) -> None:
+        """Stop the worker."""
+        self.jobs.close()
+
+    def _found(self, project: Project, remedy: Remedy) -> None:
+        if project is self.project:
+            self.remedies = sorted([*self.remedies, remedy], key=lambda r: r.rank)
+            self._show()
+
+    def _progressed(self, kind: str, share: float) -> None:
+        if self.share >= 0.0:
+            self.share = share
+            self._say_state()
+
+    def _done(self, kind: str, project: object, nothing: object) -> None:
+        if project is self.project:
+            self.share = -1.0
+            self._show()
+
+    def _failed(self, kind: str, project: object, sentence: str) -> None:
+        self.share = -1.0
+        self.document.said.emit(sentence)
+        self._show()
+
+    # --- what the document does ---------------------------------------------------------------
+
+    def _touch(self) -> None:
+        self._moved_at = time.monotonic()
+
+    def _opened(self) -> None:
+        self.jobs.cancel("fixes")
+        self.project, self.remedies, self.looked, self.share = None, [], "", -1.0
+        self.choice.own, self.choice.without = (), set()
+        self._show()
+
+    def _studied(self) -> None:
+        if self.isVisible() and self._stale and self.document.drag_start is None:
+            self.begin()
+
+    @property
+    def _stale(self) -> bool:
+        """Whether what is listed is not of the project as it is."""
+        return (self.document.previewed or self.document.project) is not self.project
+
+    def _changed(self) -> None:
+        if self.document.previewed is None and self.looked:
+            self.looked = ""
+            self._show()
+        elif self._stale:
+            self._say_state()
+
+    @told
+    def showEvent(self, event: object) -> None:
+        if self._stale and self.document.study is not None:
+            self.begin()
+
+    # --- looking at one and taking it ---------------------------------------------------------
+
+    def look(self, name: str) -> None:
+        """Show a fix on the corner beside what it is now."""
+        remedy = next((r for r in self.remedies if r.name == name), None)
+        if remedy is None or remedy.fix is None or self._stale:
+            return
+        if self.document.preview(remedy.fix.project):
+            self.looked = name
+            for key, card in self.cards.items():
+                card.show_looked(key == name)
+            self._say_state()
+
+    def apply(self, name: str) -> None:
+        """Make a fix the project, as one step of undo."""
+        if self.looked != name:
+            self.look(name)
+        remedy = next((r for r in self.remedies if r.name == name), None)
+        if self.looked == name and remedy is not None and remedy.fix is not None:
+            self.looked = ""
+            self.document.accept(remedy.fix.words[:1].lower() + remedy.fix.words[1:])
+            self.begin()
+
+    def leave(self) -> None:
+        """Take back what is only looked at."""
+        if self.looked:
+            self.looked = ""
+            self.document.drop_preview()
+            for card in self.cards.values():
+                card.show_looked(False)
+            self._say_state()
+
+    # --- showing ------------------------------------------------------------------------------
+
+    def _show(self) -> None:
+        good = [r for r in self.remedies if r.fix is not None]
+        shown = {r.name: r for r in good[:MOST]}
+        for name in [n for n in self.cards if n not in shown]:
+            card = self.cards.pop(name)
+            self.list.removeWidget(card)
+            card.hide()
+            card.deleteLater()
+        for k, (name, remedy) in enumerate(shown.items()):
+            if name not in self.cards:
+                self.cards[name] = self._card(remedy)
+            if self.list.indexOf(self.cards[name]) != k:
+                self.list.removeWidget(self.cards[name])
+                self.list.insertWidget(k, self.cards[name])
+            self.cards[name].show_looked(name == self.looked)
+        self._say_others(good[MOST:])
+        self._say_state()
+
+    def _card(self, remedy: Remedy) -> FixCard:
+        units = self.project.units if self.project is not None else "mm"
+        fix = remedy.fix
+        assert fix is not None
+        said = outcome(remedy, units)
+        parts = (
+            say_spoilt(fix, units), say_effects(fix.effects, units), say_studs(fix), least(remedy),
+        )  # fmt: skip
+        state = State.CLEAR if fix.cures_all else State.TOUCH if _touches(remedy) else State.NEAR
+        told = Told(
+            fix.words,
+            f"{said[:1].upper()}{said[1:]}.",
+            " ".join(part for part in parts if part),
+            f"{say_work(fix)} {fix.caution}".strip(),
+            state,
+        )
+        card = FixCard(self.theme, told)
+        card.looked.connect(lambda: self.look(remedy.name))
+        card.applied.connect(lambda: self.apply(remedy.name))
+        card.dropped.connect(self.leave)
+        return card
+
+    def _say_others(self, less: list[Remedy]) -> None:
+        units = self.project.units if self.project is not None else "mm"
+        wont = [r for r in self.remedies if r.fix is None]
+        said = []
+        if less:
+            said += ["These do less:", *(say(r, units) for r in less), ""]
+        if wont:
+            said += ["These can't:", *(say(r, units) for r in wont)]
+        self.others.setText("\n".join(said))
+        self.others.setVisible(bool(said))
+
+    def _say_state(self) -> None:
+        self.state.setText(self._state())
+        self.stop.setVisible(self.share >= 0.0)
+
+    def _state(self) -> str:
+        """Where the search stands, in one sentence."""
+        study = self.document.study
+        if study is None or self.document.project is None:
+            return "Nothing is checked yet."
+        if self.share >= 0.0:
+            return f"Trying fixes, {self.share:.0%} done. The best so far come first."
+        if self._stale:
+            return "The corner has changed; fixes are tried again once it is checked."
+        if not self.remedies:
+            return "Nothing touches and every rule is kept: there is nothing to fix."
+        whole = sum(r.fix is not None and r.fix.cures_all for r in self.remedies)
+        if whole:
+            return f"{whole} of {len(self.remedies)} fixes put everything right on their own."
+        return f"None of {len(self.remedies)} fixes puts everything right on its own."
+
+    def _dress(self) -> None:
+        s, p = self.theme.scale, self.theme.palette
+        edge = round(20 * s)
+        self.head.setContentsMargins(edge, round(12 * s), edge, round(10 * s))
+        self.head.setSpacing(round(8 * s))
+        self.foot.setContentsMargins(edge, round(14 * s), edge, round(24 * s))
+        self.heading.setFont(font(22 * s, 600))
+        self.state.setFont(font(15 * s, 500, False))
+        self.others.setFont(font(13 * s, 400, False))
+        self.others.setStyleSheet(f"color: {p.ink2};")
+        self.choice.message.setStyleSheet(f"color: {p.touch};")
+        for button in (self.stop, self.which):
+            button.setFont(font(14 * s, 500, False))
+        self.setStyleSheet(
+            f"FixesRoom, QScrollArea, QScrollArea > QWidget > QWidget {{ background: {p.sheet}; }}"
+            f"QScrollBar:vertical {{ background: {p.sheet}; width: 10px; margin: 0; }}"
+            f"QScrollBar::handle:vertical {{ background: {p.hair}; border-radius: 4px;"
+            " min-height: 30px; margin: 1px; }"
+            "QScrollBar::add-line:vertical, QScrollBar::sub-line:vertical { height: 0; }"
+            "QScrollBar::add-page:vertical, QScrollBar::sub-page:vertical { background: none; }"
+            f"QPushButton {{ background: {p.sheet}; color: {p.dye}; border: 1.5px solid {p.dye};"
+            " border-radius: 8px; padding: 4px 12px; }"
+            f"QPushButton:hover, QPushButton:focus, QPushButton:checked {{ background: {p.wash}; }}"
+        )
+        for card in self.cards.values():
+            card.dress()
+
+
+def _touches(remedy: Remedy) -> bool:
+    """Whether anything touches still, or newly does."""
+    fix = remedy.fix
+    return fix is not None and any(fix.gaps[n].low < 0.0 for n in (*fix.leaves, *fix.breaks))

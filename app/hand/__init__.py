@@ -1,0 +1,1 @@
+"""What hand and keys do in the view."""

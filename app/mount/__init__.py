@@ -1,0 +1,1 @@
+"""Where the top mount can go, to be seen and slid."""

@@ -1,0 +1,1 @@
+"""Figures against travel: ruler, strips and the plot sheet."""

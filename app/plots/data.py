@@ -1,0 +1,228 @@
+"""Any figure of a study against travel, against steer or over both, in the user's units."""
+
+from __future__ import annotations
+
+import csv
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.document import live
+from app.document.reading import figure_curve, pair_rules
+from app.look import numbers
+from app.statics.grids import statics_grids
+from kinematics.errors import ClearstrokeError
+from kinematics.measures import FIGURES
+from kinematics.studies.study import Study
+from kinematics.units import MM_PER_INCH, read_number
+
+Array = NDArray[np.float64]
+Axis = Literal["travel", "steer"]
+STRAIGHT = ("toe", "toe_rim", "steer")
+THIN = 4  # other travels drawn thin against steer
+
+
+@dataclass(frozen=True, eq=False)
+class Choice:
+    """A figure that can be plotted: values (nz, ns) in screen units, and what it means."""
+
+    key: str
+    title: str
+    unit: str
+    decimals: int
+    values: Array
+    help: str
+    guides: tuple[tuple[float, str], ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Series:
+    """One curve: figures against the axis; ``kind`` main, thin, before or reference."""
+
+    axis: Array
+    figure: Array
+    label: str
+    kind: Literal["main", "thin", "before", "reference"] = "main"
+
+
+@dataclass(frozen=True, eq=False)
+class Graph:
+    """All that one plot shows. ``limits``: where the motion ends on the axis, and why."""
+
+    choice: Choice
+    axis: Axis
+    axis_title: str
+    series: tuple[Series, ...]
+    marks: tuple[tuple[float, str], ...] = ()
+    limits: tuple[tuple[float, str], ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Map:
+    """A figure over travel (rows, low to high) and rack, both in screen units."""
+
+    choice: Choice
+    travel: Array
+    rack: Array
+    values: Array
+
+
+def per(study: Study) -> float:
+    """mm in the user's unit of length."""
+    return MM_PER_INCH if study.project.units == "in" else 1.0
+
+
+def choices(study: Study) -> dict[str, Choice]:
+    """Every figure that has values, by key: clearances first, then alignment, then statics."""
+    found: dict[str, Choice] = {}
+    if study.clearances.pairs:
+        found |= {c.key: c for c in _clearances(study)}
+    for key, figure in FIGURES.items():
+        grid = study.measures.figures.get(key)
+        if grid is None or not np.isfinite(grid).any():
+            continue
+        curve = figure_curve(key, figure, np.asarray(grid, float), study.project.units)
+        shape = (len(study.travel), len(study.rack))
+        shown = np.broadcast_to(curve.lines[0].values, shape)
+        found[key] = Choice(key, curve.title, curve.unit, curve.decimals, shown, curve.help)
+    for g in statics_grids(study):
+        title = f"{g.title}, {g.label}" if g.label else g.title
+        found[g.key] = Choice(g.key, title, g.unit, g.decimals, g.values, g.help, g.guides)
+    return found
+
+
+def _clearances(study: Study) -> list[Choice]:
+    """The least of all pairs, then each pair, nearest first."""
+    unit = study.project.units
+    decimals = 2 if unit == "in" else 1
+    low, rule, size = study.clearances.low / per(study), pair_rules(study), per(study)
+    least = np.where(np.isfinite(low), low, np.inf).min(axis=0)
+    least = np.where(np.isfinite(least), least, np.nan)
+    words = "The smallest distance between any two parts checked; negative is overlap."
+    found = [Choice("clearance", "Clearance, least of all", unit, decimals, least, words)]
+    for p in np.argsort(study.clearances.worst):
+        if not np.isfinite(study.clearances.worst[p]):
+            continue
+        a, b = study.names[p]
+        guides = ((float(rule[p]) / size, f"rule {rule[p] / size:g}"),) if rule[p] > 0 else ()
+        words = f"Distance between {a} and {b}; negative is overlap."
+        title = f"Clearance: {a}, {b}"
+        found.append(Choice(f"pair {a}/{b}", title, unit, decimals, low[p], words, guides))
+    return found
+
+
+def graph(
+    study: Study,
+    key: str,
+    axis: Axis,
+    travel: float,
+    rack: float,
+    before: Study | None = None,
+    reference: Series | None = None,
+) -> Graph:
+    """A figure against travel at this rack, or against rack at this travel, mm."""
+    choice = choices(study)[key]
+    series = [*_series(study, choice, axis, travel, rack)]
+    if before is not None and (old := choices(before).get(key)) is not None:
+        main = next(s for s in _series(before, old, axis, travel, rack) if s.kind == "main")
+        series.insert(0, replace(main, label="before", kind="before"))
+    if reference is not None:
+        series.append(reference)
+    unit = study.project.units
+    if axis == "steer":
+        return Graph(choice, axis, f"rack travel, {unit}", tuple(series))
+    size = per(study)
+    low, high = live.limits(study, rack)
+    marks = tuple((at / size, name) for at, name in study.places if low < at < high)
+    ends = study.setting.ends
+    limits = tuple(
+        (at / size, end.cause if end is not None else "")
+        for at, end in ((low, ends.droop), (high, ends.bump))
+    )
+    return Graph(choice, axis, f"travel, {unit}", tuple(series), marks, limits)
+
+
+def _series(study: Study, choice: Choice, axis: Axis, travel: float, rack: float) -> list[Series]:
+    size, unit = per(study), study.project.units
+    i, j = int(np.argmin(np.abs(study.travel - travel))), live.column(study, rack)
+    z, r = study.travel / size, study.rack / size
+    if axis == "travel":
+        # What steering turns by whole degrees is shown alone, lest bump steer vanish beside it.
+        others = [k for k in range(len(r)) if k != j and choice.key not in STRAIGHT]
+        thin = [Series(z, choice.values[:, k], f"rack {_signed(r[k])}", "thin") for k in others]
+        label = f"rack {_signed(r[j])} {unit}" if len(r) > 1 else ""
+        return [*thin, Series(z, choice.values[:, j], label)]
+    rows = np.unique(np.linspace(0, len(z) - 1, THIN + 1).round().astype(int))
+    thin = [Series(r, choice.values[k], f"travel {_signed(z[k])}", "thin") for k in rows if k != i]
+    here = np.array([np.interp(travel / size, z, column) for column in choice.values.T])
+    return [*thin, Series(r, here, f"travel {_signed(travel / size)} {unit}")]
+
+
+def _signed(value: float) -> str:
+    return numbers.plain(float(value), 0 if abs(value - round(value)) < 0.05 else 1, sign=True)
+
+
+def travel_steer_map(study: Study, key: str) -> Map:
+    """A figure over the whole of travel and steer. Raises ClearstrokeError if nothing steers."""
+    if len(study.rack) < 2:
+        raise ClearstrokeError("This corner doesn't steer, so there is no map over steer.")
+    choice = choices(study)[key]
+    return Map(choice, study.travel / per(study), study.rack / per(study), choice.values)
+
+
+def read_reference(path: Path) -> Series:
+    """A curve from a CSV file: travel (or rack) and the figure, in the units on the plot.
+
+    Lines that begin with words or # are headings. Raises ClearstrokeError naming the line.
+    """
+    points: list[tuple[float, float]] = []
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError):
+        raise ClearstrokeError(f'"{path.name}" can\'t be read as text.') from None
+    separator = ";" if text.count(";") > text.count(",") else ","
+    for number, row in enumerate(csv.reader(text.splitlines(), delimiter=separator), start=1):
+        cells = [cell.strip() for cell in row if cell.strip()]
+        if not cells or cells[0].startswith("#") or (not points and not _numeric(cells[0])):
+            continue
+        if len(cells) < 2:
+            raise ClearstrokeError(f"{path.name}, line {number}: two numbers are wanted.")
+        try:
+            points.append((float(read_number(cells[0])), float(read_number(cells[1]))))
+        except ClearstrokeError as error:
+            raise ClearstrokeError(f"{path.name}, line {number}: {error}") from None
+    if len(points) < 2:
+        raise ClearstrokeError(f'"{path.name}" holds fewer than two points of a curve.')
+    axis, figure = np.array(sorted(points)).T
+    return Series(axis, figure, path.stem, "reference")
+
+
+def _numeric(cell: str) -> bool:
+    try:
+        read_number(cell)
+    except ClearstrokeError:
+        return False
+    return True
+
+
+def table(what: Graph | Map) -> list[list[str]]:
+    """The plot as rows of a table, headings first."""
+    choice = what.choice
+    name = f"{choice.title} {choice.unit}".strip()
+    if isinstance(what, Map):
+        head = ["travel \\ rack", *(f"{r:.6g}" for r in what.rack)]
+        rows = zip(what.travel, what.values, strict=True)
+        return [head, *([f"{z:.6g}", *(_cell(v) for v in row)] for z, row in rows)]
+    out = [[what.axis_title, name, "curve"]]
+    for series in what.series:
+        label = series.label or "now"
+        pairs = zip(series.axis, series.figure, strict=True)
+        out += [[f"{x:.6g}", _cell(v), label] for x, v in pairs]
+    return out
+
+
+def _cell(value: float) -> str:
+    return f"{value:.6g}" if np.isfinite(value) else ""

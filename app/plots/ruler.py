@@ -1,0 +1,372 @@
+"""The travel ruler: what stands at each height, the heights worth naming, the level to pull."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QPointF, QRectF, Qt, Signal
+from PySide6.QtGui import (
+    QColor,
+    QFont,
+    QFontMetricsF,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPainterPath,
+    QPaintEvent,
+    QPen,
+    QPixmap,
+    QPolygonF,
+    QResizeEvent,
+    QWheelEvent,
+)
+from PySide6.QtWidgets import QToolTip, QWidget
+
+from app.look import numbers
+from app.look.palette import State
+from app.look.signs import hatch, saw_block
+from app.look.theme import Theme
+from app.look.type import font, metrics
+from app.plots.board import EMPTY, FOOTER, HEADER, Board, Stop, Upright, upright
+
+WIDTH = 126
+
+
+class Ruler(QWidget):
+    """Drag to move the wheel, click a mark to go there, scroll for single millimetres."""
+
+    pulled = Signal(float)  # travel asked for, also past the limits
+    released = Signal()
+    jumped = Signal(float)
+    nudged = Signal(float)
+
+    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.theme = theme
+        self.board: Board = EMPTY
+        self.level = 0.0
+        self.past = 0.0  # how far the hand pulls beyond a limit, shown, mm
+        self.hovered: Stop | None = None
+        self._still: QPixmap | None = None
+        self._held: float | None = None
+        self.setMouseTracking(True)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setAccessibleName("Travel")
+        self.setAccessibleDescription("Wheel travel. Up and Down move it; Page keys go to marks.")
+        theme.changed.connect(self.renew)
+        self.renew()
+
+    def show_board(self, board: Board) -> None:
+        """Show another study or another steer."""
+        self.board = board
+        self._still = None
+        self.update()
+
+    def set_level(self, travel: float, past: float = 0.0) -> None:
+        """Move the level line; only the strips it leaves and enters are painted again."""
+        if (travel, past) == (self.level, self.past):
+            return
+        before = self._tag_box()
+        self.level, self.past = travel, past
+        self.update(before.united(self._tag_box()).toAlignedRect())
+
+    def renew(self) -> None:
+        """Take up a change of theme or scale."""
+        self.setFixedWidth(round(WIDTH * self.theme.scale))
+        self._still = None
+        self.update()
+
+    @property
+    def scale(self) -> Upright:
+        """Travel to height."""
+        return upright(self.board, self.height(), self.theme.scale)
+
+    def stops(self) -> list[float]:
+        """The named heights and the limits, low to high."""
+        return sorted({s.travel for s in self.board.stops} | {self.board.low, self.board.high, 0.0})
+
+    # --- the hand -------------------------------------------------------------------------
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        if event.button() != Qt.MouseButton.LeftButton:
+            return
+        stop = self._stop_at(event.position())
+        if stop is not None:
+            self.jumped.emit(stop.travel)
+            return
+        at = self.scale.travel(event.position().y())
+        tag = self._tag_box().contains(event.position())
+        self._held = self.level - at if tag else 0.0
+        self.pulled.emit(at + self._held)
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        if self._held is not None:
+            self.pulled.emit(self.scale.travel(event.position().y()) + self._held)
+            return
+        stop = self._stop_at(event.position())
+        if stop is not self.hovered:
+            self.hovered = stop
+            self._still = None
+            self.update()
+        over = stop is not None or self._tag_box().contains(event.position())
+        shape = Qt.CursorShape.PointingHandCursor if stop else Qt.CursorShape.SizeVerCursor
+        self.setCursor(shape if over else Qt.CursorShape.ArrowCursor)
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        if self._held is not None:
+            self._held = None
+            self.released.emit()
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        self.nudged.emit(event.angleDelta().y() / 120)
+        event.accept()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        event.ignore()  # the window's keys know travel
+
+    def leaveEvent(self, event: object) -> None:
+        if self.hovered is not None:
+            self.hovered = None
+            self._still = None
+            self.update()
+        QToolTip.hideText()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._still = None
+
+    def _stop_at(self, at: QPointF) -> Stop | None:
+        s = self.theme.scale
+        if at.x() < 50 * s:
+            return None
+        scale = self.scale
+        best = min(
+            self.board.stops,
+            key=lambda stop: abs(float(scale.y(stop.travel)) - at.y()),
+            default=None,
+        )
+        if best is None or self._tag_box().contains(at):
+            return None
+        y = float(scale.y(best.travel))
+        return best if y - 17 * s < at.y() < y + 7 * s else None
+
+    # --- painting -------------------------------------------------------------------------
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        if self._still is None:
+            self._still = self._draw_still()
+        painter = QPainter(self)
+        painter.drawPixmap(0, 0, self._still)
+        self._draw_tag(painter)
+        painter.end()
+
+    def _draw_still(self) -> QPixmap:
+        """All but the level: drawn once per study, size and theme."""
+        ratio = self.devicePixelRatioF()
+        still = QPixmap(self.size() * ratio)
+        still.setDevicePixelRatio(ratio)
+        p = self.theme.palette
+        still.fill(QColor(p.sheet))
+        painter = QPainter(still)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        self._draw_heading(painter)
+        self._draw_past(painter)
+        self._draw_bands(painter)
+        self._draw_ticks(painter)
+        self._draw_stops(painter)
+        painter.setPen(QPen(QColor(p.hair), 1))
+        painter.drawLine(QPointF(0.5, 0), QPointF(0.5, self.height()))
+        painter.end()
+        return still
+
+    def _draw_heading(self, painter: QPainter) -> None:
+        s, p = self.theme.scale, self.theme.palette
+        painter.setPen(QColor(p.ink2))
+        painter.setFont(font(13 * s, 500))
+        box = QRectF(0, 18 * s, self.width(), 20 * s)
+        painter.drawText(box, Qt.AlignmentFlag.AlignCenter, "travel")
+        painter.setPen(QColor(p.ink3))
+        painter.setFont(font(13 * s, 400))
+        painter.drawText(box.translated(0, 18 * s), Qt.AlignmentFlag.AlignCenter, self.board.units)
+
+    def _draw_past(self, painter: QPainter) -> None:
+        """Beyond the limits: hatched the other way, the reason in words."""
+        s, p, scale = self.theme.scale, self.theme.palette, self.scale
+        top = QRectF(0, HEADER * s, self.width(), scale.top - HEADER * s)
+        bottom = QRectF(0, scale.bottom, self.width(), self.height() - FOOTER * s - scale.bottom)
+        for box, reason, limit in (
+            (top, self.board.high_reason, self.board.high),
+            (bottom, self.board.low_reason, self.board.low),
+        ):
+            painter.fillRect(box, QColor(p.ground))
+            painter.fillRect(box, hatch(p.hair, 4 * s, rising=False))
+            if not reason:
+                continue
+            where = f"stops at {numbers.travel(limit, self.board.units)}"
+            room = self.width() - 18 * s
+            lines = [*wrapped(reason, font(13 * s, 600), room), where]
+            high = 16 * s
+            at = QRectF(9 * s, 0, room, high * len(lines))
+            at.moveTop(box.bottom() - at.height() - 9 * s if box is top else box.top() + 20 * s)
+            painter.fillRect(at.adjusted(-3 * s, -1, 0, 3 * s), QColor(p.ground))
+            for i, words in enumerate(lines):
+                painter.setFont(font(13 * s, 500 if words is where else 600))
+                painter.setPen(QColor(p.ink2 if words is where else p.ink))
+                line = QRectF(at.x(), at.y() + i * high, at.width(), high)
+                flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+                painter.drawText(line, flags, words)
+
+    def _draw_bands(self, painter: QPainter) -> None:
+        s, p, scale = self.theme.scale, self.theme.palette, self.scale
+        for band in self.board.bands:
+            top, bottom = float(scale.y(band.high)), float(scale.y(band.low))
+            if band.state is State.CLEAR:
+                painter.fillRect(QRectF(27 * s, top, 4 * s, bottom - top), QColor(p.clear))
+            elif band.state is State.NEAR:
+                box = QRectF(19 * s, top, 12 * s, max(2.0, bottom - top))
+                painter.fillRect(box, QColor(p.near_fill))
+                painter.fillRect(box, hatch(p.near, 4 * s, rising=True, width=1.4))
+                painter.setPen(QPen(QColor(p.near), 1.4))
+                painter.setBrush(Qt.BrushStyle.NoBrush)
+                painter.drawRect(box.adjusted(0.7, 0.7, -0.7, -0.7))
+            elif band.state is State.TOUCH:
+                box = QRectF(9 * s, top, 22 * s, max(3.0, bottom - top))
+                painter.setPen(Qt.PenStyle.NoPen)
+                painter.setBrush(QColor(p.touch_fill))
+                painter.drawPolygon(saw_block(box, 7 * s))
+            else:
+                pen = QPen(QColor(p.ink3), 2)
+                pen.setDashPattern([0.1, 2.4])
+                pen.setCapStyle(Qt.PenCapStyle.RoundCap)
+                painter.setPen(pen)
+                painter.drawLine(QPointF(29 * s, top), QPointF(29 * s, bottom))
+
+    def _draw_ticks(self, painter: QPainter) -> None:
+        s, p, scale = self.theme.scale, self.theme.palette, self.scale
+        unit = 25.4 if self.board.units == "in" else 1.0
+        fine, middle, coarse = _steps(scale.per_mm * unit, s)
+        first = int(self.board.low / unit / fine) - 1
+        last = int(self.board.high / unit / fine) + 1
+        for i in range(first, last + 1):
+            value = i * fine
+            travel = value * unit
+            if not self.board.low - 1e-6 <= travel <= self.board.high + 1e-6:
+                continue
+            y = float(scale.y(travel))
+            big = abs(value / coarse - round(value / coarse)) < 1e-6
+            mid = abs(value / middle - round(value / middle)) < 1e-6
+            size = 19 if big else 12 if mid else 6
+            painter.setPen(QPen(QColor(p.ink if big or mid else p.ink3), 1.6 if big else 1.0))
+            painter.drawLine(QPointF(36 * s, y), QPointF((36 + size) * s, y))
+            if big and scale.top + 6 * s < y < scale.bottom - 6 * s:
+                painter.setFont(font(13 * s, 600))
+                text = numbers.plain(value, 0 if coarse >= 1 else 1, sign=value != 0)
+                box = QRectF(58 * s, y - 9 * s, 40 * s, 18 * s)
+                flags = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft
+                painter.drawText(box, flags, text)
+
+    def _draw_stops(self, painter: QPainter) -> None:
+        """Names above a short line that ends in a handle at the right edge."""
+        s, p, scale = self.theme.scale, self.theme.palette, self.scale
+        right = float(self.width())
+        for stop, y, low in placed(self.board.stops, scale, 17 * s):
+            colour = QColor(p.dye if stop is self.hovered else p.ink)
+            painter.setPen(QPen(colour, 1.6))
+            painter.drawLine(QPointF(right - 38 * s, y), QPointF(right - 8 * s, y))
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(colour)
+            tip = QPointF(right - 11 * s, y)
+            painter.drawPolygon(
+                QPolygonF([tip, tip + QPointF(8 * s, -4.5 * s), tip + QPointF(8 * s, 4.5 * s)])
+            )
+            painter.setPen(QColor(p.dye if stop is self.hovered else p.ink2))
+            painter.setFont(font(13 * s, 500))
+            wide = metrics(13 * s, 500).horizontalAdvance(stop.label)
+            top = y + 1 * s if low else y - 18 * s
+            box = QRectF(right - 8 * s - wide, top, wide + 2, 17 * s)
+            painter.fillRect(box.adjusted(-2, 2, 0, -2), QColor(p.sheet))
+            painter.drawText(box, Qt.AlignmentFlag.AlignVCenter, stop.label)
+
+    # --- the level ------------------------------------------------------------------------
+
+    def _tag_box(self) -> QRectF:
+        s = self.theme.scale
+        y = float(self.scale.y(self.level + self.past))
+        return QRectF(30 * s, y - 17 * s, self.width() - 30 * s, 34 * s)
+
+    def _draw_tag(self, painter: QPainter) -> None:
+        s, p = self.theme.scale, self.theme.palette
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        y = float(self.scale.y(self.level + self.past))
+        right = self.width() - 3 * s
+        left = 36 * s
+        half = 14 * s
+        shape = tag_shape(QRectF(left, y - half, right - left, 2 * half), 9 * s)
+        painter.setPen(QPen(QColor(p.sheet), 3))
+        painter.setBrush(QColor(p.dye))
+        painter.drawPath(shape)
+        painter.setPen(QPen(QColor(p.dye), 2))
+        painter.drawLine(QPointF(right, y), QPointF(self.width(), y))
+        value = numbers.travel(self.level, self.board.units)
+        word = "bump" if self.level > 0.05 else "droop" if self.level < -0.05 else "set-up"
+        big, small = font(18 * s, 700), font(14 * s, 500)
+        gap = 5 * s
+        wide = metrics(18 * s, 700).horizontalAdvance(value)
+        word_wide = metrics(14 * s, 500).horizontalAdvance(word)
+        room = right - left - 17 * s
+        if wide + gap + word_wide > room:
+            word, word_wide, gap = "", 0.0, 0.0
+        x = left + 13 * s + (room - wide - gap - word_wide) / 2
+        painter.setPen(QColor(p.on_dye))
+        painter.setFont(big)
+        flags = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft
+        painter.drawText(QRectF(x, y - half, wide + 4, 2 * half), flags, value)
+        painter.setFont(small)
+        painter.drawText(QRectF(x + wide + gap, y - half + s, word_wide + 4, 2 * half), flags, word)
+
+
+def wrapped(words: str, face: QFont, room: float) -> list[str]:
+    """Words broken into at most two lines; what doesn't fit ends in an ellipsis."""
+    measure = QFontMetricsF(face)
+    if measure.horizontalAdvance(words) <= room:
+        return [words]
+    parts = words.split()
+    first = next(
+        (" ".join(parts[:n]) for n in range(len(parts) - 1, 0, -1)
+         if measure.horizontalAdvance(" ".join(parts[:n])) <= room),
+        parts[0],
+    )  # fmt: skip
+    rest = words[len(first) :].strip()
+    return [first, measure.elidedText(rest, Qt.TextElideMode.ElideRight, room)]
+
+
+def _steps(per_unit: float, s: float) -> tuple[float, float, float]:
+    """Fine, middle and labelled steps so that ticks stand at least 5 px apart, labels 36."""
+    for coarse in (0.5, 1, 2, 5, 10, 20, 50, 100):
+        if coarse * per_unit >= 36 * s:
+            break
+    parts = {0.5: (10, 2), 1: (10, 2), 2: (10, 2), 5: (5, 5), 10: (10, 2)}.get(coarse, (10, 2))
+    return coarse / parts[0], coarse / parts[1], coarse
+
+
+def placed(stops: tuple[Stop, ...], scale: Upright, room: float) -> list[tuple[Stop, float, bool]]:
+    """Each stop with its height and whether its name goes below the line, to keep names apart."""
+    found: list[tuple[Stop, float, bool]] = []
+    last = -1e9
+    for stop in sorted(stops, key=lambda s: -s.travel):
+        y = float(scale.y(stop.travel))
+        low = y - room < last or stop.travel <= scale.low + 1e-6
+        found.append((stop, y, low))
+        last = y + room if low else y
+    return found
+
+
+def tag_shape(box: QRectF, point: float) -> QPainterPath:
+    """A pill whose left end is a point."""
+    r = box.height() / 2
+    path = QPainterPath(QPointF(box.left(), box.center().y()))
+    path.lineTo(box.left() + point, box.top() + 2)
+    path.quadTo(box.left() + point + 2, box.top(), box.left() + point + 6, box.top())
+    path.lineTo(box.right() - r, box.top())
+    path.arcTo(QRectF(box.right() - 2 * r, box.top(), 2 * r, 2 * r), 90, -180)
+    path.lineTo(box.left() + point + 6, box.bottom())
+    path.quadTo(box.left() + point + 2, box.bottom(), box.left() + point, box.bottom() - 2)
+    path.closeSubpath()
+    return path

@@ -1,0 +1,376 @@
+"""The plot sheet: any figure against travel, against steer or over both, with a cursor to drag."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import QPointF, QRectF, Qt, Signal
+from PySide6.QtGui import (
+    QColor,
+    QGuiApplication,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QPixmap,
+    QResizeEvent,
+)
+from PySide6.QtWidgets import (
+    QComboBox,
+    QFileDialog,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.document import live
+from app.document.document import Document
+from app.look import numbers
+from app.look.theme import Theme
+from app.look.type import font
+from app.paper.graph import Field, draw_graph, value_at
+from app.plots import data as plot_data
+from app.plots.data import Graph, Map, Series
+from app.told import told
+from kinematics.errors import ClearstrokeError
+
+AGAINST = (
+    ("travel", "against travel"),
+    ("steer", "against steer"),
+    ("map", "over travel and steer"),
+)
+KINDS = "Picture (*.png);;Drawing (*.svg);;Page (*.pdf);;Table (*.csv)"
+
+
+class Canvas(QWidget):
+    """The plot, painted once for a state; the cursor goes over it."""
+
+    pulled = Signal(float, float)  # travel and rack asked for, in screen units; NaN: as it is
+
+    def __init__(self, theme: Theme) -> None:
+        super().__init__()
+        self.theme = theme
+        self.what: Graph | Map | None = None
+        self.at = (0.0, 0.0)  # travel and rack, screen units
+        self.field: Field | None = None
+        self._still: QPixmap | None = None
+        self._held = False
+        self.setMinimumSize(420, 320)
+        self.setMouseTracking(True)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setAccessibleName("Plot")
+        theme.changed.connect(self.renew)
+
+    def show_plot(self, what: Graph | Map | None) -> None:
+        """Show another plot."""
+        self.what = what
+        self.renew()
+
+    def renew(self) -> None:
+        """Draw it anew."""
+        self._still = None
+        self.update()
+
+    def move_cursor(self, travel: float, rack: float) -> None:
+        """Put the cursor where the corner is."""
+        self.at = (travel, rack)
+        self.update()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._still = None
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        if self._still is None:
+            self._still = self._draw()
+        painter = QPainter(self)
+        painter.drawPixmap(0, 0, self._still)
+        self._cursor(painter)
+        painter.end()
+
+    def _draw(self) -> QPixmap:
+        ratio = self.devicePixelRatioF()
+        still = QPixmap(self.size() * ratio)
+        still.setDevicePixelRatio(ratio)
+        still.fill(QColor(self.theme.palette.sheet))
+        if self.what is not None:
+            painter = QPainter(still)
+            try:
+                area = QRectF(self.rect())
+                self.field = draw_graph(
+                    painter, area, self.what, self.theme.palette, self.theme.scale
+                )
+            finally:
+                painter.end()
+        return still
+
+    def _cursor(self, painter: QPainter) -> None:
+        """The level line where the corner is, and a ring on the curve."""
+        what, field = self.what, self.field
+        if what is None or field is None:
+            return
+        p, s = self.theme.palette, self.theme.scale
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setClipRect(field.box)
+        painter.setPen(QPen(QColor(p.dye), 2))
+        travel, rack = self.at
+        if isinstance(what, Map):
+            spot = field.spot(rack, travel)
+            painter.drawLine(
+                QPointF(field.box.left(), spot.y()), QPointF(field.box.right(), spot.y())
+            )
+            painter.drawLine(
+                QPointF(spot.x(), field.box.top()), QPointF(spot.x(), field.box.bottom())
+            )
+        elif what.axis == "travel":
+            spot = field.spot(value_at(what, travel), travel)
+            y = field.spot(field.across[0], travel).y()
+            painter.drawLine(QPointF(field.box.left(), y), QPointF(field.box.right(), y))
+        else:
+            spot = field.spot(rack, value_at(what, rack))
+            x = field.spot(rack, field.up[0]).x()
+            painter.drawLine(QPointF(x, field.box.top()), QPointF(x, field.box.bottom()))
+        painter.setBrush(QColor(p.sheet))
+        painter.drawEllipse(spot, 5 * s, 5 * s)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        if event.button() == Qt.MouseButton.LeftButton:
+            self._held = True
+            self._pull(event.position())
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        if self._held:
+            self._pull(event.position())
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        self._held = False
+
+    def _pull(self, at: QPointF) -> None:
+        if self.field is None or self.what is None:
+            return
+        across, up = self.field.values(at)
+        nan = float("nan")
+        if isinstance(self.what, Map):
+            self.pulled.emit(up, across)
+        elif self.what.axis == "travel":
+            self.pulled.emit(up, nan)
+        else:
+            self.pulled.emit(nan, across)
+
+
+class PlotSheet(QWidget):
+    """A window of its own beside the corner; follows it and can pull it."""
+
+    def __init__(self, theme: Theme, document: Document, parent: QWidget | None = None) -> None:
+        super().__init__(parent, Qt.WindowType.Window)
+        self.theme, self.document = theme, document
+        self.reference: Series | None = None
+        self.figures, self.against = QComboBox(), QComboBox()
+        self.figures.setAccessibleName("Figure")
+        self.against.setAccessibleName("Against")
+        self.figures.setMinimumWidth(260)
+        for key, words in AGAINST:
+            self.against.addItem(words, key)
+        self.reader, self.note = QLabel(), QLabel()
+        self.note.setWordWrap(True)
+        self.canvas = Canvas(theme)
+        self._lay_out()
+        self.figures.activated.connect(lambda _: self.renew())
+        self.against.activated.connect(lambda _: self.renew())
+        self.canvas.pulled.connect(self._pull)
+        document.studied.connect(self.refill)
+        document.moved.connect(self.follow)
+        document.compared.connect(self.renew)
+        theme.changed.connect(self._dress)
+        self.setWindowTitle("Plot - Clearstroke")
+        self.resize(860, 640)
+        self._dress()
+
+    def _lay_out(self) -> None:
+        bar = QHBoxLayout()
+        bar.addWidget(self.figures, 1)
+        bar.addWidget(self.against)
+        self.buttons = {}
+        for words, tip, call in (
+            ("Reference…", "A curve from a CSV file, drawn beside this one", self.ask_reference),
+            ("Copy", "This plot, as a picture, to the clipboard", self.copy),
+            ("Export…", "PNG, SVG, PDF or CSV", self.ask_export),
+            ("Print…", "This plot on paper", self.print),
+        ):
+            button = self.buttons[words] = QPushButton(words)
+            button.setToolTip(tip)
+            button.clicked.connect(lambda _=False, c=call: c())
+            bar.addWidget(button)
+        column = QVBoxLayout(self)
+        column.addLayout(bar)
+        column.addWidget(self.reader)
+        column.addWidget(self.canvas, 1)
+        column.addWidget(self.note)
+
+    def _dress(self) -> None:
+        p, s = self.theme.palette, self.theme.scale
+        self.setStyleSheet(f"PlotSheet {{ background: {p.sheet}; }} QLabel {{ color: {p.ink}; }}")
+        self.reader.setFont(font(19 * s, 600))
+        self.note.setFont(font(13 * s, 400, False))
+
+    @told
+    def showEvent(self, event: object) -> None:
+        self.refill()
+
+    def refill(self) -> None:
+        """The figures this study has; the one shown stays if it can."""
+        study = self.document.study
+        if not self.isVisible() or study is None:
+            return
+        key = self.figures.currentData()
+        found = plot_data.choices(study)
+        self.figures.clear()
+        for name, choice in found.items():
+            self.figures.addItem(choice.title, name)
+        self.figures.setCurrentIndex(max(0, self.figures.findData(key)))
+        self.renew()
+
+    def choose(self, key: str, against: str = "travel") -> None:
+        """Show a figure by its key."""
+        self.figures.setCurrentIndex(self.figures.findData(key))
+        self.against.setCurrentIndex(self.against.findData(against))
+        self.renew()
+
+    def plot(self) -> Graph | Map | None:
+        """What is chosen, at the present position; None before anything is known."""
+        document, study = self.document, self.document.study
+        key = self.figures.currentData()
+        if study is None or key not in plot_data.choices(study):
+            return None
+        if self.against.currentData() == "map":
+            return plot_data.travel_steer_map(study, key)
+        return plot_data.graph(
+            study, key, self.against.currentData(), document.travel, document.rack,
+            document.before, self.reference,
+        )  # fmt: skip
+
+    def renew(self) -> None:
+        """Show what is chosen; in words where it can't be had."""
+        if not self.isVisible():
+            return
+        words = ""
+        try:
+            what = self.plot()
+        except ClearstrokeError as error:
+            what, words = None, str(error)
+        self.canvas.show_plot(what)
+        self.note.setText(words or (what.choice.help if what is not None else ""))
+        self._shown = (self.document.travel, self.document.rack)
+        self._read()
+
+    def follow(self) -> None:
+        """The corner moved: the cursor goes along, and the curve where it is of another row."""
+        if not self.isVisible():
+            return
+        travel, rack = self.document.travel, self.document.rack
+        against = self.against.currentData()
+        kept = {"travel": rack == self._shown[1], "steer": travel == self._shown[0]}
+        if not kept.get(against, True):
+            self.renew()
+        self._read()
+
+    _shown = (0.0, 0.0)
+
+    def _read(self) -> None:
+        study, what = self.document.study, self.canvas.what
+        if study is None or what is None:
+            self.reader.setText("")
+            return
+        size = plot_data.per(study)
+        travel, rack = self.document.travel / size, self.document.rack / size
+        self.canvas.move_cursor(travel, rack)
+        across = isinstance(what, Graph) and what.axis == "steer"
+        value = value_at(what, rack if across else travel, rack)
+        where = f"travel {numbers.plain(travel, 1, sign=True)}"
+        if len(study.rack) > 1:
+            if isinstance(what, Graph) and not across:  # the curve is that of the nearest one
+                rack = float(study.rack[live.column(study, rack * size)]) / size
+            where += f", rack {numbers.plain(rack, 1, sign=True)}"
+        shown = numbers.plain(value, what.choice.decimals)
+        unit = what.choice.unit if what.choice.unit.startswith("°") else f" {what.choice.unit}"
+        self.reader.setText(f"{shown}{unit.rstrip()} at {where} {study.project.units}")
+
+    def _pull(self, travel: float, rack: float) -> None:
+        study = self.document.study
+        if study is None:
+            return
+        size = plot_data.per(study)
+        if travel == travel:
+            self.document.set_travel(travel * size)
+        if rack == rack:
+            self.document.set_rack(rack * size)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Escape:
+            self.close()
+        else:
+            super().keyPressEvent(event)
+
+    # --- reference, copy, export ----------------------------------------------------------
+
+    def ask_reference(self) -> None:
+        """Choose a CSV file, or let the reference go."""
+        if self.reference is not None:
+            self.set_reference(None)
+            return
+        name, _ = QFileDialog.getOpenFileName(self, "A curve to compare with", "", "Table (*.csv)")
+        if name:
+            self.set_reference(Path(name))
+
+    def set_reference(self, path: Path | None) -> None:
+        """Draw a curve from a file beside this one; says why it can't."""
+        try:
+            self.reference = plot_data.read_reference(path) if path is not None else None
+        except ClearstrokeError as error:
+            self.note.setText(str(error))
+            return
+        self.buttons["Reference…"].setText("Reference…" if path is None else "No reference")
+        self.renew()
+
+    def copy(self) -> None:
+        """To the clipboard as it would be on paper."""
+        from app.paper.graph_page import graph_page
+        from app.paper.media import image
+
+        study = self.document.study
+        if self.canvas.what is not None and study is not None:
+            QGuiApplication.clipboard().setImage(image(graph_page(study, self.canvas.what)))
+
+    def ask_export(self) -> None:
+        """Ask where and as what, then write."""
+        name, kind = QFileDialog.getSaveFileName(self, "Export the plot", "plot.png", KINDS)
+        if name:
+            path = Path(name)
+            path = path if path.suffix else path.with_suffix(f".{kind.split('*.')[1][:3]}")
+            self.write(path)
+
+    def write(self, path: Path) -> bool:
+        """Write the plot; says where it is, or why it isn't."""
+        from app.paper.graph_page import write_graph
+
+        study, what = self.document.study, self.canvas.what
+        if study is None or what is None:
+            return False
+        try:
+            write_graph(study, what, path)
+        except ClearstrokeError as error:
+            self.note.setText(str(error))
+            return False
+        self.note.setText(f"Written: {path}")
+        return True
+
+    def print(self) -> None:
+        """On paper, through the system's own dialog."""
+        from app.document.printing import ask_and_print
+        from app.paper.graph_page import graph_page
+
+        study, what = self.document.study, self.canvas.what
+        if study is not None and what is not None:
+            ask_and_print(graph_page(study, what), self)

@@ -1,0 +1,1 @@
+"""The room of springs, joints and forces."""

@@ -1,0 +1,1 @@
+"""The room to measure in, and a survey as text."""

@@ -1,0 +1,384 @@
+"""What icons, keys and menus ask for: files, comparing, looking closer, exporting, help."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import msgspec
+import numpy as np
+from PySide6.QtCore import QObject, QPoint
+from PySide6.QtGui import QAction, QKeySequence
+from PySide6.QtWidgets import QFileDialog, QMenu, QMessageBox
+
+from app import examples
+from app.document import reading, recents
+from app.document.exports import Exports
+from app.hand.tape import Tape
+from app.plots.sheet import PlotSheet
+from app.window import pairs_menu
+from kinematics.project import files
+from kinematics.studies.study import moment
+
+if TYPE_CHECKING:
+    from app.stage.pick import Hit
+    from app.window.window import Window
+
+SUFFIX = ".corner.json"
+STARTS = (
+    ("Lateral links and a radius arm", "rear-in-trouble"),
+    ("Strut, steered", "front-strut"),
+    ("Strut on three links", "rear-strut-links"),
+    ("Wishbones, steered", "front-wishbones"),
+    ("Five links", "rear-five-links"),
+    ("Trailing or semi-trailing arm", "rear-semi-trailing"),
+    ("H-arm", "rear-h-arm"),
+)
+FILTER = f"Clearstroke projects (*{SUFFIX});;All files (*)"
+
+
+class Actions(QObject):
+    """Carries out what is asked of a window."""
+
+    def __init__(self, window: Window) -> None:
+        super().__init__(window)
+        self.window = window
+        self.selected: str = ""
+        self.exports = Exports(window)
+        self.tape = Tape()
+        self.sheet: PlotSheet | None = None
+        self._plan: dict[str, Callable[[], object]] = {
+            "menu": self.menu,
+            "undo": lambda: window.document.stack.undo(),
+            "redo": lambda: window.document.stack.redo(),
+            "open": self.open,
+            "save": self.save,
+            "save as": self.save_as,
+            "before": self.before,
+            "lamp": window.theme.switch,
+            "play": window.play,
+            "escape": self.escape,
+            "only": self.only,
+            "hide": self.hide,
+            "all": self.show_all,
+            "cut": self.cut,
+            "views": self.views,
+            "pairs": lambda: pairs_menu.show(window),
+            "paper": self.exports.menu,
+            "distance": self.distance,
+            "through": self.through,
+            "help": window.help.toggle,
+            "plot": self.plot,
+            "tour": window.tour.start,
+            "mirror": window.describe.mirror,
+        }
+        for keys, what in (
+            (QKeySequence.StandardKey.Undo, "undo"),
+            (QKeySequence.StandardKey.Redo, "redo"),
+            (QKeySequence.StandardKey.Open, "open"),
+            (QKeySequence.StandardKey.Save, "save"),
+            (QKeySequence.StandardKey.SaveAs, "save as"),
+            (QKeySequence("Ctrl+E"), "paper"),
+        ):
+            action = QAction(window)
+            action.setShortcuts(
+                QKeySequence.keyBindings(keys)
+                if isinstance(keys, QKeySequence.StandardKey)
+                else [keys]
+            )
+            action.triggered.connect(lambda _=False, w=what: self.do(w))
+            window.addAction(action)
+
+    def do(self, what: str) -> None:
+        """Do it, if it is known."""
+        if (call := self._plan.get(what)) is not None:
+            call()
+
+    # --- files ----------------------------------------------------------------------------
+
+    def menu(self) -> None:
+        """The project menu, below its name."""
+        window = self.window
+        menu = QMenu(window)
+        self._add(menu, "Open…", "open", "Ctrl+O")
+        fresh = menu.addMenu("New from an arrangement")
+        known = {**examples.examples(), **examples.starts()}
+        for words, name in STARTS:
+            fresh.addAction(words).triggered.connect(
+                lambda _=False, p=known[name]: self.begin_from(p)
+            )
+        shipped = menu.addMenu("Open an example")
+        for name, path in examples.examples().items():
+            shipped.addAction(name.replace("-", " ")).triggered.connect(
+                lambda _=False, p=path: self.open_path(p, example=True)
+            )
+        lately = menu.addMenu("Open a recent one")
+        for path in recents.recent():
+            lately.addAction(path.name.removesuffix(SUFFIX)).triggered.connect(
+                lambda _=False, p=path: self.open_path(p)
+            )
+        lately.setEnabled(not lately.isEmpty())
+        menu.addSeparator()
+        self._add(menu, "Save", "save", "Ctrl+S")
+        self._add(menu, "Save as…", "save as", "Ctrl+Shift+S")
+        menu.addSeparator()
+        looks = menu.addMenu("Light or dark")
+        for choice, words in (("system", "As the system"), ("light", "Light"), ("dark", "Dark")):
+            action = looks.addAction(words)
+            action.setCheckable(True)
+            action.setChecked(window.theme.choice == choice)
+            action.triggered.connect(lambda _=False, c=choice: window.theme.choose(c))
+        menu.addSeparator()
+        self._add(menu, "Show me round", "tour", "F2")
+        self._add(menu, "Hands and keys", "help", "F1")
+        menu.addAction("Close").triggered.connect(lambda: window.close())
+        menu.aboutToHide.connect(menu.deleteLater)
+        menu.popup(window.bar.title.mapToGlobal(QPoint(18, window.bar.height() - 4)))
+
+    def _add(self, menu: QMenu, words: str, what: str, keys: str = "") -> None:
+        action = menu.addAction(words)
+        if keys:
+            action.setShortcut(keys)
+        action.triggered.connect(lambda _=False: self.do(what))
+
+    def open(self) -> None:
+        """Ask for a project and open it."""
+        if not self.may_leave():
+            return
+        name, _ = QFileDialog.getOpenFileName(self.window, "Open a project", self._folder(), FILTER)
+        if name:
+            self.open_path(Path(name), asked=True)
+
+    def open_path(self, path: Path, example: bool = False, asked: bool = False) -> None:
+        """Open a project, after asking about unsaved changes."""
+        if asked or self.may_leave():
+            self.window.open(path, example)
+
+    def begin_from(self, path: Path) -> None:
+        """A new project with sensible sizes, at once movable."""
+        if not self.may_leave():
+            return
+        project = files.read(path)
+        self.window.document.start(
+            msgspec.structs.replace(
+                project, title="New corner", notes="", source="begun from an example"
+            )
+        )
+        self.window.enter("Describe")
+
+    def save(self) -> bool:
+        """Save where it came from, or ask where."""
+        document = self.window.document
+        return document.save(document.path) if document.path is not None else self.save_as()
+
+    def save_as(self) -> bool:
+        """Ask where, and save there."""
+        document = self.window.document
+        if document.project is None:
+            return False
+        start = str(Path(self._folder()) / f"{_file_name(document.project.title)}{SUFFIX}")
+        name, _ = QFileDialog.getSaveFileName(self.window, "Save the project", start, FILTER)
+        if not name:
+            return False
+        path = Path(name)
+        if not path.name.endswith(".json"):
+            path = path.with_name(path.name + SUFFIX)
+        return document.save(path)
+
+    def _folder(self) -> str:
+        path = self.window.document.path
+        return str(path.parent if path is not None else Path.home())
+
+    def may_leave(self) -> bool:
+        """Whether the project may be left: saved, or its changes given up by choice."""
+        document = self.window.document
+        if not document.dirty:
+            return True
+        answer = self.ask_to_save()
+        if answer == QMessageBox.StandardButton.Save:
+            return self.save()
+        return answer == QMessageBox.StandardButton.Discard
+
+    def ask_to_save(self) -> QMessageBox.StandardButton:
+        """Ask what should become of unsaved changes."""
+        box = QMessageBox(self.window)
+        box.setText("There are changes that aren't saved.")
+        box.setInformativeText("Save them first?")
+        buttons = QMessageBox.StandardButton
+        box.setStandardButtons(buttons.Save | buttons.Discard | buttons.Cancel)
+        box.setDefaultButton(buttons.Save)
+        return buttons(box.exec())
+
+    # --- looking --------------------------------------------------------------------------
+
+    def before(self) -> None:
+        """Keep the present state as before, or let it go."""
+        document = self.window.document
+        document.keep()
+        if document.before is not None:
+            self.window.notice.say("Kept as before: dashed curves and thin edges. K lets it go.")
+        else:
+            self.window.notice.put_away()
+
+    def plot(self) -> None:
+        """Any figure against travel or steer, in a window of its own."""
+        if self.sheet is None:
+            self.sheet = PlotSheet(self.window.theme, self.window.document, self.window)
+        self.sheet.show()
+        self.sheet.raise_()
+
+    def distance(self) -> None:
+        """Take up the tape, or put it away."""
+        window = self.window
+        measuring = not window.hands.measuring
+        window.hands.measuring = measuring
+        self.tape.ends = []
+        extras = [e for e in window.stage.extras if e is not self.tape]
+        window.stage.extras = [*extras, self.tape] if measuring else extras
+        window.bar.icons["distance"].setChecked(measuring)
+        if measuring:
+            window.notice.say("Click two points on parts. D puts the tape away.")
+        else:
+            window.notice.put_away()
+        window.stage.redraw()
+
+    def _measure(self, hit: Hit | None) -> None:
+        window = self.window
+        if hit is None or window.document.project is None:
+            return
+        self.tape.units = window.document.project.units
+        self.tape.pick(hit)
+        self.tape.note = self._between()
+        window.notice.put_away()
+        window.stage.redraw()
+
+    def _between(self) -> str:
+        """The nearest the two parts come to each other here, if they are checked."""
+        document, ends = self.window.document, self.tape.ends
+        if document.study is None or not document.checked or len(ends) < 2:
+            return ""
+        now = moment(document.study, document.travel, document.rack)
+        wanted = {end.hit.piece.part for end in ends}
+        for p, names in enumerate(now.names):
+            if set(names) == wanted:
+                gap = float(now.clearances.low[p, 0, 0])
+                return f"nearest: {reading.amount_words(gap, self.tape.units)}"
+        return ""
+
+    def through(self) -> None:
+        """Fade all parts but the two that meet; again to bring them back."""
+        scene = self.window.scene
+        named = {name for mark in scene.marks[:1] for name in mark.parts}
+        if any(p.faded for p in scene.pieces.values()) or not named:
+            named = {p.part for p in scene.pieces.values()}
+        for piece in scene.pieces.values():
+            piece.faded = piece.part not in named
+        self._redraw()
+
+    def pick(self, hit: Hit | None) -> None:
+        """A click on a part selects it, on nothing lets go; with the tape it is an end."""
+        if self.window.hands.measuring:
+            self._measure(hit)
+            return
+        self.select(hit.piece.part if hit is not None else "")
+
+    def select(self, part: str) -> None:
+        """Select a part by name."""
+        self.selected = part
+        for piece in self.window.scene.pieces.values():
+            piece.selected = bool(part) and piece.part == part
+        self._redraw()
+
+    def only(self) -> None:
+        """Fade all but what is selected; again to bring all back."""
+        pieces = self.window.scene.pieces.values()
+        if any(p.faded for p in pieces) or not self.selected:
+            if not self.selected:
+                self.window.notice.say("Click a part first; then O shows only that one.")
+            for piece in pieces:
+                piece.faded = False
+        else:
+            for piece in pieces:
+                piece.faded = piece.part != self.selected
+        self._redraw()
+
+    def hide(self) -> None:
+        """Hide what is selected."""
+        for piece in self.window.scene.pieces.values():
+            if self.selected and piece.part == self.selected:
+                piece.shown = False
+        self.selected = ""
+        self._redraw()
+
+    def show_all(self) -> None:
+        """Nothing hidden, nothing faded, nothing cut."""
+        self.window.scene.cut = None
+        for piece in self.window.scene.pieces.values():
+            piece.shown, piece.faded = True, False
+        self._redraw()
+
+    def cut(self) -> None:
+        """Cut away what lies in front of the wheel's middle, or close the corner again."""
+        scene = self.window.scene
+        if scene.cut is None:
+            tyre = next((p for p in scene.pieces.values() if p.kind == "tyre"), None)
+            x = float(tyre.pose[0, 3]) if tyre is not None else 0.0
+            scene.cut = np.array([1.0, 0.0, 0.0, -x])
+        else:
+            scene.cut = None
+        self._redraw()
+
+    def _redraw(self) -> None:
+        window = self.window
+        window.scene.look += 1
+        window.bar.icons["only"].setChecked(any(p.faded for p in window.scene.pieces.values()))
+        window.bar.icons["cut"].setChecked(window.scene.cut is not None)
+        for stage in window.show_it.stages:
+            stage.redraw()
+
+    def views(self) -> None:
+        """Which way to look."""
+        window = self.window
+        menu = QMenu(window)
+        for key, name, words in (
+            ("1", "3d", "3D"),
+            ("2", "front", "From the front"),
+            ("3", "side", "From the side"),
+            ("4", "top", "From the top"),
+        ):
+            action = menu.addAction(f"{words}\t{key}")
+            action.triggered.connect(lambda _=False, n=name: window.view(n))
+        menu.addSeparator()
+        both = menu.addAction("3D and square side by side")
+        both.setCheckable(True)
+        both.setChecked(window.side is not None and window.side.isVisible())
+        both.triggered.connect(lambda _=False: window.beside())
+        menu.aboutToHide.connect(menu.deleteLater)
+        button = window.bar.icons["views"]
+        menu.popup(button.mapToGlobal(QPoint(0, button.height())))
+
+    def escape(self) -> None:
+        """Put back what is held; else stop what runs; else let go of what is selected."""
+        window = self.window
+        if window.hands.escape() or window.pad.escape():
+            return
+        if window.tour.isVisible():
+            window.tour.end()
+            return
+        if window.hands.measuring:
+            self.distance()
+            return
+        if window.document.jobs.busy:
+            window.document.jobs.cancel()
+            window.notice.work(-1.0)
+            return
+        if window.notice.sentence:
+            window.notice.put_away()
+            return
+        self.select("")
+
+
+def _file_name(title: str) -> str:
+    kept = "".join(c if c.isalnum() else "-" for c in title.lower())
+    return "-".join(word for word in kept.split("-") if word) or "corner"

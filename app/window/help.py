@@ -1,0 +1,118 @@
+"""The sheet of hands and keys, with the cautions that go with the job."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QRectF, Qt
+from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QWidget
+
+from app.hand.keys import SHEET
+from app.look.theme import Theme
+from app.look.type import font, metrics
+
+HANDS = (
+    ("The wheel", "pull it up or down; a steered one turns by its front or rear edge"),
+    ("The violet plate", "slide it: Shift keeps one way, Alt goes slowly; or use the pad"),
+    ("The ruler", "drag the tag, click a mark, scroll for single millimetres"),
+    ("A heading", "click it to choose another figure"),
+    ("Empty space", "drag to turn, right-drag to slide, scroll to come nearer"),
+    ("The chalk ring", "drag to turn only; double-click a word to square up"),
+    ("A part", "click to select it; O shows only that one, H hides it"),
+)
+CAUTIONS = (
+    "Support the car on stands before you compress the spring or let the wheel hang.",
+    "Clearances are of rigid parts: tyre, bushes and sheet all give. Leave room for it.",
+    "Nothing here sizes a weld, a tower or a bolt: that, and approval, is for a qualified "
+    "engineer and your local rules.",
+)
+
+
+class Help(QWidget):
+    """A sheet over the window; Esc or a click puts it away."""
+
+    def __init__(self, theme: Theme, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.theme = theme
+        self.setAccessibleName("What the hands and keys do")
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.hide()
+
+    def toggle(self) -> None:
+        """Show it, or put it away."""
+        if self.isVisible():
+            self.hide()
+            return
+        parent = self.parentWidget()
+        if parent is not None:
+            self.setGeometry(parent.rect())
+        self.raise_()
+        self.show()
+        self.setFocus()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in (Qt.Key.Key_Escape, Qt.Key.Key_F1, Qt.Key.Key_Return):
+            self.hide()
+        else:
+            event.ignore()
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        self.hide()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        s, p = self.theme.scale, self.theme.palette
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        veil = QColor(p.stage[1])
+        veil.setAlpha(190)
+        painter.fillRect(self.rect(), veil)
+        wide, high = min(1060 * s, self.width() - 40), min(650 * s, self.height() - 40)
+        box = QRectF((self.width() - wide) / 2, (self.height() - high) / 2, wide, high)
+        painter.setPen(QPen(QColor(p.ink3), 1.6))
+        painter.setBrush(QColor(p.sheet))
+        painter.drawRoundedRect(box, 18 * s, 18 * s)
+        half = box.width() / 2
+        left = QRectF(box.x() + 28 * s, box.y() + 22 * s, half - 48 * s, box.height())
+        right = left.translated(half, 0)
+        y = self._part(painter, left, "Hands", HANDS, 120 * s)
+        self._cautions(painter, left, y + 18 * s)
+        self._part(painter, right, "Keys", SHEET, 160 * s)
+        painter.end()
+
+    def _title(self, painter: QPainter, x: float, y: float, text: str) -> float:
+        s, p = self.theme.scale, self.theme.palette
+        painter.setPen(QColor(p.ink))
+        painter.setFont(font(22 * s, 600))
+        painter.drawText(QRectF(x, y, 400 * s, 30 * s), Qt.AlignmentFlag.AlignVCenter, text)
+        return y + 36 * s
+
+    def _part(
+        self,
+        painter: QPainter,
+        box: QRectF,
+        title: str,
+        rows: tuple[tuple[str, str], ...],
+        indent: float,
+    ) -> float:
+        s, p = self.theme.scale, self.theme.palette
+        y = self._title(painter, box.x(), box.y(), title)
+        for name, text in rows:
+            painter.setPen(QColor(p.dye))
+            painter.setFont(font(15 * s, 600))
+            painter.drawText(QRectF(box.x(), y, indent, 22 * s), 0, name)
+            y += self._words(painter, text, box.x() + indent, y, box.width() - indent) + 5 * s
+        return y
+
+    def _cautions(self, painter: QPainter, box: QRectF, y: float) -> None:
+        y = self._title(painter, box.x(), y, "Mind")
+        for text in CAUTIONS:
+            y += self._words(painter, text, box.x(), y, box.width()) + 7 * self.theme.scale
+
+    def _words(self, painter: QPainter, text: str, x: float, y: float, wide: float) -> float:
+        """Wrapped words; the height they took."""
+        s, p = self.theme.scale, self.theme.palette
+        painter.setPen(QColor(p.ink))
+        painter.setFont(font(15 * s, 400, False))
+        wrap = Qt.TextFlag.TextWordWrap
+        room = metrics(15 * s, 400, False).boundingRect(QRectF(x, y, wide, 900), wrap, text)
+        painter.drawText(QRectF(x, y, wide, room.height() + 4), wrap, text)
+        return room.height()

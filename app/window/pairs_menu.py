@@ -1,0 +1,39 @@
+"""The list of all pairs that are checked."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from PySide6.QtCore import QPoint
+from PySide6.QtWidgets import QMenu
+
+from app.document import reading
+
+if TYPE_CHECKING:
+    from app.window.window import Window
+
+PAIRS = 40  # listed, nearest first
+
+
+def show(window: Window) -> None:
+    """Every pair that is checked, nearest first; choosing one goes to where it is nearest."""
+    study = window.document.study
+    if study is None:
+        return
+    menu = QMenu(window)
+    units = study.project.units
+    worst = study.clearances.worst
+    for p in sorted(range(len(worst)), key=lambda p: worst[p])[:PAIRS]:
+        low = study.clearances.low[p]
+        i, j = divmod(int(np.nanargmin(low)), low.shape[1])
+        a, b = study.names[p]
+        place = (float(study.travel[i]), float(study.rack[j]))
+        point = study.clearances.point_a[p, i, j]
+        action = menu.addAction(f"{a}, {b}: {reading.amount_words(float(worst[p]), units)}")
+        action.triggered.connect(
+            lambda _=False, at=place, spot=point: window.visit(at[0], at[1], tuple(spot))
+        )
+    menu.aboutToHide.connect(menu.deleteLater)
+    rest = window.headline.rest
+    menu.popup(rest.mapToGlobal(QPoint(34, rest.height())))

@@ -1,0 +1,373 @@
+"""Shows the document: poses the scene, writes the tags, fills ruler, strips, headline and pad."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+from PySide6.QtCore import QObject, QPointF
+
+from app.document import live, reading
+from app.document.document import Document
+from app.hand.drags import SpringBack
+from app.hand.hands import StageHands
+from app.hand.needle import Needle
+from app.look import numbers
+from app.look.palette import State
+from app.mount.pad import Pad, describe
+from app.mount.places import advice
+from app.plots.board import EMPTY
+from app.plots.ruler import Ruler
+from app.plots.strips import Strips
+from app.stage.camera import Camera
+from app.stage.floor import Floor
+from app.stage.overlay import Tag
+from app.stage.scene import Mark, Scene
+from app.stage.view import Stage
+from app.window.edges import Edges
+from app.window.framing import framed, outline
+from app.window.headline import Headline, Saying
+from kinematics.shapes.skins import Placement
+
+TAGS = 3
+NOT_YET = Saying("Not checked yet.", "The wheel can be pulled already.", State.UNKNOWN)
+MOUNT_KINDS = {"mount"}
+
+
+class Presenter(QObject):
+    """Listens to the document and brings everything on the screen up to date."""
+
+    def __init__(
+        self,
+        document: Document,
+        scene: Scene,
+        stages: list[Stage],
+        ruler: Ruler,
+        strips: Strips,
+        headline: Headline,
+        pad: Pad,
+        hands: StageHands,
+    ) -> None:
+        super().__init__(document)
+        self.document, self.scene, self.stages = document, scene, stages
+        self.ruler, self.strips, self.headline, self.pad = ruler, strips, headline, pad
+        self.hands = hands
+        self.past = 0.0
+        self.last_home = Camera()  # the view found last to show everything
+        self.needle = Needle()
+        self.edges = Edges()
+        for stage in stages:
+            stage.extras.append(self.edges)
+        self.hold = ""  # what the hand holds
+        self.pulled = False  # the word by the arrow has done its work
+        self.current = -1  # the finding last jumped to
+        self._rack_column = -1
+        self._skins_of: object = None
+        self._spring = SpringBack(self)
+        self._spring.moved.connect(self._show_past)
+        hands.past.connect(self._spring.set)
+        hands.held.connect(self._show_hand)
+        document.opened.connect(self._opened)
+        document.studied.connect(self._studied)
+        document.posed.connect(self._posed)
+        document.moved.connect(self._moved)
+        document.compared.connect(self._compared)
+        document.mapped.connect(self._show_pad)
+        document.reseated.connect(self._reseat)
+
+    # --- from the document ----------------------------------------------------------------
+
+    def _opened(self) -> None:
+        self.scene.pieces.clear()
+        self.scene.ghosts.clear()
+        self.scene.marks = ()
+        self._skins_of = None
+        self.current = -1
+        self._dress()
+        self._pose()
+        self._place_floor()
+        project = self.document.project
+        if project is not None:
+            self.edges.units, self.edges.ground = project.units, project.ground_z
+        for stage in self.stages:
+            stage.look(self.home(stage))
+
+    def _reseat(self) -> None:
+        """The corner is on the other side of the car: floor and eye go along."""
+        self._dress()
+        self._pose()
+        self._place_floor()
+        for stage in self.stages:
+            stage.look(self.home(stage))
+
+    def _studied(self) -> None:
+        study = self.document.study
+        if study is None:
+            self.ruler.show_board(EMPTY)
+            self.strips.show_board(EMPTY)
+            return
+        board = reading.board(study, self.document.rack)
+        before = None
+        if self.document.before is not None:
+            before = reading.board(self.document.before, self.document.rack)
+        self._rack_column = live.column(study, self.document.rack)
+        self.ruler.show_board(board)
+        self.strips.show_board(board, before)
+        sayings, rest = [NOT_YET], ""
+        if self.document.checked:
+            sayings, rest = reading.sayings(study, self.document.before)
+        self.headline.show_sayings(sayings[:5], rest, self.current)
+        self._show_pad()
+
+    def _posed(self) -> None:
+        """The parts go where they are now; the stages begin to draw while this is measured."""
+        self.hands.points.project = self.document.project
+        self._dress()
+        self._pose()
+        for stage in self.stages:
+            stage.begin()
+
+    def _moved(self) -> None:
+        document = self.document
+        if document.now is None:
+            return
+        self._tag()
+        if (
+            document.study is not None
+            and live.column(document.study, document.rack) != self._rack_column
+        ):
+            self._studied()
+        self._show_level()
+        self._show_pad()
+        for stage in self.stages:
+            stage.arrow = self._arrow()
+            stage.arrow_word = "" if self.pulled else "pull"
+            stage.rows = self.rows(self.hold) if self.hold else []
+            self._turn_needle(stage)
+            stage.follow()
+
+    def _compared(self) -> None:
+        if self.document.before is None:
+            self.scene.drop_ghosts()
+        else:
+            self.scene.keep_ghosts()
+            self._pose()
+        self._studied()
+        self._tag()
+        for stage in self.stages:
+            stage.redraw()
+
+    # --- the scene ------------------------------------------------------------------------
+
+    def _dress(self) -> None:
+        """Skins anew when the project changed; only those that differ are uploaded."""
+        document = self.document
+        if document.project is None or document.project is self._skins_of:
+            return
+        if self._slides():
+            return  # the meshes of where the hand took hold are slid; see _placed
+        self._skins_of = document.project
+        shape = self.scene.shape
+        skins = live.dressed(document.project, document.folder)
+        self.scene.dress(skins, live.still(self._placed()))
+        self.scene.ground_z = document.project.ground_z
+        for piece in self.scene.pieces.values():
+            piece.dyed = piece.kind in MOUNT_KINDS or "top mount" in piece.part
+        if self.scene.shape != shape:
+            for stage in self.stages:
+                stage.redraw()
+
+    def _slides(self) -> bool:
+        """Whether a hand slides the mount and nothing else has changed since it took hold."""
+        start, project = self.document.drag_start, self.document.project
+        if start is None or project is None:
+            return False
+        return start is project or live.slid_by(start, project) is not None
+
+    def _placed(self) -> Mapping[str, Placement]:
+        pose, start = self.document.pose, self.document.drag_start
+        if pose is None:
+            return self.document.standing
+        if start is not None and self._slides():
+            return live.slid(pose, start)
+        return live.placements(pose)
+
+    def _pose(self) -> None:
+        document = self.document
+        self.scene.pose(live.poses_of(self._placed()))
+        if document.before is not None and self.scene.ghosts:
+            low, high = live.limits(document.before, document.rack)
+            travel = min(max(document.travel, low), high)  # before may not have come as far
+            stood = live.stood(document.before, travel, document.rack)
+            self.scene.pose_ghosts(live.poses_of(stood))
+
+    def _place_floor(self) -> None:
+        """The ring around the wheel and what stands beside it."""
+        project = self.document.project
+        tyre = next((p for p in self.scene.pieces.values() if p.kind == "tyre"), None)
+        if project is None or tyre is None:
+            return
+        out = 1.0 if project.side == "left" else -1.0
+        reach = float(np.linalg.norm(tyre.mesh.position, axis=1).max())
+        x, y = float(tyre.pose[0, 3]), float(tyre.pose[1, 3]) - out * 0.45 * reach
+        for stage in self.stages:
+            stage.floor = Floor((x, y, project.ground_z), 1.75 * reach, out)
+
+    def stands(self) -> np.ndarray:
+        """The box of what the view should show: all but the chassis. (2, 3)"""
+        pieces = [p for p in self.scene.pieces.values() if p.kind not in ("chassis", "scan")]
+        if not pieces:
+            return self.scene.bounds()
+        points = [p.points() for p in pieces]
+        return np.array(
+            [np.min([p.min(0) for p in points], 0), np.max([p.max(0) for p in points], 0)]
+        )
+
+    def home(self, stage: Stage) -> Camera:
+        """The view that shows the corner and most of its ring, from the front and above."""
+        _, high = self.stands()
+        floor = stage.floor
+        out = floor.out
+        aspect = stage.width() / max(1, stage.height())
+        tall = float(high[2] - floor.centre[2])
+        height = max(tall * 1.9, floor.radius * 2.55 / max(0.5, aspect))
+        middle = (floor.centre[0], floor.centre[1], floor.centre[2] + 0.44 * tall)
+        camera = Camera(
+            target=middle,
+            azimuth=float(np.radians(-17) * out),
+            elevation=float(np.radians(22)),
+            height=height,
+        )
+        low, high_travel = self.document.limits
+        rise = [z - self.document.travel for z in (low, high_travel) if z]
+        points = outline(self.scene.pieces.values(), rise)
+        self.last_home = framed(camera, points, (stage.width(), stage.height()), stage.keep_clear)
+        return self.last_home
+
+    def _arrow(self) -> np.ndarray | None:
+        """Beside the wheel, outboard."""
+        project = self.document.project
+        tyre = next((p for p in self.scene.pieces.values() if p.kind == "tyre"), None)
+        if project is None or tyre is None or not tyre.shown or self.document.study is None:
+            return None
+        out = 1.0 if project.side == "left" else -1.0
+        reach = tyre.mesh.position.max()
+        return np.asarray(tyre.pose[:, 3] + np.array([0.0, out * float(reach) * 0.98, 0.0]))
+
+    def _turn_needle(self, stage: Stage) -> None:
+        """The needle stands on the ring of a steered corner only."""
+        document = self.document
+        steer = document.now.measures.figures.get("steer") if document.now is not None else None
+        if document.steered and steer is not None:
+            self.needle.angle = float(steer[0, 0])
+            if self.needle not in stage.extras:
+                stage.extras.append(self.needle)
+        elif self.needle in stage.extras:
+            stage.extras.remove(self.needle)
+
+    # --- words ----------------------------------------------------------------------------
+
+    def _tag(self) -> None:
+        """Marks lit at their points, the worst of them with a card."""
+        document = self.document
+        if document.now is None or document.project is None:
+            return
+        marks = reading.marks(document.now, closest_too=document.before is not None)
+        self.scene.marks = tuple(m for m in marks if m.state is not State.CLEAR)
+        for stage in self.stages:
+            stage.tags = [
+                tag
+                for mark in marks[:TAGS]
+                if (tag := self._card(stage, mark, document.project.units)) is not None
+            ]
+
+    def _card(self, stage: Stage, mark: Mark, units: str) -> Tag | None:
+        spot = stage.spots((mark.point_a + mark.point_b) / 2)
+        if not np.isfinite(spot).all():
+            return None
+        lines = [f"{mark.parts[0]}, {mark.parts[1]}"]
+        if self.document.before is not None and (was := self._was(mark)) is not None:
+            lines.append(f"was {reading.amount_words(was, units)}")
+        title = reading.amount_words(mark.amount, units)
+        return Tag(mark.state, title, tuple(lines), QPointF(*spot))
+
+    def _was(self, mark: Mark) -> float | None:
+        """The pair's clearance at this travel in the state kept as before."""
+        before = self.document.before
+        if before is None:
+            return None
+        for p, names in enumerate(before.names):
+            if set(names) == set(mark.parts):
+                j = live.column(before, self.document.rack)
+                low = before.clearances.low[p, :, j]
+                return float(np.interp(self.document.travel, before.travel, low))
+        return None
+
+    def retag(self) -> None:
+        """The camera moved: the cards' spots with it."""
+        self._tag()
+
+    def _show_level(self) -> None:
+        document = self.document
+        if document.now is None:
+            return
+        _, state = reading.worst_now(document.now)
+        self.ruler.set_level(document.travel, self.past)
+        self.strips.set_level(document.travel, state, self.past)
+
+    def _show_past(self, past: float) -> None:
+        self.past = past
+        self._show_level()
+
+    def _show_hand(self, what: str, at: QPointF) -> None:
+        """What the hand holds and where it is; the figures beside it come with the next move."""
+        self.hold = what
+        self.pulled |= what == "pull"
+        stage = self.stages[0]
+        stage.row_at = at
+        if not what:
+            stage.rows = []
+            stage.follow()
+
+    def rows(self, what: str) -> list[tuple[str, str]]:
+        """Worst clearance, camber and toe change, damper left, at the present position."""
+        document = self.document
+        if document.now is None or document.project is None:
+            return []
+        units = document.project.units
+        worst, _ = reading.worst_now(document.now)
+        rows = [("clearance", reading.amount_words(worst, units))]
+        if what == "mount" and document.mount_start is not None:
+            rows.insert(0, ("moved", describe(*self.offset(), units)))
+        figures = document.now.measures.figures
+        start = reading.at_setup(document.study)
+        for key, name in (("camber", "camber"), ("toe", "toe")):
+            if key in figures and key in start:
+                change = float(figures[key][0, 0]) - start[key]
+                rows.append((f"{name} change", numbers.angle(change, sign=True) + "°"))
+        if (left := reading.damper_left(document.now)) is not None:
+            rows.append(("damper left", f"{numbers.length(left, units)} {units}"))
+        return rows
+
+    # --- the pad --------------------------------------------------------------------------
+
+    def offset(self) -> tuple[float, float]:
+        """Fore and inward, mm, from where the mount stood when the project was opened."""
+        return self.document.offset() or (0.0, 0.0)
+
+    def _show_pad(self) -> None:
+        document = self.document
+        project = document.project
+        if project is None or document.mount_start is None:
+            return
+        place = self.offset()
+        out = 1.0 if project.side == "left" else -1.0
+        moved = max(abs(place[0]), abs(place[1])) > 0.04
+        words = describe(*place, project.units) if moved else "Slide it to where nothing meets."
+        if document.ground is not None and document.drag_start is None:
+            words = advice(document.ground, place, project.units) or words
+        if reading.all_kept(document.study, project):
+            words = "Every rule is kept here."
+        rounded = (round(place[0], 3), round(place[1], 3))
+        self.pad.units = project.units
+        self.pad.show_state(rounded, words, out, document.ground)

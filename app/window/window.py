@@ -1,0 +1,400 @@
+"""The window: puts the pieces together and hands what is asked to whoever does it."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+from PySide6.QtCore import QRectF, QTimer
+from PySide6.QtGui import (
+    QCloseEvent,
+    QDragEnterEvent,
+    QDropEvent,
+    QKeyEvent,
+    QResizeEvent,
+)
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
+
+from app.describe.room import Describe
+from app.document import importing, recovery
+from app.document.document import Document
+from app.fixes.room import FixesRoom
+from app.hand import keys
+from app.hand.hands import StageHands
+from app.look.theme import Theme
+from app.mount.pad import Pad
+from app.plots.ruler import WIDTH as RULER
+from app.plots.ruler import Ruler
+from app.plots.strips import STRIP, Strips
+from app.stage.camera import Camera
+from app.stage.choose import painter
+from app.stage.scene import Scene
+from app.stage.view import Picture, Stage
+from app.statics.room import StaticsRoom
+from app.survey.room import Measuring
+from app.tidy import Tidy
+from app.told import told
+from app.window.actions import Actions
+from app.window.bar import Bar
+from app.window.headline import Headline
+from app.window.help import Help
+from app.window.notice import Notice
+from app.window.present import Presenter
+from app.window.seeking import best_view
+from app.window.tour import Tour
+
+EXAMPLE = "rear-in-trouble"
+ROOMS = (
+    ("Move", "Pull the wheel, slide the mount, see what meets"),
+    ("Measure", "Readings from tape, string and level, and which of them lies"),
+    ("Springs", "Where it rides, what stops it, what joints use, where the load goes"),
+    ("Fixes", "What would put it right, ranked: look at it, take it"),
+    ("Describe", "The points and shop numbers of this corner"),
+)
+LOW = 620  # below this height the pad gives way
+NARROW = 1100
+WIDE = 1800  # from here on strips stand beside the readouts
+log = logging.getLogger(__name__)
+
+
+class Window(QWidget):
+    """One window on one document."""
+
+    def __init__(self, picture: Picture | None = None) -> None:
+        super().__init__()
+        # First: the collector must not run while a widget is being made either.
+        self.tidy = Tidy(lambda: self.hands.drag is not None, self)
+        self.theme = Theme(self)
+        self.document = Document(self)
+        self.scene = Scene()
+        self.why_flat = ""
+        self.side: Stage | None = None  # a square view beside the 3D one
+        made, self.why_flat = (picture, "") if picture is not None else painter()
+        self.bar = Bar(self.theme, ROOMS)
+        self.stage = Stage(self.theme, self.scene, made)
+        self.ruler = Ruler(self.theme)
+        self.strips = Strips(self.theme)
+        self.headline = Headline(self.theme, self.stage)
+        self.pad = Pad(self.theme, self.stage)
+        self.notice = Notice(self.theme, self.stage)
+        self.help = Help(self.theme, self)
+        self.describe = Describe(self.theme, self.document)
+        self.fixes = FixesRoom(self.theme, self.document)
+        self.measuring = Measuring(self.theme, self.document)
+        self.statics = StaticsRoom(self.theme, self.document)
+        self.hands = StageHands(self.document, self)
+        self.stage.hands = self.hands
+        self.show_it = Presenter(
+            self.document, self.scene, [self.stage], self.ruler, self.strips,
+            self.headline, self.pad, self.hands,
+        )  # fmt: skip
+        self.hands.needle = self.show_it.needle
+        self.tour = Tour(self.theme, self)
+        self.actions_ = Actions(self)
+        self._play = QTimer(self, interval=16)
+        self._play.timeout.connect(self._play_on)
+        self._playing = 1.0
+        self._refit_soon = QTimer(self, interval=0, singleShot=True)
+        self._refit_soon.timeout.connect(self._refit)
+        self.stage.resized.connect(self._refit_soon.start)
+        self._settled = False  # whether the view was fitted to what is written over it
+        self._lay_out()
+        self._connect()
+        self.setAcceptDrops(True)
+        self.setMinimumSize(900, 560)
+        self.resize(1280, 800)
+        self._retitle()
+
+    def _lay_out(self) -> None:
+        row = self.row = QHBoxLayout()
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(0)
+        row.addWidget(self.stage, 1)
+        row.addWidget(self.ruler)
+        row.addWidget(self.strips)
+        row.addWidget(self.statics)
+        row.addWidget(self.fixes)
+        row.addWidget(self.describe)
+        row.addWidget(self.measuring, 1)
+        self.measuring.hide()
+        self.statics.hide()
+        self.fixes.hide()
+        self.describe.hide()
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.bar)
+        column.addLayout(row, 1)
+        self.enter("Move")
+
+    def _connect(self) -> None:
+        document, show = self.document, self.show_it
+        document.said.connect(self.notice.say)
+        document.working.connect(self.notice.work)
+        document.changed.connect(self._retitle)
+        document.compared.connect(self._retitle)
+        document.studied.connect(self._settle)
+        document.opened.connect(self._unsettle)
+        self.stage.looked.connect(show.retag)
+        for board in (self.ruler, self.strips):
+            board.pulled.connect(self._pull)
+            board.released.connect(lambda: self.hands.past.emit(0.0))
+            board.nudged.connect(lambda mm: document.set_travel(document.travel + mm))
+        self.ruler.jumped.connect(self.go)
+        self.headline.chosen.connect(self.jump)
+        self.headline.more.connect(lambda: self.do("pairs"))
+        self.hands.turned.connect(self._turn)
+        self.hands.picked.connect(self.actions_.pick)
+        self.pad.began.connect(document.begin)
+        self.pad.slid.connect(self._slide)
+        self.pad.ended.connect(lambda: document.finish("move the top mount"))
+        self.pad.cancelled.connect(document.revert)
+        self.bar.asked.connect(self.do)
+        for word, button in self.bar.rooms.items():
+            button.clicked.connect(lambda _=False, w=word: self.enter(w))
+        self.describe.focused.connect(self._name_point)
+        self.describe.slides.connect(lambda way: setattr(self.hands, "way", way))
+        self.describe.added.connect(self.actions_.select)
+        self.statics.went.connect(self.visit)
+        self.statics.turned.connect(lambda: self.statics.dress_stage(self.show_it.stages))
+        self.bar.title.clicked.connect(lambda: self.do("menu"))
+        self.theme.changed.connect(self._fit_over)
+
+    # --- what is asked --------------------------------------------------------------------
+
+    def do(self, what: str) -> None:
+        """Do what an icon, a key or a menu names."""
+        self.actions_.do(what)
+
+    def enter(self, room: str) -> None:
+        """Into a room: the strips make way for the form, and the points can be pulled."""
+        for word, button in self.bar.rooms.items():
+            button.setChecked(word == room)
+        describing = room == "Describe"
+        if describing:  # points are measured, shown and pulled at set-up height
+            self.visit(0.0, 0.0)
+        self.describe.setVisible(describing)
+        self.fixes.setVisible(room == "Fixes")
+        if room != "Fixes":
+            self.fixes.leave()
+        self.statics.setVisible(room == "Springs")
+        self._measure_instead(room == "Measure")
+        self._fit_strips()
+        points = self.hands.points
+        points.project = self.document.project
+        extras = [e for e in self.stage.extras if e is not points]
+        self.stage.extras = [*extras, points] if describing else extras
+        self.statics.dress_stage(self.show_it.stages)
+
+    def _measure_instead(self, measuring: bool) -> None:
+        """The measuring sheet takes the whole place of the corner, or gives it back."""
+        self.measuring.setVisible(measuring)
+        for each in (self.stage, self.ruler):
+            each.setVisible(not measuring)
+        if self.side is not None:
+            self.side.setVisible(not measuring and self.side in self.show_it.stages)
+
+    def _name_point(self, name: str) -> None:
+        self.hands.points.current = name
+        self.stage.update()
+
+    def open(self, path: Path, example: bool = False) -> bool:
+        """Open a project in this window."""
+        return self.document.open(path, example)
+
+    def go(self, travel: float) -> None:
+        """Travel there."""
+        self.document.set_travel(travel)
+
+    def jump(self, index: int) -> None:
+        """To a finding's travel and steer."""
+        study = self.document.study
+        if study is None or index < 0:
+            return
+        if index >= len(study.findings):
+            fact = study.facts[index - len(study.findings)]
+            if fact.travel is not None:
+                self.visit(fact.travel, fact.rack or 0.0)
+            return
+        finding = study.findings[index]
+        self.show_it.current = index
+        self.visit(finding.travel, finding.rack, finding.point_a)
+        self.tour.look()
+
+    def visit(self, travel: float, rack: float, point: Sequence[float] | None = None) -> None:
+        """Take travel and steer there, and the eye to where the point can be seen."""
+        self.document.set_rack(rack)
+        self.document.set_travel(travel)
+        if point is not None and not self.stage.camera.flat:
+            camera = best_view(self.scene, self.stage.camera, np.asarray(point, float))
+            if camera != self.stage.camera:
+                self.stage.look(camera, glide=True)
+
+    def view(self, name: str) -> None:
+        """3D, or square from the front, the side or the top."""
+        home = self.show_it.home(self.stage)
+        project = self.document.project
+        out = -1.0 if project is not None and project.side == "right" else 1.0
+        self.stage.look(home if name == "3d" else home.squared(name, out), glide=True)
+
+    def beside(self) -> None:
+        """A square view beside the 3D one, or none."""
+        stages = self.show_it.stages
+        if self.side is None:
+            self.side = Stage(self.theme, self.scene, painter()[0])
+            self.side.hands = self.hands
+            self.side.extras.append(self.show_it.edges)
+            self.side.looked.connect(self.show_it.retag)
+            self.row.insertWidget(1, self.side, 1)
+            self.side.hide()
+        if self.side in stages:
+            stages.remove(self.side)
+            self.side.hide()
+            return
+        self.side.floor = self.stage.floor
+        self.side.show()
+        home = replace(self.show_it.home(self.stage), aside=(0.0, 0.0))
+        self.side.look(home.squared("front", self.stage.floor.out))
+        stages.append(self.side)
+        self.show_it.retag()
+
+    def play(self) -> None:
+        """Through travel and back until asked again."""
+        if self._play.isActive():
+            self._play.stop()
+        else:
+            self._play.start()
+
+    def _play_on(self) -> None:
+        low, high = self.document.limits
+        step = (high - low) / 110
+        travel = self.document.travel + self._playing * step
+        if travel >= high or travel <= low:
+            self._playing = -self._playing
+        self.document.set_travel(travel)
+
+    def _pull(self, travel: float) -> None:
+        low, high = self.document.limits
+        self.document.set_travel(travel)
+        beyond = travel - min(max(travel, low), high)
+        self.hands.past.emit(max(-6.0, min(6.0, beyond / 4)))
+
+    def _slide(self, fore: float, inward: float) -> None:
+        """The pad asks for the mount at an offset from where it first stood."""
+        start, project = self.document.mount_start, self.document.project
+        if start is None or project is None:
+            return
+        now = self.show_it.offset()
+        out = 1.0 if project.side == "left" else -1.0
+        moved = self.document.slide_mount(project, fore - now[0], -(inward - now[1]) * out)
+        self.document.drag(moved)
+
+    def _turn(self, word: str) -> None:
+        if word == "all":
+            self.stage.look(self.show_it.home(self.stage), glide=True)
+            return
+        self.view({"FRONT": "front", "REAR": "front"}.get(word, "side"))
+
+    # --- the window's own -----------------------------------------------------------------
+
+    def _retitle(self) -> None:
+        document = self.document
+        project = document.project
+        title = project.title if project is not None else "Clearstroke"
+        about = "not saved" if document.dirty else ""
+        if document.example:
+            about = "example, not saved" if document.dirty else "example"
+        self.bar.title.say(title, about, document.dirty)
+        self.setWindowTitle(f"{title}{'*' if document.dirty else ''} - Clearstroke")
+        self.bar.icons["undo"].setEnabled(document.stack.canUndo())
+        self.bar.icons["redo"].setEnabled(document.stack.canRedo())
+        what = document.stack.undoText()
+        self.bar.icons["undo"].setToolTip(f"Undo: {what} (Ctrl+Z)" if what else "Undo (Ctrl+Z)")
+        self.bar.icons["before"].setChecked(document.before is not None)
+
+    def _fit_over(self) -> None:
+        """Place what stands over the stage, and keep tags off it."""
+        if not self.measuring.isHidden():
+            return  # the stage is not seen
+        s = self.theme.scale
+        wide = 350 if self.stage.width() < 1200 * s else 560
+        low = self.stage.height() < LOW * s
+        free = self.stage.height() - (0 if low else self.pad.height() + 40 * s) - 60 * s
+        self.headline.fit(round(min(wide * s, self.stage.width() - 48 * s)), round(free))
+        self.headline.move(round(24 * s), round(20 * s))
+        self.pad.setVisible(self.document.mount_start is not None and not low)
+        self.pad.move(round(24 * s), self.stage.height() - self.pad.height() - round(24 * s))
+        boxes = self.headline.boxes()
+        if not self.pad.isHidden():
+            boxes.append(QRectF(self.pad.geometry()))
+        self.stage.keep_clear = boxes
+        self.show_it.edges.left = self.pad.geometry().right() + 8.0 if self.pad.isVisible() else 0.0
+
+    def _fit_strips(self) -> None:
+        """As many strips as there is room for; a form takes their place, on a wide window half."""
+        s = self.theme.scale
+        room = self.width() * 0.395 - RULER * s
+        count = 1 if self.width() < NARROW else max(1, min(6, round(room / (STRIP * s) - 0.1)))
+        form = max(round(STRIP * s * count), round(430 * s))
+        self.describe.setFixedWidth(form)
+        self.fixes.setFixedWidth(form)
+        springs, wide = not self.statics.isHidden(), self.width() >= WIDE
+        self.statics.setFixedWidth(round(430 * s) if wide else form)
+        beside = self.describe.isHidden() and (wide or not springs)
+        formless = self.measuring.isHidden() and self.fixes.isHidden()
+        self.strips.setVisible(beside and formless)
+        count = min(count, 3) if springs else count
+        if count != self.strips.count:
+            self.strips.set_count(count)
+
+    def _refit(self) -> None:
+        """Place it, and have the corner stand in what is left free, if it was not turned."""
+        self._fit_over()
+        if self.stage.camera in (self.show_it.last_home, Camera()) and self.scene.pieces:
+            self.stage.look(self.show_it.home(self.stage))
+
+    def _settle(self) -> None:
+        """A study came: the first one of a project says what is written over the stage."""
+        self._fit_over()
+        # Not under a hand: what it holds would leave the pointer.
+        if self.document.checked and not self._settled and not self.stage.held:
+            self._settled = True
+            self._refit()
+
+    def _unsettle(self) -> None:
+        self._settled = False
+
+    @told
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self.theme.fit(self.width())
+        self._fit_strips()
+        self._refit_soon.start()
+
+    @told
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if not keys.press(self, event):
+            super().keyPressEvent(event)
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        if importing.dropped(event.mimeData()):
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        importing.take(self, event.mimeData())
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        if not self.actions_.may_leave():
+            event.ignore()
+            return
+        self._play.stop()
+        self.document.close()
+        self.tidy.stop()
+        self.fixes.close_jobs()
+        recovery.drop()
+        self.stage.picture.release()
+        if self.side is not None:
+            self.side.picture.release()
+        event.accept()
