@@ -257,8 +257,9 @@ def _usual_stud(project: Project, joint: Ball) -> Floats:
 
 
 def _square(directions: Floats) -> Floats:
-    """Some direction square to the first of (n, 3), repeated: (n, 3)."""
+    """Some direction square to the first of (n, ..., 3), repeated: (n, ..., 3)."""
     first = directions[0]
-    seed = np.eye(3)[np.argmin(np.abs(first))]
+    seed = np.eye(3)[np.argmin(np.abs(first), axis=-1)]
     side = np.cross(first, seed)
-    return np.broadcast_to(side / np.linalg.norm(side), directions.shape)
+    side = side / np.linalg.norm(side, axis=-1, keepdims=True)
+    return np.broadcast_to(side, directions.shape)

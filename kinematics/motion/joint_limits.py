@@ -54,7 +54,7 @@ def past_limits(linkage: Linkage, rotation: Array, position: Array) -> dict[str,
         shifts=linkage.mechanism.shifts,
     )
     found: dict[str, Array] = {}
-    for use in bearing_uses(_about(project, points), positions):
+    for use in bearing_uses(only_about(project, points), positions):
         if use.point in points:
             for cause, past in _past(use).items():
                 found[cause] = np.maximum(found.get(cause, past), past)
@@ -77,8 +77,8 @@ def _past(use: BearingUse) -> Mapping[str, Array]:
     return out
 
 
-def _about(project: Project, points: tuple[str, ...]) -> Project:
-    """The project with only those members that swivel at the points."""
+def only_about(project: Project, points: tuple[str, ...]) -> Project:
+    """The project with only those members that swivel at the points, and its coilover."""
     links = {
         name: link
         for name, link in project.links.items()

@@ -132,21 +132,21 @@ def twist_about(bolt: Floats, member: Floats) -> Floats:
 def square_to(member: ArrayLike, *, upright: bool = False) -> Floats:
     """The bolt direction taken when none is given: square to the member, and level or upright.
 
-    A member within 37 degrees of upright (a coilover) gets a bolt running fore and aft.
+    A member within 37 degrees of upright (a coilover) gets a bolt running fore and aft. Members
+    and bolts are (..., 3).
     """
     u = np.asarray(member, float)
+    steep = np.abs(u[..., 2:]) > 0.8
     seed = np.array([1.0, 0.0, 0.0])
-    if upright and abs(u[2]) <= 0.8:
-        stud = np.array([0.0, 0.0, 1.0]) - u[2] * u
-        return np.asarray(stud / np.linalg.norm(stud))
-    bolt = seed - u[0] * u if abs(u[2]) > 0.8 else np.cross(u, [0.0, 0.0, 1.0])
-    return np.asarray(bolt / np.linalg.norm(bolt))
+    level = np.where(steep, seed - u[..., :1] * u, np.cross(u, [0.0, 0.0, 1.0]))
+    bolt = np.where(steep | (not upright), level, np.array([0.0, 0.0, 1.0]) - u[..., 2:] * u)
+    return np.asarray(bolt / np.linalg.norm(bolt, axis=-1, keepdims=True))
 
 
 def _square_frame(u: Floats) -> tuple[Floats, Floats]:
     """Two directions square to each member, carried without turn from the one at index 0."""
     start = u[:1]
-    seed = np.eye(3)[np.argmin(np.abs(start.reshape(-1, 3)[0]))]
+    seed = np.eye(3)[np.argmin(np.abs(start), axis=-1)]
     e0 = np.cross(start, seed)
     e0 = e0 / np.linalg.norm(e0, axis=-1, keepdims=True)
     # the smallest rotation from start to u applied to e0
