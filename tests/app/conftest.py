@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import sys
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from types import FunctionType
 
-import numpy as np
 import pytest
-from PySide6.QtCore import QObject, QPoint, QPointF, Qt
+from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QMessageBox
 
@@ -123,32 +120,8 @@ class Driver:
         raise AssertionError("no tyre to be seen")
 
 
-def handlers() -> list[FunctionType]:
-    """Every method of our widgets' classes."""
-    modules = [m for name, m in sys.modules.items() if name.startswith("app.")]
-    kinds = {c for m in modules for c in vars(m).values() if isinstance(c, type)}
-    ours = [c for c in kinds if issubclass(c, QObject) and c.__module__.startswith("app.")]
-    return [f for c in ours for f in vars(c).values() if isinstance(f, FunctionType)]
-
-
 @pytest.fixture(scope="module")
-def counted_handlers() -> Iterator[None]:
-    """Fails if a handler failed within a Qt call of a test's own, as ``QTest.mouseClick``.
-
-    Such an error is forgotten there, and the binding lets go once too often of the next handler
-    that it looks up, which ends the process much later, far from its cause.
-    """
-    held = handlers()
-    held += held  # so that what is lost is only counted, and not freed
-    before = np.array([sys.getrefcount(method) for method in held])
-    yield
-    after = np.array([sys.getrefcount(method) for method in held])
-    lost = {held[k].__qualname__ for k in np.flatnonzero(after < before)}
-    assert not lost, f"a handler called before one of these failed unseen: {lost}"
-
-
-@pytest.fixture(scope="module")
-def shared(app: QApplication, counted_handlers: None) -> Iterator[Driver]:
+def shared(app: QApplication) -> Iterator[Driver]:
     """One window for a module's tests.
 
     Its studies and maps are coarse: what is tested here are the hands, and the machine is slow.
