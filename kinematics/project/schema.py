@@ -23,7 +23,7 @@ _MARK = "<!-- written by python -m kinematics.project.schema -->"
 
 def schema() -> Schema:
     """Build the JSON Schema (2020-12) of a project file."""
-    built: Schema = msgspec.json.schema(Project)
+    built: Schema = _without_key_names(msgspec.json.schema(Project))
     for record in built["$defs"].values():
         record["description"] = inspect.cleandoc(record.get("description", "")).replace("``", "")
     built["$defs"]["Project"]["required"].insert(0, "clearstroke")
@@ -31,6 +31,13 @@ def schema() -> Schema:
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Clearstroke project, NAME.corner.json",
     } | built
+
+
+def _without_key_names(part: Any) -> Any:
+    """Leave out a table's allowed key names, which only some releases of msgspec write."""
+    if isinstance(part, dict):
+        return {k: _without_key_names(v) for k, v in part.items() if k != "propertyNames"}
+    return [_without_key_names(v) for v in part] if isinstance(part, list) else part
 
 
 def schema_text() -> str:
