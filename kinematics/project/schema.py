@@ -23,7 +23,7 @@ _MARK = "<!-- written by python -m kinematics.project.schema -->"
 
 def schema() -> Schema:
     """Build the JSON Schema (2020-12) of a project file."""
-    built: Schema = _without_key_names(msgspec.json.schema(Project))
+    built: Schema = _without_key_lists(msgspec.json.schema(Project))
     for record in built["$defs"].values():
         record["description"] = inspect.cleandoc(record.get("description", "")).replace("``", "")
     built["$defs"]["Project"]["required"].insert(0, "clearstroke")
@@ -33,11 +33,14 @@ def schema() -> Schema:
     } | built
 
 
-def _without_key_names(part: Any) -> Any:
-    """Leave out a table's allowed key names, which only some releases of msgspec write."""
-    if isinstance(part, dict):
-        return {k: _without_key_names(v) for k, v in part.items() if k != "propertyNames"}
-    return [_without_key_names(v) for v in part] if isinstance(part, list) else part
+def _without_key_lists(part: Any) -> Any:
+    """Leave out lists of a table's allowed keys, which only some releases of msgspec write."""
+    if isinstance(part, list):
+        return [_without_key_lists(v) for v in part]
+    if not isinstance(part, dict):
+        return part
+    kept = {k: v for k, v in part.items() if k != "propertyNames" or "enum" not in v}
+    return {k: _without_key_lists(v) for k, v in kept.items()}
 
 
 def schema_text() -> str:
