@@ -15,6 +15,7 @@ from kinematics.errors import EntryError
 from kinematics.units import read_length
 
 if TYPE_CHECKING:
+    from kinematics.findings.phrases import Units
     from kinematics.studies.study import Setting
     from kinematics.studies.top_map import TopMap
 
@@ -25,14 +26,18 @@ CLOSEST = 2.5
 
 _ABOUT = """\
 Slide the top mount over a square about where it is, at every place take the corner through its
-whole travel there, and say where nothing touches and where all rules are kept."""
+whole travel there, and say where nothing touches, where all rules are kept, and what else decides:
+joints and their angles, the spring from loose to coil-bound, the damper and its stops, and camber
+and toe where the mount holds the wheel."""
 _MORE = """\
 --csv FILE writes a row a place: how far forward and inboard it is, the lowest clearance with the
-pair, the travel and the rack it is met at, the same less its rule, the ends of travel there, and
-how camber and toe change where the mount holds the wheel. --dxf FILE writes the outlines of where
-nothing touches and where all rules are kept, seen from above, front up, origin at the mount.
+pair, the travel and the rack it is met at, the same less its rule, the ends of travel there, the
+joint that uses most of its angle, the spring at either end, the damper, how camber and toe change,
+whether the plate's slots reach it, and whether everything is in order there. --dxf FILE writes the
+outlines of where nothing touches and where all rules are kept, seen from above, front up, origin at
+the mount. --slots looks at the places that the plate's slots reach, the tower staying.
 
-exit codes: 0 a place that keeps all rules was found; 1 none was; 2 bad input."""
+exit codes: 0 a place where everything is in order was found; 1 none was; 2 bad input."""
 
 
 def add(commands: Any) -> None:
@@ -52,6 +57,7 @@ def add(commands: Any) -> None:
     command.add_argument(
         "--tower", choices=("along", "stays"), help="the tower goes along, or stays (its own)"
     )
+    command.add_argument("--slots", action="store_true", help="only where the plate's slots reach")
     command.add_argument(
         "--steer", type=int, metavar="N", default=1, help="rack positions, lock to lock (1)"
     )
@@ -65,12 +71,28 @@ def add(commands: Any) -> None:
 def run(args: argparse.Namespace) -> int:
     """Work out the map, print its gist and write what was asked for."""
     from kinematics.project.files import read
-    from kinematics.studies.places import thinned
-    from kinematics.studies.study import racks, set_up
-    from kinematics.studies.top_map import top_map
+    from kinematics.studies.study import set_up
 
     path = find_project(args.file)
     setting = set_up(read(path), path.parent)
+    if not 1 <= args.steer <= 21:
+        raise EntryError("--steer should be from 1 to 21 rack positions.")
+    plan = _within_slots(setting, args) if args.slots else _square(setting, args)
+    print(setting.project.title)
+    print(gist(setting, plan, args.units or setting.project.units))
+    _draw(setting, plan, args)
+    if args.csv is not None:
+        write(setting, plan, Path(args.csv))
+        print(f"Every place is in {args.csv}")
+    return 0 if plan.good.any() else 1
+
+
+def _square(setting: Setting, args: argparse.Namespace) -> TopMap:
+    """The map over the square asked for."""
+    from kinematics.studies.places import thinned
+    from kinematics.studies.study import racks
+    from kinematics.studies.top_map import top_map
+
     reach, step = (read_length(text, "mm") for text in (args.reach, args.step))
     if not (step > 0.0 and 1 <= reach / step <= (MOST - 1) / 2):
         raise EntryError("--step must go into --reach at least once and at most 100 times.")
@@ -80,8 +102,6 @@ def run(args: argparse.Namespace) -> int:
     if 2 * count * fine + 1 > 2 * MOST:
         raise EntryError("--reach is too far for a map: keep it within 500 mm.")
     places = step / fine * np.arange(-count * fine, count * fine + 1)
-    if not 1 <= args.steer <= 21:
-        raise EntryError("--steer should be from 1 to 21 rack positions.")
     plan = top_map(
         setting,
         places,
@@ -90,14 +110,20 @@ def run(args: argparse.Namespace) -> int:
         with_tower=None if args.tower is None else args.tower == "along",
         rack=racks(setting, args.steer) if args.steer > 1 else 0.0,
     )
-    plan = thinned(plan, fine)
-    print(setting.project.title)
-    print(gist(setting, plan))
-    _draw(setting, plan, args)
-    if args.csv is not None:
-        write(setting, plan, Path(args.csv))
-        print(f"Every place is in {args.csv}")
-    return 0 if np.nanmax(plan.margin, initial=-np.inf) >= 0.0 else 1
+    return thinned(plan, fine)
+
+
+def _within_slots(setting: Setting, args: argparse.Namespace) -> TopMap:
+    """The map over what the plate's slots reach. Raises EntryError without slots."""
+    from kinematics.studies.study import racks
+    from kinematics.studies.top_map import slot_map
+
+    if args.tower == "along":
+        raise EntryError("--slots is for a tower that stays: leave out --tower along.")
+    plan = slot_map(setting, racks(setting, args.steer) if args.steer > 1 else 0.0)
+    if plan is None:
+        raise EntryError("This project has no top mount plate with slots to slide in.")
+    return plan
 
 
 def _draw(setting: Setting, plan: TopMap, args: argparse.Namespace) -> None:
@@ -117,58 +143,61 @@ def _draw(setting: Setting, plan: TopMap, args: argparse.Namespace) -> None:
         print(f"The outlines are in {args.dxf}")
 
 
-def gist(setting: Setting, plan: TopMap) -> str:
-    """How many places are good, the best, and the middle of the safe area."""
+def gist(setting: Setting, plan: TopMap, units: Units = "mm") -> str:
+    """How many places are good, the best, the middle of the safe area, and what the slots reach."""
+    from kinematics.studies.place_words import say_place, say_standing
     from kinematics.studies.places import middle_of
 
     if np.isnan(plan.margin).all():
-        return "The damper can't stand at set-up height with the mount at any of these places."
+        here = len(plan.along) // 2, len(plan.across) // 2
+        return f"At none of these places does the corner stand. {say_standing(plan.limits, *here)}"
     clear, kept = (int(np.sum(f >= 0.0)) for f in (plan.clearance, plan.margin))
     lines = [f"Of {plan.margin.size} places {clear} touch nothing and {kept} keep all rules."]
-    lines.append(f"Most room: {_place(setting, plan, *plan.best)}")
-    if (middle := middle_of(plan.margin >= 0.0)) is not None:
-        lines.append(f"Middle of the safe area: {_place(setting, plan, *middle)}")
+    if kept and (good := int(plan.good.sum())) < kept:
+        lines.append(f"At {good} of these joints, spring and damper are within their limits too.")
+    lines.append(f"Most room: {say_place(setting, plan, *plan.best, units)}")
+    if (middle := middle_of(plan.good)) is not None:
+        lines.append(f"Middle of the safe area: {say_place(setting, plan, *middle, units)}")
+    if plan.slots is not None and not plan.with_tower:
+        lines.append(_slots(setting, plan, units))
     return "\n".join(lines)
 
 
-def _place(setting: Setting, plan: TopMap, row: int, column: int) -> str:
-    """Where a place of the map is and what is tightest there."""
-    from kinematics.studies.places import lean_of
+def _slots(setting: Setting, plan: TopMap, units: Units) -> str:
+    """How many of the places that the plate's slots reach are good, and the best of them."""
+    from kinematics.studies.place_words import say_place
 
-    a, b = setting.names[plan.margin_pair[row, column]]
-    inward = -plan.across[column] if setting.project.side == "left" else plan.across[column]
-    left = f"{plan.margin[row, column]:.1f} mm over the rule".replace("-", "−")
-    camber, toe = (np.degrees(x[row, column]) for x in lean_of(setting, plan))
-    lean = ""
-    if abs(camber) > 0.005 or abs(toe) > 0.005:
-        lean = f" Camber {camber:+.2f}°, toe {toe:+.2f}°.".replace("-", "−")
-    return (
-        f"{abs(inward):g} mm {'inboard' if inward >= 0 else 'outboard'} and "
-        f"{abs(plan.along[row]):g} mm {'forward' if plan.along[row] >= 0 else 'rearward'} of where "
-        f"it is: {left}, {a} to {b}.{lean}"
-    )
+    inside, best = plan.in_slots, plan.best_in_slots
+    if best is None:
+        return "None of these places lies within the plate's slots."
+    good = int(np.sum(plan.good & inside))
+    words = f"Of {int(inside.sum())} places that the plate's slots reach {good} keep all rules."
+    return f"{words} The best of them: {say_place(setting, plan, *best, units)}"
+
+
+HEAD = (
+    "forward_mm", "inboard_mm", "clearance_mm", "part_a", "part_b", "at_travel_mm",
+    "at_rack_mm", "over_rule_mm", "rule_part_a", "rule_part_b", "rule_at_travel_mm",
+    "rule_at_rack_mm", "droop_mm", "bump_mm", "stands", "joint", "joint_left_deg",
+    "joint_at_travel_mm", "joint_at_rack_mm", "spring", "spring_squash_droop_mm",
+    "spring_left_bump_mm", "damper_mm", "damper_left_mm", "bump_stop_meets_mm",
+    "camber_change_deg", "toe_change_deg", "in_slots", "good",
+)  # fmt: skip
 
 
 def write(setting: Setting, plan: TopMap, path: Path) -> None:
     """Every place of the map as CSV, lengths in mm."""
     out = -1.0 if setting.project.side == "left" else 1.0
-    head = [
-        "forward_mm", "inboard_mm", "clearance_mm", "part_a", "part_b", "at_travel_mm",
-        "at_rack_mm", "over_rule_mm", "rule_part_a", "rule_part_b", "rule_at_travel_mm",
-        "rule_at_rack_mm", "droop_mm", "bump_mm", "camber_change_deg", "toe_change_deg",
-    ]  # fmt: skip
-    from kinematics.studies.places import lean_of
-
-    lean = [np.degrees(x) for x in lean_of(setting, plan)]
+    inside, good = plan.in_slots, plan.good
     try:
         with path.open("w", newline="", encoding="utf-8") as file:
             rows = csv.writer(file)
-            rows.writerow(head)
+            rows.writerow(HEAD)
             for i, x in enumerate(plan.along.tolist()):
                 for j, y in enumerate(plan.across.tolist()):
-                    turned = [_number(float(angle[i, j])) for angle in lean]
-                    figures = _figures(setting, plan, i, j)
-                    rows.writerow([f"{x:.3f}", f"{out * y + 0.0:.3f}", *figures, *turned])
+                    place = [f"{x:.3f}", f"{out * y + 0.0:.3f}", *_figures(setting, plan, i, j)]
+                    reach = "" if plan.slots is None else _yes(bool(inside[i, j]))
+                    rows.writerow([*place, *_limits(plan, i, j), reach, _yes(bool(good[i, j]))])
     except OSError as error:
         raise EntryError(f'"{path}" can\'t be written: {error.strerror or error}.') from None
 
@@ -183,6 +212,30 @@ def _figures(setting: Setting, plan: TopMap, i: int, j: int) -> list[str]:
         met = (_number(float(at[i, j])) for at in (travel, rack))
         found += [_number(float(value[i, j])), *names, *met]
     return [*found, _number(float(plan.droop[i, j])), _number(float(plan.bump[i, j]))]
+
+
+def _limits(plan: TopMap, i: int, j: int) -> list[str]:
+    """Joints, spring, damper and lean of one place."""
+    from kinematics.studies.place_limits import SpringState, Stands
+
+    limits = plan.limits
+    number = int(limits.joint[i, j])
+    swivel = limits.joints[number] if number >= 0 else None
+    joint = "" if swivel is None else f"{swivel.point} ({swivel.kind})"
+    stands = Stands(int(limits.stands[i, j])).name.lower().replace("_", " ")
+    state = SpringState(int(limits.spring[i, j])).name.lower().replace("_", " ")
+    lengths = (limits.spring_squash, limits.spring_left, limits.damper, limits.damper_left,
+               limits.meets)  # fmt: skip
+    return [
+        stands, joint, _number(math.degrees(limits.joint_left[i, j])),
+        _number(float(limits.joint_travel[i, j])), _number(float(limits.joint_rack[i, j])), state,
+        *(_number(float(values[i, j])) for values in lengths),
+        *(_number(math.degrees(angle[i, j])) for angle in (limits.camber, limits.toe)),
+    ]  # fmt: skip
+
+
+def _yes(true: bool) -> str:
+    return "yes" if true else "no"
 
 
 def _number(value: float) -> str:

@@ -47,7 +47,7 @@ def _file(plan: TopMap, about: str) -> Iterator[tuple[int, str | float]]:
 
 def marked(plan: TopMap) -> dict[str, Place]:
     """The best place and the middle of the largest safe area, (x, y) offsets, mm, if any is."""
-    middle = middle_of(plan.margin >= 0.0)
+    middle = middle_of(plan.good)
     if middle is None:
         return {}
     spots = {"BEST": plan.best, "MIDDLE": middle}

@@ -17,7 +17,8 @@ from app.paper.ink import face, line, text
 from app.paper.map_dxf import marked
 from app.paper.media import Page
 from app.paper.sheet import about_project, foot
-from kinematics.findings.phrases import Units, room
+from kinematics.findings.phrases import Units
+from kinematics.studies.place_words import say_limits, say_standing, say_tightest, say_where
 from kinematics.studies.places import contours
 from kinematics.studies.study import Setting
 from kinematics.studies.top_map import TopMap
@@ -63,7 +64,7 @@ def map_page(setting: Setting, plan: TopMap, units: Units) -> Page:
 def _headline(plan: TopMap) -> str:
     if np.isnan(plan.margin).all():
         return "The damper can't stand at any of these places."
-    clear, kept = (int(np.sum(f >= 0.0)) for f in (plan.clearance, plan.margin))
+    clear, kept = int(np.sum(plan.clearance >= 0.0)), int(plan.good.sum())
     return f"Of {plan.margin.size} places {clear} touch nothing, {kept} keep all rules."
 
 
@@ -94,7 +95,7 @@ class _Field:
         painter.save()
         painter.setClipRect(box)
         painter.fillRect(box, hatch(QColor(LIGHT.touch_wash), 6, rising=False))
-        near, good = self._area(plan.clearance), self._area(plan.margin)
+        near, good = self._area(plan.clearance), self._area(plan.room)
         painter.fillPath(near, QColor(LIGHT.sheet))
         painter.fillPath(near, hatch(LIGHT.near_fill, 5, rising=True, width=1.6))
         painter.fillPath(good, QColor(LIGHT.clear_fill))
@@ -121,10 +122,33 @@ class _Field:
         plan = self.plan
         rule = QPen(QColor(LIGHT.clear), 1.8)
         rule.setDashPattern([4, 3])
-        for figure, pen in ((plan.clearance, QPen(QColor(LIGHT.ink), 1.8)), (plan.margin, rule)):
+        limit = QPen(QColor(LIGHT.ink), 1.4)
+        limit.setDashPattern([1, 3])
+        for figure, pen in (
+            (plan.clearance, QPen(QColor(LIGHT.ink), 1.8)),
+            (plan.margin, rule),
+            (plan.limits.spare, limit),
+        ):
             painter.setPen(pen)
-            for each in contours(plan.along, plan.across, figure, 0.0):
+            for each in contours(plan.along, plan.across, np.minimum(figure, 1e6), 0.0):
                 painter.drawPolyline(QPolygonF([self.spot(float(a), float(b)) for a, b in each]))
+        self._slots(painter)
+
+    def _slots(self, painter: QPainter) -> None:
+        """What the plate's slots reach, heavy where everything is in order."""
+        if self.plan.slots is None:
+            return
+        (rear, fore), (least, most) = self.plan.slots
+        box = QRectF(self.spot(fore, most), self.spot(rear, least)).normalized()
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.setPen(QPen(QColor(LIGHT.ink), 1.2))
+        painter.drawRoundedRect(box, 4, 4)
+        if not self.plan.with_tower:
+            painter.save()
+            painter.setClipRect(box)
+            painter.setPen(QPen(QColor(LIGHT.clear), 3.0))
+            painter.drawPath(self._area(self.plan.room))
+            painter.restore()
 
     def _ticks(self, painter: QPainter, box: QRectF) -> None:
         small, plan = face(11, 400, True), self.plan
@@ -171,10 +195,10 @@ def _legend(painter: QPainter) -> None:
     y, small = FIELD.bottom() + 62, face(12, 400)
     x = MARGIN
     for fill, words in (
-        (QColor(LIGHT.clear_fill), "keeps all rules"),
+        (QColor(LIGHT.clear_fill), "everything in order"),
         (
             hatch(LIGHT.near_fill, 5, rising=True, width=1.6),
-            "touches nothing, but a rule is broken",
+            "touches nothing, but a rule or limit is broken",
         ),
         (hatch(QColor(LIGHT.touch_wash), 6, rising=False), "touches, or can't be had"),
     ):
@@ -199,17 +223,19 @@ def _legend(painter: QPainter) -> None:
 
 
 def _words(painter: QPainter, setting: Setting, plan: TopMap, units: Units) -> None:
-    y = FIELD.bottom() + 116
-    for name, spot in _places(plan):
-        i, j = spot
-        pair = int(plan.margin_pair[i, j])
-        words = f"{name}, {where(setting, plan, i, j, units)}: the damper can't stand there."
-        if pair >= 0:
-            a, b = setting.names[pair]
-            left = float(plan.margin[i, j])
-            state = f"{room(left, units)} {'over' if left >= 0 else 'short of'} the rule"
-            words = f"{name}, {where(setting, plan, i, j, units)}: {state}, {a} to {b}."
-        text(painter, MARGIN, y, words, face(13, 500))
+    y, wide = FIELD.bottom() + 112, WIDE - 2 * MARGIN
+    for name, (i, j) in _places(plan):
+        at = say_where(setting, plan, i, j, units)
+        said = say_tightest(setting, plan, i, j, units)
+        title = name if at == "not moved" else f"{name}, {at}"
+        text(painter, MARGIN, y, title, face(12.5, 600))
+        wrong, rest = say_limits(plan, i, j, units)
+        words = [f"{said[:1].upper()}{said[1:]}.", *wrong, *rest] if said else []
+        for each in ink.wrapped(
+            " ".join(words) or say_standing(plan.limits, i, j), face(11.5), wide
+        ):
+            y += 15
+            text(painter, MARGIN, y, each, face(11.5), ink.INK2)
         y += 20
 
 
@@ -220,21 +246,11 @@ def _places(plan: TopMap) -> Sequence[tuple[str, tuple[int, int]]]:
     found = [("Where it is", here)]
     if not np.isnan(plan.margin).all():
         found.append(("Most room", plan.best))
-    if (middle := middle_of(plan.margin >= 0.0)) is not None:
+    if plan.best_in_slots is not None and not plan.with_tower:
+        found.append(("Most room in the slots", plan.best_in_slots))
+    if (middle := middle_of(plan.good)) is not None:
         found.append(("Middle of the safe area", middle))
     return found
-
-
-def where(setting: Setting, plan: TopMap, i: int, j: int, units: Units) -> str:
-    """``16.0 mm inboard and 12.0 mm rearward`` of a place of the map."""
-    inward = -plan.across[j] if setting.project.side == "left" else plan.across[j]
-    fore = float(plan.along[i])
-    said = []
-    if abs(inward) > 0.04:
-        said.append(f"{room(abs(inward), units)} {'inboard' if inward > 0 else 'outboard'}")
-    if abs(fore) > 0.04:
-        said.append(f"{room(abs(fore), units)} {'forward' if fore > 0 else 'rearward'}")
-    return " and ".join(said) or "not moved"
 
 
 def _steps(values: Array, step: float) -> list[float]:

@@ -49,7 +49,7 @@ def near_ends(linkage: Linkage, known: Setting) -> tuple[float, float]:
     if not motion.reached.all():
         return travel_range(linkage)
     length = CubicSpline(travel, _lengths(motion.point(coilover.foot), motion.point(coilover.top)))
-    longest, shortest = _lengths_that_stop(coilover)
+    longest, shortest = lengths_that_stop(coilover)
     found = [
         _crossing(linkage, coilover, length, wanted, side)
         for wanted, side in ((longest, -1), (shortest, 1))
@@ -70,7 +70,7 @@ def _as_it_was(linkage: Linkage, known: Setting) -> bool:
     return same and all(now.points[p] == was.points[p] for p in points) and moves_alike(now, was)
 
 
-def _lengths_that_stop(coilover: Coilover) -> tuple[float, float]:
+def lengths_that_stop(coilover: Coilover) -> tuple[float, float]:
     """The longest and the shortest the damper gets, mm."""
     lengths = [length for length, cause, _ in lengths_met(coilover) if cause != STOP_MEETS]
     middle = (coilover.open + coilover.closed) / 2

@@ -1,17 +1,15 @@
-"""What the map of top-mount places comes to: the safe area, its middle and edges, the lean."""
+"""What the map of top-mount places comes to: the safe area, its middle and its edges."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import fields, replace
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 from scipy import ndimage
 
-from kinematics.motion.displaced import displaced
-from kinematics.shapes.wheel import axis
-from kinematics.studies.sliding import steers_the_wheel
-from kinematics.studies.study import Setting
 from kinematics.studies.top_map import TopMap
 
 Array = npt.NDArray[np.float64]
@@ -34,41 +32,25 @@ def rising(plan: TopMap) -> TopMap:
     """The same map with its columns in rising order of y."""
     if len(plan.across) < 2 or plan.across[0] < plan.across[-1]:
         return plan
-    turned = {
-        field.name: getattr(plan, field.name)[:, ::-1]
-        for field in fields(plan)
-        if getattr(getattr(plan, field.name), "ndim", 0) == 2
-    }
-    return replace(plan, across=plan.across[::-1], **turned)
+    return _each(plan, lambda values: values[:, ::-1], across=plan.across[::-1])
 
 
 def thinned(plan: TopMap, every: int) -> TopMap:
     """The same map at every so many of its rows and columns, the first and the last among them."""
-    kept = {
-        field.name: getattr(plan, field.name)[::every, ::every]
+    axes = {"across": plan.across[::every], "along": plan.along[::every]}
+    return _each(plan, lambda values: values[::every, ::every], **axes)
+
+
+def _each(
+    plan: TopMap, change: Callable[[npt.NDArray[Any]], npt.NDArray[Any]], **axes: Any
+) -> TopMap:
+    """The map with every array over places changed alike."""
+    changed: dict[str, Any] = {
+        field.name: change(getattr(plan, field.name))
         for field in fields(plan)
         if getattr(getattr(plan, field.name), "ndim", 0) == 2
     }
-    return replace(plan, across=plan.across[::every], along=plan.along[::every], **kept)
-
-
-def lean_of(setting: Setting, plan: TopMap) -> tuple[Array, Array]:
-    """Changes of set-up camber and toe at every place, rad, (ny, nx) each.
-
-    Nothing where the top only carries the damper; NaN where a strut can't be put together.
-    """
-    shape = plan.margin.shape
-    if not steers_the_wheel(setting.unfolded):
-        return np.zeros(shape), np.zeros(shape)
-    offset = np.zeros((*shape, 3))
-    offset[..., 0], offset[..., 1] = plan.along[:, None], plan.across[None, :]
-    offset[..., 2] = plan.height
-    moves = np.concatenate([np.zeros((1, 3)), offset.reshape(-1, 3)])
-    found = displaced(setting.linkage, [0.0], moves)
-    n = found.direction(setting.unfolded.wheel.body, axis(setting.unfolded))[0]
-    out = 1.0 if setting.project.side == "left" else -1.0
-    camber, toe = np.arcsin(-n[:, 2]), np.arctan2(n[:, 0], out * n[:, 1])
-    return (camber[1:] - camber[0]).reshape(shape), (toe[1:] - toe[0]).reshape(shape)
+    return replace(plan, limits=plan.limits.each(change), **axes, **changed)
 
 
 def contours(x: Array, y: Array, values: Array, level: float) -> list[Array]:

@@ -16,21 +16,25 @@ import numpy.typing as npt
 from kinematics.clearance.places import PLACED
 from kinematics.motion import Motion, move
 from kinematics.motion.displaced import displaced
-from kinematics.motion.limits import lengths_met
+from kinematics.motion.limits import STOP_MEETS, lengths_met
 from kinematics.motion.recover import poses as recovered
 from kinematics.motion.rows import State
 from kinematics.motion.variants import Variants
 from kinematics.project.model import CHASSIS
 from kinematics.shapes.pieces import Part
+from kinematics.shapes.wheel import axis
+from kinematics.studies.near_ends import lengths_that_stop
+from kinematics.studies.place_limits import Stands
 from kinematics.studies.ranges import through_nought
 from kinematics.studies.sliding import MOUNT, Sliding
 from kinematics.studies.study import Setting
+from kinematics.studies.top_ends import TopEnds, other_ends, standing
 
 Array = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
 
 SPARE = 25.0
-"""How far beyond the corner's own travel others' may reach, mm."""
+"""How far beyond the corner's own travel others' may reach, mm, besides how far they are raised."""
 KNOTS = 41
 """Travels at which every place is solved."""
 NEAR = 4
@@ -65,31 +69,39 @@ class StrutPlaces(Sliding):
 def solved(setting: Setting, offset: Array, rack: float) -> Variants:
     """The corner with its strut's top moved by each of (n, 3) mm, beyond its own travel too."""
     low, high = setting.range
-    travel = through_nought(low - SPARE, high + SPARE, KNOTS)
+    spare = SPARE + float(np.max(np.abs(offset[:, 2]), initial=0.0))
+    travel = through_nought(low - spare, high + spare, KNOTS)
     reached = move(setting.linkage, travel, [rack], stops=False).reached[:, 0]
     return displaced(setting.linkage, travel[reached], offset, rack)
 
 
-def strut_ends(setting: Setting, found: Variants, offset: Array) -> Array:
-    """Travels (n, 2) of full droop and full bump at every place.
+def strut_ends(setting: Setting, found: Variants, offset: Array) -> TopEnds:
+    """Full droop and full bump at every place (n,), as `top_ends`.
 
-    An end that the damper does not make stays where it is. NaN where the damper, open or stopped,
-    can't reach set-up height or the strut can't be put together with its links.
+    An end that the damper does not make stays where it is.
     """
-    ends = np.tile(np.array(setting.range), (len(offset), 1))
     coilover = setting.unfolded.coilover
     assert coilover is not None
+    foot = found.carry(coilover.foot.body, coilover.foot.point)
+    top = np.asarray(setting.unfolded.points[coilover.top.point]) + offset
+    length = np.linalg.norm(foot - top, axis=2)
+    ends = np.tile(np.array(setting.range), (len(offset), 1))
+    longest, shortest = lengths_that_stop(coilover)
     if setting.unfolded.travel is None:
-        foot = found.carry(coilover.foot.body, coilover.foot.point)
-        top = np.asarray(setting.unfolded.points[coilover.top.point]) + offset
-        length = np.linalg.norm(foot - top, axis=2)
-        met = {cause: at for at, cause, _ in lengths_met(coilover)}
-        for column, end in enumerate((setting.ends.droop, setting.ends.bump)):
-            if end is not None and end.cause in met:
-                ends[:, column] = _crossed(found.travel, length, met[end.cause])
-    stands = (ends[:, 0] < 0.0) & (ends[:, 1] > 0.0) & found.closed.all(axis=0)
-    ends[~stands] = np.nan
-    return ends
+        ends = other_ends(setting, len(offset))
+        ends[:, 0] = np.maximum(ends[:, 0], _crossed(found.travel, length, longest))
+        ends[:, 1] = np.minimum(ends[:, 1], _crossed(found.travel, length, shortest))
+    still = length[int(np.argmin(np.abs(found.travel)))]
+    stands = standing(still, (longest, shortest))
+    fits = found.closed.all(axis=0) & np.isfinite(ends).all(axis=1)
+    stands[~fits & (stands == Stands.YES)] = Stands.NO_FIT
+    ends[stands != Stands.YES] = np.nan
+    met = [at for at, cause, _ in lengths_met(coilover) if cause == STOP_MEETS]
+    meets = np.full(len(offset), np.nan)
+    if met:
+        meets = _crossed(found.travel, length, met[0])
+        meets[(still <= met[0]) | (stands != Stands.YES)] = np.nan
+    return TopEnds(ends, stands, still, meets)
 
 
 def _crossed(travel: Array, length: Array, wanted: float) -> Array:
@@ -106,6 +118,16 @@ def _crossed(travel: Array, length: Array, wanted: float) -> Array:
                 share *= y[j] / (y[j] - y[i])
         out += share * x[i]
     return np.where(past > 0, out, np.nan)
+
+
+def lean_change(setting: Setting, found: Variants) -> tuple[Array, Array]:
+    """Changes of set-up camber and toe at every place (n,), rad; NaN where it has no place."""
+    row = int(np.argmin(np.abs(found.travel)))
+    n = found.direction(setting.unfolded.wheel.body, axis(setting.unfolded))[row]
+    was = axis(setting.unfolded)
+    out = 1.0 if setting.project.side == "left" else -1.0
+    camber, toe = np.arcsin(-n[:, 2]), np.arctan2(n[:, 0], out * n[:, 1])
+    return camber - np.arcsin(-was[2]), toe - np.arctan2(was[0], out * was[1])
 
 
 def strut_motion(

@@ -10,59 +10,37 @@ these nothing is looked at: what a position promises is checked in full by the s
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
 from kinematics.clearance.places import Grid, Worst, worst_by_place
 from kinematics.motion import move
+from kinematics.project.mount import slot_range
+from kinematics.studies.place_found import Seen, limits_of
+from kinematics.studies.plan import TopMap, worse
 from kinematics.studies.ranges import through_nought
 from kinematics.studies.sliding import Sliding, goes_along, steers_the_wheel
-from kinematics.studies.strut_places import StrutPlaces, solved, strut_ends, strut_motion
+from kinematics.studies.strut_places import (
+    StrutPlaces,
+    solved,
+    strut_ends,
+    strut_motion,
+)
 from kinematics.studies.study import TOLERANCE, Setting
 from kinematics.studies.top_ends import top_ends
 
+__all__ = ["TopMap", "slot_map", "slots_of", "top_map"]
+
 Array = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
+Bools = npt.NDArray[np.bool_]
+Range = tuple[float, float]
 
 TRAVELS = 41
 """Travels looked at, besides both ends of every position's own travel."""
-
-
-@dataclass(frozen=True, eq=False)
-class TopMap:
-    """What is worst at every position of the top mount, (ny, nx) each.
-
-    across (nx,) : y offsets and along (ny,) : x offsets of the mount from where it is, mm, in car
-    coordinates; height : the z offset. clearance : the lowest of any pair the move changes, a
-    certified lower bound. margin : the lowest clearance less its rule. ``*_pair`` number the pair
-    in the setting's pairs (-1: none), ``*_travel`` say where in the travel, mm. droop, bump : the
-    ends of travel there, mm, the nearest of all rack positions. NaN where the damper can't stand at
-    set-up height. travels : those looked at where they lie between droop and bump, besides these
-    two, mm. ``*_rack`` say at which of the rack positions looked at, mm.
-    """
-
-    across: Array
-    along: Array
-    height: float
-    clearance: Array
-    clearance_pair: Ints
-    clearance_travel: Array
-    margin: Array
-    margin_pair: Ints
-    margin_travel: Array
-    droop: Array
-    bump: Array
-    travels: Array
-    clearance_rack: Array
-    margin_rack: Array
-
-    @property
-    def best(self) -> tuple[int, int]:
-        """The position (row, column) with the largest margin."""
-        row, column = np.unravel_index(int(np.nanargmax(self.margin)), self.margin.shape)
-        return int(row), int(column)
+IN_SLOTS = 21
+"""Places looked at along a slot, at least."""
 
 
 def top_map(
@@ -97,9 +75,49 @@ def top_map(
 
         one = _at_rack(setting, offset, at, goes_along(setting.unfolded, with_tower), travels,
                        report, cancelled, threads)  # fmt: skip
-        whole = one if whole is None else _worse(whole, one)
+        whole = one if whole is None else worse(whole, one)
     assert whole is not None
     return whole
+
+
+def slot_map(
+    setting: Setting,
+    rack: npt.ArrayLike = 0.0,
+    step: float = 2.0,
+    progress: Callable[[float], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> TopMap | None:
+    """The map of the places that the plate's slots reach, the tower staying; None without slots.
+
+    Its edges are the slots' ends and the mount's own place is not always on it. step : farthest
+    from one place to the next, mm, where a slot is long enough for more than `IN_SLOTS`.
+    Raises as `top_map`.
+    """
+    slots = slots_of(setting)
+    if slots is None or all(least == most for least, most in slots):
+        return None
+    along, across = (
+        np.linspace(*span, max(IN_SLOTS, int(np.ceil((span[1] - span[0]) / step)) + 1))
+        if span[1] > span[0]
+        else np.array([span[0]])
+        for span in slots
+    )
+    return top_map(setting, across, along, with_tower=False, rack=rack, progress=progress,
+                   cancelled=cancelled)  # fmt: skip
+
+
+def slots_of(setting: Setting) -> tuple[Range, Range] | None:
+    """How far the top can be shifted in its slots, (least, most) of x and of y in car coordinates.
+
+    mm from where it is; None for a mount without a plate.
+    """
+    reach = slot_range(setting.unfolded.top_mount)
+    if reach is None:
+        return None
+    fore, (outboard, inboard) = reach
+    if setting.project.side == "left":  # y is outboard there
+        return fore, (-inboard, -outboard)
+    return fore, (outboard, inboard)
 
 
 def _at_rack(
@@ -116,7 +134,8 @@ def _at_rack(
     shape, flat = (offset.shape[0], offset.shape[1]), offset.reshape(-1, 3)
     strut = steers_the_wheel(setting.unfolded)
     found = solved(setting, flat, rack) if strut else None
-    ends = top_ends(setting, flat, rack) if found is None else strut_ends(setting, found, flat)
+    met = top_ends(setting, flat, rack) if found is None else strut_ends(setting, found, flat)
+    ends = met.ends
     low, high = setting.range if np.isnan(ends).all() else (np.nanmin(ends), np.nanmax(ends))
     common = through_nought(low, high, travels)
     own = np.where(np.isnan(ends), 0.0, ends)
@@ -133,13 +152,15 @@ def _at_rack(
     worst = worst_by_place(placings, pairs, rule, grid, TOLERANCE, progress, cancelled, threads)
     lowest, tightest = (_named(one, sliding.affected, common, ends, shape) for one in worst)
     turned = [np.where(pair < 0, np.nan, rack) for _, pair, _ in (lowest, tightest)]
+    seen = Seen(motion, rows, valid, common, flat, rack)
     return TopMap(
         offset[0, :, 1].copy(), offset[:, 0, 0].copy(), float(offset[0, 0, 2]), *lowest, *tightest,
         ends[:, 0].reshape(shape), ends[:, 1].reshape(shape), common, turned[0], turned[1],
+        limits_of(setting, met, seen, found).shaped(shape), with_tower, slots_of(setting),
     )  # fmt: skip
 
 
-def _samples(common: Array, ends: Array) -> tuple[Ints, npt.NDArray[np.bool_]]:
+def _samples(common: Array, ends: Array) -> tuple[Ints, Bools]:
     """The motion's row of every position's samples, and which of these count there, (n, m + 2).
 
     The common travels first, then full droop and full bump; the motion has the common ones and
@@ -164,22 +185,3 @@ def _named(
     at = np.take_along_axis(travel, worst.sample.clip(min=0)[:, None], axis=1)[:, 0]
     at = np.where(none, np.nan, at)
     return worst.value.reshape(shape), pair.reshape(shape), at.reshape(shape)
-
-
-def _worse(a: TopMap, b: TopMap) -> TopMap:
-    """The worse of two rack positions, position by position; unknown in one is unknown."""
-    first = ~(b.clearance < a.clearance) & ~np.isnan(b.clearance) | np.isnan(a.clearance)
-    tight = ~(b.margin < a.margin) & ~np.isnan(b.margin) | np.isnan(a.margin)
-    return replace(
-        a,
-        clearance=np.where(first, a.clearance, b.clearance),
-        clearance_pair=np.where(first, a.clearance_pair, b.clearance_pair),
-        clearance_travel=np.where(first, a.clearance_travel, b.clearance_travel),
-        clearance_rack=np.where(first, a.clearance_rack, b.clearance_rack),
-        margin=np.where(tight, a.margin, b.margin),
-        margin_pair=np.where(tight, a.margin_pair, b.margin_pair),
-        margin_travel=np.where(tight, a.margin_travel, b.margin_travel),
-        margin_rack=np.where(tight, a.margin_rack, b.margin_rack),
-        droop=np.maximum(a.droop, b.droop),
-        bump=np.minimum(a.bump, b.bump),
-    )
