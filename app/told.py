@@ -11,18 +11,62 @@ from __future__ import annotations
 import functools
 import sys
 from collections.abc import Callable
-from typing import Any
+from types import FunctionType, TracebackType
+from typing import Any, TypeVar
+
+from PySide6.QtGui import QPainter
+
+Kind = TypeVar("Kind", bound=Callable[..., Any])
+PAINTS = "paintEvent"
 
 
-def told(handler: Callable[[Any, Any], None]) -> Callable[[Any, Any], None]:
-    """An event handler whose errors are told; what called it goes on."""
+def told(kind: Kind) -> Kind:
+    """A class of the toolkit's kind, of which the methods that the toolkit calls tell their errors.
 
-    @functools.wraps(handler)
-    def safe(widget: Any, event: Any) -> None:
+    These are the ones its base in the toolkit has too. Whoever called goes on: a handler has done
+    nothing more, a question is answered as the base would.
+    """
+    if not isinstance(kind, type):  # a single method; its class tells of it as well
+        return kind
+    for name, method in overrides(kind).items():
+        setattr(kind, name, _safe(kind, name, method))
+    return kind
+
+
+def overrides(kind: type) -> dict[str, FunctionType]:
+    """What a class puts in the place of its toolkit base's own."""
+    base = next(b for b in kind.__mro__ if b.__module__.startswith("PySide6"))
+    own = {name: m for name, m in vars(kind).items() if isinstance(m, FunctionType)}
+    return {name: m for name, m in own.items() if name != "__init__" and hasattr(base, name)}
+
+
+def _safe(kind: type, name: str, method: FunctionType) -> Callable[..., Any]:
+    @functools.wraps(method)
+    def safe(self: Any, *args: Any) -> Any:
         try:
-            handler(widget, event)
+            return method(self, *args)
         except Exception as error:
             # Whatever it is: the alternative is the end of the program.
             sys.excepthook(type(error), error, error.__traceback__)
+            if name == PAINTS:
+                _end_painters(error.__traceback__)
+            return None if name.endswith("Event") else _plain(kind, name, self, args)
 
     return safe
+
+
+def _plain(kind: type, name: str, self: Any, args: tuple[Any, ...]) -> Any:
+    """The base's own answer; None where it leaves it to us."""
+    try:
+        return getattr(super(kind, self), name)(*args)
+    except NotImplementedError:
+        return None
+
+
+def _end_painters(trace: TracebackType | None) -> None:
+    """Let go of a widget that a failed handler still paints on, which would end the program."""
+    while trace is not None:
+        for held in list(trace.tb_frame.f_locals.values()):
+            if isinstance(held, QPainter) and held.isActive():
+                held.end()
+        trace = trace.tb_next

@@ -12,6 +12,7 @@ from app.look.palette import State
 from app.look.signs import draw_sign
 from app.look.theme import Theme
 from app.look.type import font
+from app.told import told
 
 INDENT, EDGE = 36, 12
 
@@ -27,6 +28,7 @@ class Told:
     state: State
 
 
+@told
 class FixCard(QFrame):
     """A fix that can be looked at and applied. Enter or a click looks; the button applies."""
 

@@ -43,6 +43,7 @@ MOST = 14
 """Fixes listed; the rest are those that do little or nothing, told below."""
 
 
+@told
 class FixesRoom(QWidget):
     """The list beside the stage. ``found`` hands a remedy over from the worker."""
 
@@ -211,7 +212,6 @@ class FixesRoom(QWidget):
         elif self._stale:
             self._say_state()
 
-    @told
     def showEvent(self, event: object) -> None:
         if self._stale and self.document.study is not None:
             self.begin()

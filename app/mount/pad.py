@@ -23,12 +23,14 @@ from app.look.signs import diamond, hatch, star
 from app.look.theme import Theme
 from app.look.type import font
 from app.mount.places import Ground, best_of, middle_place, told_at
+from app.told import told
 from kinematics.findings.phrases import Units
 
 SIDE = 216
 Array = NDArray[np.float64]
 
 
+@told
 class Pad(QWidget):
     """Drag the cross, or use the arrow keys when it has the focus."""
 

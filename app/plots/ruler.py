@@ -26,10 +26,12 @@ from app.look.signs import hatch, saw_block
 from app.look.theme import Theme
 from app.look.type import font, metrics
 from app.plots.board import EMPTY, FOOTER, HEADER, Board, Stop, Upright, upright
+from app.told import told
 
 WIDTH = 126
 
 
+@told
 class Ruler(QWidget):
     """Drag to move the wheel, click a mark to go there, scroll for single millimetres."""
 

@@ -45,6 +45,7 @@ AGAINST = (
 KINDS = "Picture (*.png);;Drawing (*.svg);;Page (*.pdf);;Table (*.csv)"
 
 
+@told
 class Canvas(QWidget):
     """The plot, painted once for a state; the cursor goes over it."""
 
@@ -160,6 +161,7 @@ class Canvas(QWidget):
             self.pulled.emit(nan, across)
 
 
+@told
 class PlotSheet(QWidget):
     """A window of its own beside the corner; follows it and can pull it."""
 
@@ -215,7 +217,6 @@ class PlotSheet(QWidget):
         self.reader.setFont(font(19 * s, 600))
         self.note.setFont(font(13 * s, 400, False))
 
-    @told
     def showEvent(self, event: object) -> None:
         self.refill()
 

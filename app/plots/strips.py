@@ -30,6 +30,7 @@ from app.look.theme import Theme
 from app.look.type import font, metrics
 from app.plots.board import EMPTY, FOOTER, HEADER, Board, Curve, Upright, upright
 from app.plots.spans import axis_decimals, reading, span
+from app.told import told
 
 if TYPE_CHECKING:
     from app.plots.lines import Plots
@@ -38,6 +39,7 @@ STRIP = 118
 FIRST_CHOICE = ("clearance", "camber", "toe", "damper", "motion_ratio", "track_change")
 
 
+@told
 class Strips(QWidget):
     """As many strips as fit, each chosen from its heading."""
 

@@ -74,6 +74,7 @@ class Hands(Protocol):
     def leave(self, stage: Stage) -> None: ...
 
 
+@told
 class Stage(QWidget):
     """A view of a scene. Draws; what touches it goes to ``hands``."""
 
@@ -373,7 +374,6 @@ class Stage(QWidget):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         event.ignore()
 
-    @told
     def resizeEvent(self, event: QResizeEvent) -> None:
         self.redraw()
         self.resized.emit()

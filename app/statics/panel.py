@@ -26,6 +26,7 @@ INDENT = 24.0  # px at scale 1: room for the sign
 BAR = 4.0
 
 
+@told
 class RowView(QAbstractButton):
     """One row, as high as its words need."""
 
@@ -83,7 +84,6 @@ class RowView(QAbstractButton):
     def sizeHint(self) -> QSize:
         return QSize(200, self.height())
 
-    @told
     def resizeEvent(self, event: QResizeEvent) -> None:
         self.fit()
 
@@ -132,6 +132,7 @@ class RowView(QAbstractButton):
             painter.drawLine(QPointF(x, y - 2 * s), QPointF(x, y + (BAR + 2) * s))
 
 
+@told
 class Chooser(QComboBox):
     """A choice that the scrolling wheel passes over: a page is scrolled, nothing is changed."""
 
@@ -139,6 +140,7 @@ class Chooser(QComboBox):
         event.ignore()
 
 
+@told
 class Rows(QWidget):
     """Rows below each other under a heading; ``chosen`` tells which one was clicked."""
 

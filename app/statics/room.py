@@ -27,6 +27,7 @@ WIDTH = 430  # px at scale 1
 EMPTY = "Nothing is known of springs, joints or loads of this corner."
 
 
+@told
 class StaticsRoom(QWidget):
     """Three pages of readouts beside the stage. ``went`` asks for a travel and a rack; ``turned``
     tells that another page or load case is shown."""
@@ -103,7 +104,6 @@ class StaticsRoom(QWidget):
         self.message.setText(sentence)
         self.message.setVisible(bool(sentence))
 
-    @told
     def showEvent(self, event: object) -> None:
         self.renew()
 

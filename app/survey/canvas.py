@@ -11,6 +11,7 @@ from app.look.theme import Theme
 from app.look.type import font
 from app.paper.survey_sketch import TITLES, Brush, Sketch, View
 from app.survey.bench import Bench
+from app.told import told
 from kinematics.errors import ClearstrokeError
 from kinematics.survey.network import points_in
 
@@ -18,6 +19,7 @@ VIEWS: tuple[View, ...] = ("front", "top", "side")
 NEAR = 14.0  # px
 
 
+@told
 class Canvas(QWidget):
     """Two square views of the corner. ``chosen`` names the row of the reading that was clicked."""
 

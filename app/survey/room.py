@@ -41,6 +41,7 @@ AFTER = (
 )
 
 
+@told
 class Measuring(QWidget):
     """The readings of the open project."""
 
@@ -150,14 +151,12 @@ class Measuring(QWidget):
 
     # --- showing ----------------------------------------------------------------------------
 
-    @told
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
         self.bench.wake(True)
         self.add.renew()
         self.renew()
 
-    @told
     def hideEvent(self, event: QHideEvent) -> None:
         super().hideEvent(event)
         self.bench.wake(False)

@@ -22,6 +22,7 @@ from app.look.signs import draw_sign
 from app.look.theme import Theme
 from app.look.type import font
 from app.survey.bench import Bench
+from app.told import told
 from kinematics.errors import ClearstrokeError
 from kinematics.project.survey import AngleReading
 from kinematics.survey.entry import show_to, show_tool, show_value
@@ -46,6 +47,7 @@ HELP = {
 }
 
 
+@told
 class Readings(QAbstractTableModel):
     """The readings as rows; a wrong entry stays in its cell with the reason."""
 
@@ -160,6 +162,7 @@ class Readings(QAbstractTableModel):
         return True
 
 
+@told
 class Painter(QStyledItemDelegate):
     """Paints cells in the look of the window, and the bars."""
 
@@ -268,6 +271,7 @@ class Painter(QStyledItemDelegate):
         painter.drawText(box.adjusted(0, 0, -6 * s, 0), flags, words)
 
 
+@told
 class Table(QTableView):
     """The readings; Return moves on to the next value, Delete empties one."""
 

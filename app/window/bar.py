@@ -9,10 +9,12 @@ from PySide6.QtWidgets import QAbstractButton, QHBoxLayout, QSizePolicy, QWidget
 from app.look.icons import draw_icon
 from app.look.theme import Theme
 from app.look.type import font, metrics
+from app.told import told
 
 HEIGHT = 46
 
 
+@told
 class IconButton(QAbstractButton):
     """An icon with a name and a tooltip; washed with dye while on."""
 
@@ -49,6 +51,7 @@ class IconButton(QAbstractButton):
         painter.end()
 
 
+@told
 class WordButton(QAbstractButton):
     """A word of the bar: a room, underlined while one is in it."""
 
@@ -80,6 +83,7 @@ class WordButton(QAbstractButton):
         painter.end()
 
 
+@told
 class TitleButton(QAbstractButton):
     """The project's name, a dot while it is not saved, and what it is; opens the menu."""
 
@@ -163,6 +167,7 @@ ICONS = (
 )
 
 
+@told
 class Bar(QWidget):
     """The top row. ``asked`` names the icon that was pressed."""
 

@@ -12,6 +12,7 @@ from app.look.palette import State
 from app.look.signs import draw_sign
 from app.look.theme import Theme
 from app.look.type import font
+from app.told import told
 
 INDENT = 34
 
@@ -26,6 +27,7 @@ class Saying:
     target: int = -1
 
 
+@told
 class Sentence(QAbstractButton):
     """One sentence that can be clicked or reached with Tab."""
 

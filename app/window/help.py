@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QWidget
 from app.hand.keys import SHEET
 from app.look.theme import Theme
 from app.look.type import font, metrics
+from app.told import told
 
 HANDS = (
     ("The wheel", "pull it up or down; a steered one turns by its front or rear edge"),
@@ -27,6 +28,7 @@ CAUTIONS = (
 )
 
 
+@told
 class Help(QWidget):
     """A sheet over the window; Esc or a click puts it away."""
 

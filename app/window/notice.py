@@ -11,11 +11,13 @@ from PySide6.QtWidgets import QWidget
 
 from app.look.theme import Theme
 from app.look.type import font, metrics
+from app.told import told
 
 LONG = 0.3  # s of work before progress is shown
 STAYS = 9000  # ms a sentence stays
 
 
+@told
 class Notice(QWidget):
     """A card with a sentence; a click puts it away."""
 

@@ -14,6 +14,7 @@ from PySide6.QtWidgets import QPushButton, QWidget
 from app import examples
 from app.look.theme import Theme
 from app.look.type import font, metrics
+from app.told import told
 
 if TYPE_CHECKING:
     from app.window.window import Window
@@ -97,6 +98,7 @@ STEPS = (
 )
 
 
+@told
 class Tour(QWidget):
     """The card that says what to do next."""
 

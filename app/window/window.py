@@ -60,6 +60,7 @@ WIDE = 1800  # from here on strips stand beside the readouts
 log = logging.getLogger(__name__)
 
 
+@told
 class Window(QWidget):
     """One window on one document."""
 
@@ -367,13 +368,11 @@ class Window(QWidget):
     def _unsettle(self) -> None:
         self._settled = False
 
-    @told
     def resizeEvent(self, event: QResizeEvent) -> None:
         self.theme.fit(self.width())
         self._fit_strips()
         self._refit_soon.start()
 
-    @told
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if not keys.press(self, event):
             super().keyPressEvent(event)
