@@ -31,20 +31,20 @@ def sd(solid: Solid, x: np.ndarray) -> np.ndarray:
         p, q, r = solid.data
         return segment_distance(x, p, q) - r
     if solid.kind == "sheet":
-        corners, half = solid.data
-        return polygon_distance(x, corners) - half
+        face, half = solid.data
+        return polygon_distance(x, face) - half
     if solid.kind == "block":
         normals, offsets, faces = solid.data
         value = np.max(x @ normals.T - offsets, axis=1)
         out = value > 0.0
         if out.any():
-            value[out] = np.min([polygon_distance(x[out], f) for f in faces], axis=0)
+            value[out] = polygon_distance(x[out], faces)
         return value
-    centre, axis, hull, grow = solid.data
+    centre, axis, outline, grow = solid.data
     rel = x - centre
     y = rel @ axis
-    r = np.linalg.norm(rel - y[:, None] * axis, axis=1)
-    return flat_polygon_sd(np.column_stack([r, y]), hull) - grow
+    r = np.sqrt(np.square(rel - y[:, None] * axis).sum(axis=1))
+    return flat_polygon_sd(r, y, outline) - grow
 
 
 def segment_distance(x, p, q):
@@ -54,29 +54,54 @@ def segment_distance(x, p, q):
     return np.linalg.norm(x - p - t[:, None] * d, axis=1)
 
 
-def polygon_distance(x, corners):
-    """Distance to a flat convex polygon in space: in front of it, or to its nearest edge."""
-    normal = np.cross(corners[1] - corners[0], corners[2] - corners[0])
-    normal /= np.linalg.norm(normal)
-    edge = np.roll(corners, -1, axis=0) - corners
-    rel = x[:, None, :] - corners
-    inside = np.all(np.einsum("mkj,kj->mk", rel, np.cross(normal, edge)) >= 0, axis=1)
-    share = np.einsum("mkj,kj->mk", rel, edge) / np.einsum("kj,kj->k", edge, edge)
-    off = rel - np.clip(share, 0, 1)[..., None] * edge
-    nearest = np.sqrt(np.einsum("mkj,mkj->mk", off, off).min(axis=1))
-    return np.where(inside, np.abs(rel[:, 0] @ normal), nearest)
+class Polygons:
+    """Flat convex polygons of as many corners each, (faces, corners, 3), and what follows of them:
+    ways along each edge, across it to the inside, and out of the plane, and how far each corner
+    is along them."""
+
+    def __init__(self, corners):
+        self.shape = corners.shape[:2]
+        self.origin = corners.mean(axis=(0, 1))
+        corners = corners - self.origin
+        edge = np.roll(corners, -1, axis=1) - corners
+        along = edge / np.square(edge).sum(axis=2, keepdims=True)
+        normal = np.cross(edge[:, :1], corners[:, 2:3] - corners[:, :1])
+        normal /= np.linalg.norm(normal, axis=2, keepdims=True)
+        ways = (along, np.cross(normal, edge), np.broadcast_to(normal, along.shape))
+        self.ways = np.concatenate([way.reshape(-1, 3) for way in ways]).T
+        self.levels = np.concatenate([(way * corners).sum(axis=2).ravel() for way in ways])
+        self.corners, self.edge = corners.reshape(-1, 3).T, edge.reshape(-1, 3).T
 
 
-def flat_polygon_sd(p, hull):
-    """Signed distance in the (r, y) plane to a convex polygon, counter-clockwise."""
-    edge = np.roll(hull, -1, axis=0) - hull
-    square = np.einsum("kj,kj->k", edge, edge)
-    rel = p[:, None, :] - hull
-    share = np.clip(np.einsum("mkj,kj->mk", rel, edge) / square, 0, 1)
-    off = rel - share[..., None] * edge
-    nearest = np.sqrt(np.einsum("mkj,mkj->mk", off, off).min(axis=1))
-    out = np.column_stack([edge[:, 1], -edge[:, 0]]) / np.sqrt(square)[:, None]
-    inside = np.einsum("mkj,kj->mk", rel, out).max(axis=1)
+def polygon_distance(x, faces):
+    """Distance to the nearest of flat polygons in space: in front of it, or to its nearest edge."""
+    x = x - faces.origin
+    share, inside, front = np.split(x @ faces.ways - faces.levels, 3, axis=1)
+    share, square = share.clip(0, 1), 0.0
+    for at, corner, edge in zip(x.T, faces.corners, faces.edge, strict=True):
+        square = square + np.square(at[:, None] - corner - share * edge)
+    nearest = np.sqrt(square.reshape(-1, *faces.shape).min(axis=2))
+    inside = (inside >= 0).reshape(-1, *faces.shape).all(axis=2)
+    return np.where(inside, np.abs(front[:, :: faces.shape[1]]), nearest).min(axis=1)
+
+
+class Outline:
+    """A convex polygon in a plane, counter-clockwise, with its edges and the ways out of them."""
+
+    def __init__(self, corners):
+        self.corners = corners
+        self.edge = np.roll(corners, -1, axis=0) - corners
+        self.square = np.square(self.edge).sum(axis=1)
+        self.out = (self.edge @ [[0.0, -1.0], [1.0, 0.0]]) / np.sqrt(self.square)[:, None]
+
+
+def flat_polygon_sd(r, y, outline):
+    """Signed distance in the (r, y) plane to a convex polygon."""
+    (r0, y0), (dr, dy), out = outline.corners.T, outline.edge.T, outline.out.T
+    r, y = r[:, None] - r0, y[:, None] - y0
+    share = ((r * dr + y * dy) / outline.square).clip(0, 1)
+    nearest = np.sqrt((np.square(r - share * dr) + np.square(y - share * dy)).min(axis=1))
+    inside = (r * out[0] + y * out[1]).max(axis=1)
     return np.where(inside <= 0, inside, nearest)
 
 
@@ -184,8 +209,9 @@ def random_solid(rng, middle, kind=None) -> Solid:
         flat = np.column_stack([np.cos(angles), np.sin(angles) * rng.choice([1, 0.3, 0.01])])
         corners = middle + scale * flat @ turn[:2]
         half = float(rng.choice([0.0, 1.5, 5.0]))
+        data = Polygons(corners[None]), half
         centre = corners.mean(0)
-        return Solid(Sheet(corners[None], half), centre, 2 * scale + half, kind, (corners, half))
+        return Solid(Sheet(corners[None], half), centre, 2 * scale + half, kind, data)
     if kind == "block":
         half = scale * rng.uniform(0.05, 1, 3)
         local = np.array([[i >> 2 & 1, i >> 1 & 1, i & 1] for i in range(8)]) * 2.0 - 1
@@ -199,7 +225,8 @@ def random_solid(rng, middle, kind=None) -> Solid:
         outward = [n @ (f.mean(0) - middle) for n, f in zip(normals, faces, strict=True)]
         normals *= np.sign(outward)[:, None]  # some blocks here are mirrored
         offsets = np.array([n @ f[0] for n, f in zip(normals, faces, strict=True)])
-        return Solid(block, middle, np.linalg.norm(half), kind, (normals, offsets, faces))
+        data = normals, offsets, Polygons(np.array(faces))
+        return Solid(block, middle, np.linalg.norm(half), kind, data)
     grow = float(rng.choice([0.0, 0.0, 0.1 * scale, 0.3 * scale]))
     r, y = scale * rng.uniform(0.2, 1), scale * rng.uniform(0.05, 1)
     inner = r * rng.choice([0.0, 0.5, 0.8])
@@ -214,7 +241,8 @@ def random_solid(rng, middle, kind=None) -> Solid:
         profile = rounded(corners)
     piece = Ring(middle[None], turn[2][None], profile)
     hull = convex_hull(np.concatenate([corners, corners * [-1.0, 1.0]]))  # mirrored in the axis
-    return Solid(piece, middle, np.hypot(r, y) + grow, kind, (middle, turn[2], hull, grow))
+    data = middle, turn[2], Outline(hull), grow
+    return Solid(piece, middle, np.hypot(r, y) + grow, kind, data)
 
 
 def _grown(corners, grow):
