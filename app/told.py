@@ -26,8 +26,8 @@ def told(kind: Kind) -> Kind:
     These are the ones its base in the toolkit has too. Whoever called goes on: a handler has done
     nothing more, a question is answered as the base would.
     """
-    if not isinstance(kind, type):  # a single method; its class tells of it as well
-        return kind
+    if not isinstance(kind, type):  # a single method, of a class that does not tell yet
+        return _safe(object, "Event", kind)  # type: ignore
     for name, method in overrides(kind).items():
         setattr(kind, name, _safe(kind, name, method))
     return kind
