@@ -88,6 +88,47 @@ def matrix_last(q: Array) -> Array:
     return np.asarray(np.matmul(_TO_MATRIX, pairs).reshape(*lead, 3, 3, n))
 
 
+# A posture as a linear map of the products q_i q_j, the centre and a constant: for each direction
+# the matrix's row and the centre's part, then the constant and what moves along y.
+_POSTURE = np.zeros((3, 6, 21))
+for _i in range(3):
+    _POSTURE[_i, :3, :16] = _TO_MATRIX.reshape(3, 3, 16)[_i]
+    _POSTURE[_i, 3, 16 + _i] = _POSTURE[_i, 4, 19] = _POSTURE[_i, 5, 20] = 1.0
+_POSTURE = _POSTURE.reshape(18, 21)
+
+
+def posture_terms(centre: Array, q: Array) -> Array:
+    """What poses are linear in (21, n): the products of the quaternions (4, n), the centres (3, n)
+    and 1, twice; the last is there to be overwritten."""
+    n = q.shape[-1]
+    terms = np.ones((21, n), dtype=np.result_type(centre, q))
+    np.multiply(q[:, None], q, out=terms[:16].reshape(4, 4, n))
+    terms[16:19] = centre
+    return terms
+
+
+def posture_last(centre: Array, q: Array, more: Array) -> Array:
+    """For each direction of the car (3, 6, n): a row of the rotation matrix of the quaternions
+    (4, n), that part of the centres (3, n), 1, and ``more`` (n,)."""
+    terms = posture_terms(centre, q)
+    if more.dtype != terms.dtype:
+        terms = terms.astype(np.result_type(terms, more))
+    terms[20] = more
+    return np.asarray(_POSTURE.dot(terms).reshape(3, 6, -1))
+
+
+def carry_matrices(centres: Array) -> Array:
+    """Matrices (bodies, 12, 21) from ``posture_terms`` to the rotation matrix, row by row, and the
+    position: where the turned ``centres`` (bodies, 3), as measured, go to the centres now."""
+    out = np.zeros((len(centres), 12, 21), dtype=centres.dtype)
+    turned = _TO_MATRIX.reshape(3, 3, 16)
+    for k, centre in enumerate(centres):
+        out[k, :9, :16] = _TO_MATRIX
+        out[k, 9:, :16] = -np.einsum("ijk,j->ik", turned, centre)
+        out[k, 9:, 16:19] = np.eye(3)
+    return out
+
+
 def product_last(a: Array, b: Array) -> Array:
     """Hamilton products ``(..., 4, n)``: the turn ``b`` followed by the turn ``a``."""
     pairs = a[..., :, None, :] * b[..., None, :, :]
@@ -95,19 +136,35 @@ def product_last(a: Array, b: Array) -> Array:
     return np.asarray(np.matmul(_PRODUCT, pairs.reshape(*lead, 16, n)))
 
 
-def turned_last(q: Array, w: Array) -> Array:
-    """Quaternions ``(..., 4, n)`` turned on by small rotation vectors ``w`` (..., 3, n), unit."""
+def turned_last(q: Array, w: Array, share: float = 1.0) -> Array:
+    """Quaternions ``(..., 4, n)`` turned on by small rotation vectors ``w`` (..., 3, n), unit.
+
+    ``w`` are taken times ``share``.
+    """
     pairs = w[..., :, None, :] * q[..., None, :, :]
+    if pairs.ndim == 3:
+        out = (share * _TURN).dot(pairs.reshape(12, -1))
+        out += q
+        out /= np.sqrt(np.einsum("in,in->n", out, out))
+        return np.asarray(out)
     *lead, _, _, n = pairs.shape
-    out = np.matmul(_TURN, pairs.reshape(*lead, 12, n))
+    out = np.matmul(share * _TURN, pairs.reshape(*lead, 12, n))
     out += q
-    square = np.einsum("...in,...in->...n", out, out)
-    out *= (1.0 / np.sqrt(square))[..., None, :]
+    out /= np.sqrt(np.einsum("...in,...in->...n", out, out))[..., None, :]
     return np.asarray(out)
+
+
+FEW = 256
+"""Below this many poses the calls cost more than the copies that save some of them."""
 
 
 def cross_last(a: Array, b: Array) -> Array:
     """Cross products of ``(3, ..., n)`` along the first axis."""
+    if a.shape[-1] < FEW and a.shape == b.shape:
+        a, b = np.concatenate((a, a[:2])), np.concatenate((b, b[:2]))
+        out = a[1:4] * b[2:]
+        out -= a[2:] * b[1:4]
+        return np.asarray(out)
     a0, a1, a2 = a
     b0, b1, b2 = b
     first = a1 * b2

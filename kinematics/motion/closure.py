@@ -154,9 +154,9 @@ def measured(todo: Checks, rotation: Array, position: Array) -> Measured:
     d = np.matmul(todo.plan, posture)
     height = d[2, -1]
     length = np.sqrt(np.einsum("ikn,ikn->kn", d[:, :-1], d[:, :-1]))
+    length -= todo.apart  # what is only gauged counts from nought
     misfits = len(length) - todo.gauges
-    off = np.abs(length[:misfits] - todo.apart[:misfits])
-    worst = off.max(axis=0) if misfits else np.zeros(n)
+    worst = np.maximum.reduce(np.abs(length[:misfits])) if misfits else np.zeros(n)
     for line in todo.lines:
         worst = np.maximum(worst, _off_line(rotation, position, line))
     for one, two in todo.slides:

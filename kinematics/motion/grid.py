@@ -70,7 +70,7 @@ def _proved(driven: Driven, wanted: Array, racks: Array) -> bool:
 
 
 def _checked(values: Values, what: str) -> Array:
-    out = np.atleast_1d(np.asarray(values, dtype=float))
+    out = np.array(values, dtype=float, ndmin=1)
     if out.ndim != 1 or not np.isfinite(out).all():
         raise MotionError(f"The {what} positions must be a list of plain numbers in mm.")
     return out
@@ -103,12 +103,13 @@ def _cold(driven: Driven, wanted: Array, racks: Array, proving: bool) -> Solved:
 def _along(driven: Driven, start: Lanes, wanted: Array, along: int, proving: bool) -> Solved:
     """Poses at the values wanted (in any order) for each lane."""
     system, geo, n = driven.system, driven.system.geometry, start.state.size
-    rising = bool((wanted[1:] > wanted[:-1]).all())
+    rising = len(wanted) == 1 or bool((wanted[1:] > wanted[:-1]).all())
     values = wanted if rising else np.unique(wanted)
     swept = sweep(system, geo, start, values, along, proving)
     state, number = swept.state, swept.number
-    reach = np.where(swept.jump, np.int8(Reach.JUMP), np.int8(Reach.STRAIGHTENED))
-    reach[~np.isinf(number)] = _REACHED
+    reach, gone = np.zeros(number.shape, dtype=np.int8), np.isinf(number)
+    if gone.any():
+        reach[gone], reach[swept.jump] = Reach.STRAIGHTENED, Reach.JUMP
     if not rising:
         back = np.searchsorted(values, wanted)
         state = state.take((back[:, None] * n + np.arange(n)).ravel())
@@ -186,19 +187,12 @@ def _finish(
     rotation, position, found = _recovered(linkage, system, solved.state, _tiled(racks, nz))
     gap = found.gap
     if by == "travel":
-        off = found.height - linkage.setup_height - (values if ns == 1 else np.repeat(values, ns))
-        gap = np.maximum(gap, np.abs(off))
-    with np.errstate(invalid="ignore"):
-        reach[(reach == _REACHED) & ~(gap <= CLOSED)] = _BINDS
-        if stops:
-            _mask_stops(linkage, found, reach)
-            for past in past_limits(linkage, rotation, position).values():
-                reach[(reach == _REACHED) & (past > HAIR)] = Reach.JOINT_ANGLE
-    gone = reach != _REACHED
-    if gone.any():
-        rotation[..., gone] = np.nan
-        position[..., gone] = np.nan
-        gap[gone] = np.nan
+        height = values + linkage.setup_height
+        off = found.height - (height if ns == 1 else height.repeat(ns))
+        gap = np.maximum(gap, np.abs(off, out=off))
+    whole = bool(gap.max() <= CLOSED) and not reach.any()
+    if not (whole and not (stops and _may_stop(linkage, found))):
+        _mask(linkage, found, reach, gap, (rotation, position), stops)
     return Motion(
         linkage=linkage,
         by=by,
@@ -213,6 +207,38 @@ def _finish(
         flat_position=position,
         xyz=xyz,
     )
+
+
+def _may_stop(linkage: Linkage, found: Measured) -> bool:
+    """Whether some pose may be past something that ends the travel."""
+    if any(bearing.ends_travel for bearing in linkage.project.bearings.values()):
+        return True
+    if not len(found.gauges):
+        return False
+    low, high = linkage.gauge_limits
+    return bool(((found.gauges < low) | (found.gauges > high)).any())
+
+
+def _mask(
+    linkage: Linkage,
+    found: Measured,
+    reach: NDArray[np.int8],
+    gap: Array,
+    poses: tuple[Array, Array],
+    stops: bool,
+) -> None:
+    """Say in ``reach`` why poses were not reached, and make those NaN."""
+    with np.errstate(invalid="ignore"):
+        reach[(reach == _REACHED) & ~(gap <= CLOSED)] = _BINDS
+        if stops:
+            _mask_stops(linkage, found, reach)
+            for past in past_limits(linkage, *poses).values():
+                reach[(reach == _REACHED) & (past > HAIR)] = Reach.JOINT_ANGLE
+    gone = reach != _REACHED
+    if gone.any():
+        for pose in poses:
+            pose[..., gone] = np.nan
+        gap[gone] = np.nan
 
 
 def _recovered(

@@ -91,6 +91,17 @@ class Linkage:
         return self._driven[by]
 
     @cached_property
+    def gauge_limits(self) -> tuple[Array, Array]:
+        """The least and the most (gauges, 1) that the damper and the straps may measure, mm."""
+        spans = [(-np.inf, strap.length) for strap in self.project.straps.values()]
+        if self.project.coilover is not None:
+            coilover, tight = self.project.coilover, self.project.coilover.droop_strap
+            longest = coilover.open if tight is None else min(coilover.open, tight)
+            spans.insert(0, (coilover.closed, longest))
+        low, high = np.array(spans).reshape(-1, 2).T[:, :, None]
+        return low - CLOSED, high + CLOSED
+
+    @cached_property
     def size(self) -> float:
         """The corner's longest dimension in mm, over all its points."""
         return float(np.ptp(self.mechanism.xyz, axis=0).max())

@@ -24,6 +24,7 @@ here stand some ten digits above it.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -32,7 +33,7 @@ from kinematics.motion.chebyshev import between, nodes, series
 from kinematics.motion.constants import constants
 from kinematics.motion.rows import Geometry, Rows, State, evaluate, jacobian
 from kinematics.motion.system import System
-from kinematics.motion.track import NODES, Track, drivers, lane_by_lane, posed
+from kinematics.motion.track import NODES, Track, drivers, lane_by_lane, posed, spread_over
 
 FINER = 5 * (NODES - 1) + 1
 """Points at which all that is bounded is known: a row's slope is of degree 4 in the poses."""
@@ -55,7 +56,7 @@ class Vouched:
     room: Array
     loose: Array
 
-    @property
+    @cached_property
     def left(self) -> Array:
         """What share of a step with the interpolated inverse is left open after it."""
         return np.asarray(self.loose + np.where(np.isfinite(self.number), 1.5 * self.number, 0.0))
@@ -64,29 +65,38 @@ class Vouched:
 def vouch(system: System, geo: Geometry, track: Track) -> Vouched:
     """Prove a track, lane by lane."""
     n, m = len(track.other), system.table.width
-    values = 0.5 * (track.low + track.high) + 0.5 * (track.high - track.low) * nodes(FINER)
+    values, square = spread_over(track.low, track.high, nodes(FINER)), m * m
     with np.errstate(all="ignore"):
         taken = track.taken(between(NODES, FINER))
         state = posed(taken, track.bodies)
         rows = evaluate(system.table, geo, state, *drivers(values, track.other, track.along))
-        both = np.empty((m, m + 1, n * FINER))
-        both[:, :m] = jacobian(system.table, geo, rows, state)[system.used]
-        both[:, m] = rows.value[system.used]
+        slopes = jacobian(system.table, geo, rows, state)[system.used]
         inverse = taken[7 * track.bodies :].reshape(m, m, -1)
-        left = np.einsum("ijn,jkn->ikn", inverse, both)
-        left[np.arange(m), np.arange(m)] -= 1.0
-        # Interpolated quaternions are not quite of unit length: as far off as so small a motion.
-        long = np.einsum("bin,bin->bn", state.turn, state.turn) - 1.0
-        sup = _greatest(np.concatenate([left.reshape(m * (m + 1), -1), long]), n)
-        stretch = geo.scale * sup[m * (m + 1) :].max(axis=0)
-        sup = sup[: m * (m + 1)].reshape(m, m + 1, n)
+        # One below another: 1 - A J, then A f, then how far quaternions are from unit length.
+        left = np.empty((square + m + track.bodies, n * FINER))
+        np.einsum("ijn,jkn->ikn", inverse, slopes, out=left[:square].reshape(m, m, -1))
+        np.einsum("ijn,jn->in", inverse, rows.value[system.used], out=left[square : square + m])
+        np.einsum("bin,bin->bn", state.turn, state.turn, out=left[square + m :])
+        left[: square : m + 1] -= 1.0
+        left[square + m :] -= 1.0
+        sup = _greatest(left, n)
         kappa, most, reach = _kappa(system, geo, rows, state, _columns(track, m))
-        loose = np.sqrt(np.einsum("ijn,ijn->n", sup[:, :m], sup[:, :m])) + kappa * stretch
-        off = np.sqrt(np.einsum("in,in->n", sup[:, m], sup[:, m])) + most * stretch
-        room = np.minimum(ROOM * (1.0 - loose) / kappa, reach)
-        number = off * kappa / (1.0 - loose) ** 2
+        # A quaternion not quite of unit length is as far off as so small a motion.
+        stretch = geo.scale * sup[square + m :].max(axis=0)
+        loose = _norm(sup[:square]) + kappa * stretch
+        off = _norm(sup[square : square + m]) + most * stretch
+        rest = 1.0 - loose
+        room = np.minimum(ROOM * rest / kappa, reach)
+        number = off * kappa / (rest * rest)
         sound = track.good & (loose <= LOOSEST) & (number <= LIMIT) & (off <= 0.5 * room)
+        if sound.all():
+            return Vouched(number, room, loose)
         return Vouched(np.where(sound, number, np.inf), np.where(sound, room, 0.0), loose)
+
+
+def _norm(values: Array) -> Array:
+    """The root of the sum of squares (n,) of values (k, n)."""
+    return np.asarray(np.sqrt(np.einsum("kn,kn->n", values, values)))
 
 
 def _greatest(values: Array, n: int) -> Array:

@@ -8,11 +8,15 @@ from __future__ import annotations
 
 import numpy as np
 
-from kinematics.frames import Array, cross_last, dot_last, matrix_last
+from kinematics.frames import Array, cross_last, dot_last, posture_terms
 from kinematics.motion.mechanism import Mechanism
 from kinematics.motion.rows import State
 from kinematics.motion.system import System
 from kinematics.project.model import CHASSIS, RACK, Ball, Hinge
+
+
+STANDING = np.append(np.eye(3), np.zeros(3))[:, None]
+"""The pose of what stands still: its rotation matrix, row by row, and its position."""
 
 
 def names(mechanism: Mechanism) -> tuple[str, ...]:
@@ -29,29 +33,29 @@ def poses(system: System, state: State, rack: Array, xyz: Array) -> tuple[Array,
     mechanism, n = system.mechanism, state.size
     order = names(mechanism)
     kind = np.result_type(state.centre, state.turn)
-    rotation = np.zeros((len(order), 3, 3, n), dtype=kind)
-    position = np.zeros((len(order), 3, n), dtype=kind)
-    p = xyz.T[:, :, None] if xyz.ndim == 2 else xyz
+    whole = np.empty((len(order), 12, n), dtype=kind)
     index = {name: i for i, name in enumerate(order)}
-    for name in (CHASSIS, RACK):
-        if name in index:
-            rotation[index[name]] = np.eye(3)[:, :, None]
+    whole[0] = STANDING
     if RACK in index:
-        position[index[RACK], 1] = rack
+        whole[index[RACK]] = STANDING
+        whole[index[RACK], 10] = rack
     for i, body in enumerate(system.bodies):
-        matrix = matrix_last(state.turn[i])
-        rotation[index[body]] = matrix
-        position[index[body]] = state.centre[i] - _turned(matrix, system.geometry.centre[i])
+        terms = posture_terms(state.centre[i], state.turn[i])
+        np.dot(system.carry[i], terms, out=whole[index[body]])
+    both = whole.reshape(len(order), 4, 3, n)
+    rotation, position = both[:, :3], both[:, 3]
+    if xyz is mechanism.xyz:
+        for swing in system.swings:
+            found = swing.poses(whole[index[swing.other]])
+            for arm, pose in zip(swing.arms, found, strict=True):
+                whole[index[arm]] = pose
+        if not system.rods and not mechanism.bent:
+            return rotation, position
+    p = xyz.T[:, :, None] if xyz.ndim == 2 else xyz
     at = _Carrier(mechanism, index, rotation, position, p)
-    as_measured = xyz is mechanism.xyz
-    for body in system.circles:
-        k = index[body]
-        if as_measured:
-            swing = system.swings[body]
-            now = at.now(swing.tip, swing.other)
-            rotation[k], position[k] = swing.pose(now)
-        else:
-            rotation[k], position[k] = _arm(system, body, at)
+    if xyz is not mechanism.xyz:
+        for body in system.circles:
+            rotation[index[body]], position[index[body]] = _arm(system, body, at)
     for body, pair in system.rods.items():
         balls = [mechanism.joints[name] for name in pair]
         ends = [

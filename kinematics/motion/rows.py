@@ -24,7 +24,15 @@ from typing import NamedTuple
 
 import numpy as np
 
-from kinematics.frames import Array, carried_last, cross_last, dot_last, matrix_last, turned_last
+from kinematics.frames import (
+    Array,
+    carried_last,
+    cross_last,
+    dot_last,
+    matrix_last,
+    posture_last,
+    turned_last,
+)
 from kinematics.motion.tables import GROUND, Index, Table
 
 
@@ -49,15 +57,11 @@ class Geometry:
     arm: Array
     scale: float
 
-    def plan(self, table: Table) -> Array | None:
-        """One matrix for all that rows take from the poses; None for many variants (see ``Plan``).
-
-        (3, 3·rows + along rows, width): the ends' partings, the A arms, the B arms and the
-        normals, from the matrices' rows, the centres, 1 and the rack.
-        """
+    def plan(self, table: Table) -> Plan | None:
+        """What rows take from the poses in one product; None for many variants."""
         if "_plan" not in self.__dict__:
             self.__dict__["_plan"] = _plan(table, self)
-        found: Array | None = self.__dict__["_plan"]
+        found: Plan | None = self.__dict__["_plan"]
         return found
 
     def gathered(self, table: Table) -> Array:
@@ -75,6 +79,18 @@ class Geometry:
         if matrix is None:
             return _spread_by_body(table, self, step)
         return np.asarray(np.matmul(matrix, step).reshape(-1, 6, step.shape[-1]))
+
+
+class Plan(NamedTuple):
+    """One ``matrix`` (3, 3·rows or 4·rows, width) for all that rows take from the poses.
+
+    For each direction of the car, from the bodies' matrices' rows, their centres, 1 and the rack:
+    the ends' partings, the forces, the B arms, and the A arms where any A end moves. ``offset``
+    (rows, 1) is what the rows' values count from.
+    """
+
+    matrix: Array
+    offset: Array
 
 
 class State(NamedTuple):
@@ -109,92 +125,132 @@ class Rows(NamedTuple):
 
 def evaluate(table: Table, geo: Geometry, state: State, drive: Array, rack: Array) -> Rows:
     """The rows at the poses ``state``, the driver at ``drive`` (n,) and the rack at ``rack``."""
-    plan, m, rows = geo.plan(table), table.distances, table.rows
+    plan, rows = geo.plan(table), table.rows
     if plan is None:
-        apart, arm_a, arm_b, normals = _each(table, geo, state, rack)
+        apart, force, arm_a, arm_b, offset = _each(table, geo, state, rack)
     else:
-        taken = np.matmul(plan, _posture(state, rack))
-        apart, arm_a = taken[:, :rows], taken[:, rows : 2 * rows]
-        arm_b, normals = taken[:, 2 * rows : 3 * rows], taken[:, 3 * rows :]
-    force = np.empty(apart.shape, dtype=np.result_type(apart, drive))
-    size = geo.size
-    if m:
-        length = _lengths(table, geo, drive)
-        np.divide(apart[:, :m], length, out=force[:, :m])
-        if table.by == "damper":
-            size = np.concatenate([length, np.broadcast_to(size[m:], (rows - m, length.shape[-1]))])
-    if m < rows:
-        force[:, m:] = normals
-        if table.by == "angle":
-            # Square to the arm as it should stand, so the row holds when the arm stands so.
-            square = np.cos(drive) * geo.arm[1] - np.sin(drive) * geo.arm[0]
-            force[:, table.driver] = square
+        taken = np.matmul(plan.matrix, _posture(state, rack))
+        apart, force, arm_b = taken[:, :rows], taken[:, rows : 2 * rows], taken[:, 2 * rows :]
+        offset, arm_a = plan.offset, STILL
+        if table.a_moves:
+            arm_b, arm_a = arm_b[:, :rows], arm_b[:, rows:]
+    if table.by not in ("travel", "none"):
+        force = _driven_force(table, geo, force, drive)
     value = np.einsum("imn,imn->mn", force, apart)
-    value -= size
     value *= table.halves
-    if table.by == "travel":
-        value[table.driver] -= drive
+    value -= offset
+    if table.driver >= 0:
+        if value.dtype != drive.dtype:
+            value = value.astype(np.result_type(value, drive))
+        if table.by == "travel":
+            value[table.driver] -= drive
+        elif table.by == "damper":
+            value[table.driver] -= 0.5 * drive
     return Rows(value, force, apart, arm_a, arm_b)
+
+
+FREE = (False,)
+"""One body and no hinge: the usual corner, whose steps are shift and turn as they come."""
+STILL = np.zeros((3, 1, 1))
+"""The arms of ends that stand on the ground."""
+
+
+def _driven_force(table: Table, geo: Geometry, force: Array, drive: Array) -> Array:
+    """The forces with that of a driver which is not linear in its row."""
+    out = force.astype(np.result_type(force, drive))
+    if table.by == "damper":
+        out[:, table.driver] /= drive
+    else:
+        # Square to the arm as it should stand, so the row holds when the arm stands so.
+        out[:, table.driver] = np.cos(drive) * geo.arm[1] - np.sin(drive) * geo.arm[0]
+    return out
 
 
 def _posture(state: State, rack: Array) -> Array:
     """What a plan is applied to, (3, 4·bodies + 2, n): for each direction of the car the bodies'
     matrices' rows, their centres, 1, and the rack."""
     bodies, _, n = state.centre.shape
+    if bodies == 1:
+        return posture_last(state.centre[0], state.turn[0], rack)
     out = np.empty((3, 4 * bodies + 2, n), dtype=np.result_type(state.centre, state.turn, rack))
     matrix = matrix_last(state.turn)
-    if bodies == 1:
-        out[:, :3], out[:, 3] = matrix[0], state.centre[0]
-    else:
-        out[:, : 3 * bodies].reshape(3, bodies, 3, n)[...] = matrix.swapaxes(0, 1)
-        out[:, 3 * bodies : 4 * bodies] = state.centre.swapaxes(0, 1)
+    out[:, : 3 * bodies].reshape(3, bodies, 3, n)[...] = matrix.swapaxes(0, 1)
+    out[:, 3 * bodies : 4 * bodies] = state.centre.swapaxes(0, 1)
     out[:, -2], out[:, -1] = 1.0, rack
     return out
 
 
-def _plan(table: Table, geo: Geometry) -> Array | None:
+def _plan(table: Table, geo: Geometry) -> Plan | None:
     if any(x.shape[-1] > 1 for x in (geo.a, geo.b, geo.normal)):
         return None
     rows, bodies, m = table.rows, len(table.hinged), table.distances
-    kind = np.result_type(geo.a, geo.b, geo.normal)
-    out = np.zeros((3, 3 * rows + rows - m, 4 * bodies + 2), dtype=kind)
+    kind = np.result_type(geo.a, geo.b, geo.normal, geo.size)
+    out = np.zeros((3, (4 if table.a_moves else 3) * rows, 4 * bodies + 2), dtype=kind)
+    apart, force = out[:, :rows], out[:, rows : 2 * rows]
     for groups, local, sign, arms in (
-        (table.a_on, geo.a, -1.0, rows),
+        (table.a_on, geo.a, -1.0, 3 * rows),
         (table.b_on, geo.b, 1.0, 2 * rows),
     ):
         for group in groups:
             k, at = np.arange(rows)[group.rows], local[:, group.rows, 0]
             if group.body == GROUND:
-                out[:, k, -2] += sign * at
+                apart[:, k, -2] += sign * at
                 continue
             own = slice(3 * group.body, 3 * group.body + 3)
-            out[:, k, own] += sign * at.T
-            out[:, k, 3 * bodies + group.body] += sign
+            apart[:, k, own] += sign * at.T
+            apart[:, k, 3 * bodies + group.body] += sign
             out[:, arms + k, own] = at.T
-    out[1, :rows, -1] = table.racked
+    apart[1, :, -1] = table.racked
+    force[:, :m] = apart[:, :m] / _lengths(table, geo)
     for group in table.a_on:
         if group.normals is not None:
-            k = 3 * rows + np.arange(rows - m)[group.normals]
+            k = np.arange(m, rows)[group.normals]
             normal = geo.normal[:, group.normals, 0]
             if group.body == GROUND:
-                out[:, k, -2] = normal
+                force[:, k, -2] = normal
             else:
-                out[:, k, 3 * group.body : 3 * group.body + 3] = normal.T
+                force[:, k, 3 * group.body : 3 * group.body + 3] = normal.T
+    return Plan(out, _offset(table, geo))
+
+
+def _offset(table: Table, geo: Geometry) -> Array:
+    """What the rows' values count from, (rows, 1 or n): ½L or h; a damper's length comes later."""
+    out = geo.size * table.halves
+    if table.by == "damper":
+        out[table.driver] = 0.0
     return out
 
 
 def _each(
     table: Table, geo: Geometry, state: State, rack: Array
-) -> tuple[Array, Array, Array, Array]:
+) -> tuple[Array, Array, Array, Array, Array]:
     """The same taken body by body, for variants whose points differ from pose to pose."""
     matrix = matrix_last(state.turn)
     if table.dense:
-        arm_b = carried_last(geo.b, matrix[0])
-        parting = state.centre[0][:, None] - geo.a
-        parting += arm_b
+        arm_a, arm_b = STILL, carried_last(geo.b, matrix[0])
+        apart = state.centre[0][:, None] - geo.a
+        apart += arm_b
         if table.racked.any():
-            parting[1] += table.racked[:, None] * rack
-        return parting, np.zeros((3, 1, 1)), arm_b, geo.normal
+            apart[1] += table.racked[:, None] * rack
+    else:
+        apart, arm_a, arm_b = _ends(table, geo, state, matrix, rack)
+    m, lengths = table.distances, _lengths(table, geo)
+    force = np.empty(apart.shape, dtype=np.result_type(apart, lengths))
+    np.divide(apart[:, :m], lengths, out=force[:, :m])
+    for group in table.a_on:
+        if group.normals is not None:
+            part = geo.normal[:, group.normals]
+            turned = part if group.body == GROUND else carried_last(part, matrix[group.body])
+            force[:, m:][:, group.normals] = turned
+    if "_offset" not in geo.__dict__:
+        geo.__dict__["_offset"] = _offset(table, geo)
+    return apart, force, arm_a, arm_b, geo.__dict__["_offset"]
+
+
+def _ends(
+    table: Table, geo: Geometry, state: State, matrix: Array, rack: Array
+) -> tuple[Array, Array, Array]:
+    """How the ends part, and their arms, body by body."""
     shape = (3, table.rows, max(state.size, geo.size.shape[-1]))
     kind = np.result_type(geo.a, geo.b, state.centre, state.turn, rack)
     apart = np.zeros(shape, dtype=kind)
@@ -210,22 +266,15 @@ def _each(
             apart[:, group.rows] += sign * (mine + state.centre[group.body][:, None])
         arms.append(arm)
     apart[1] += table.racked[:, None] * rack
-    normals = np.empty((3, table.rows - table.distances, shape[2]), dtype=kind)
-    for group in table.a_on:
-        if group.normals is not None:
-            part = geo.normal[:, group.normals]
-            turned = part if group.body == GROUND else carried_last(part, matrix[group.body])
-            normals[:, group.normals] = turned
-    return apart, arms[0], arms[1], normals
+    return apart, arms[0], arms[1]
 
 
-def _lengths(table: Table, geo: Geometry, drive: Array) -> Array:
-    size = geo.size[: table.distances]
-    if table.by != "damper":
-        return size
-    shape = (table.distances, max(drive.size, size.shape[-1]))
-    out = np.broadcast_to(size, shape).astype(np.result_type(size, drive))
-    out[table.driver] = drive
+def _lengths(table: Table, geo: Geometry) -> Array:
+    """The distance rows' lengths (distances, 1 or n), 1 for a damper that drives."""
+    out = geo.size[: table.distances]
+    if table.by == "damper":
+        out = out.copy()
+        out[table.driver] = 1.0
     return out
 
 
@@ -322,7 +371,10 @@ def second(
     m = table.distances
     out = dot_last(rows.force, w)
     if m:
-        out[:m] += dot_last(v[:, :m], v[:, :m]) / _lengths(table, geo, drive)
+        bend = dot_last(v[:, :m], v[:, :m]) / _lengths(table, geo)
+        if table.by == "damper":
+            bend[table.driver] /= drive
+        out[:m] += bend
     if table.rows > m:
         swing = cross_last(turning[:, m:], rows.force[:, m:])
         out[m:] += 2.0 * dot_last(swing, v[:, m:])
@@ -353,6 +405,9 @@ def motions(table: Table, geo: Geometry, step: Array) -> tuple[list[Array], list
 
 def moved(table: Table, geo: Geometry, state: State, step: Array) -> State:
     """The poses after a solved ``step`` (columns, n)."""
+    if table.hinged == FREE:
+        turn = turned_last(state.turn[0], step[3:], 1.0 / geo.scale)
+        return State(state.centre + step[:3], turn[None])
     motion = geo.motion(table, step)
     return State(state.centre + motion[:, :3], turned_last(state.turn, motion[:, 3:]))
 

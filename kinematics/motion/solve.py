@@ -32,10 +32,12 @@ TIGHT = 1e-11
 
 class Rates(NamedTuple):
     """Motion of a batch of poses along one driver: ``speed`` and its rate of change
-    ``acceleration``, both (columns, n) in the units of a solved step per mm (or rad) driven."""
+    ``acceleration``, both (columns, n) in the units of a solved step per mm (or rad) driven; and
+    about how fast that changes in turn, ``jerk``, where it was asked for (else noughts)."""
 
     speed: Array
     acceleration: Array
+    jerk: Array
 
 
 def correction(system: System, geo: Geometry, rows: Rows, state: State) -> Array:
@@ -89,16 +91,39 @@ def tangents(
 
 
 def rates(
-    system: System, geo: Geometry, state: State, drive: Array, rack: Array, along: int
+    system: System,
+    geo: Geometry,
+    state: State,
+    drive: Array,
+    rack: Array,
+    along: int,
+    over: float = 0.0,
 ) -> Rates:
-    """Speed and acceleration of the poses along the driver (``along`` 0) or the rack (1)."""
+    """Speed and acceleration of the poses along the driver (``along`` 0) or the rack (1).
+
+    Also the jerk, if ``over`` is not 0: from how far open the rows are when the poses have gone to
+    either side by the two alone, until they have moved by that many mm.
+    """
     rows = evaluate(system.table, geo, state, drive, rack)
     full = jacobian(system.table, geo, rows, state)[system.kept]
     right = driver_rates(system.table, geo, rows, drive)[system.kept]
     speed = solve_pivoting(full, right[:, along : along + 1])[:, 0]
     moving = (1.0, 0.0) if along == 0 else (0.0, 1.0)
     bend = second(system.table, geo, rows, state, drive, speed, moving)[system.kept]
-    return Rates(speed, solve_pivoting(full, -bend[:, None])[:, 0])
+    found = Rates(speed, solve_pivoting(full, -bend[:, None])[:, 0], np.zeros_like(speed))
+    most = float(np.abs(speed).max(initial=0.0))
+    if not over or not 0.0 < most < np.inf:
+        return found
+    step, n = over / most, state.size
+    away, other = (drive, rack) if along == 0 else (rack, drive)
+    sides = np.repeat([step, -step], n)
+    both = Rates(*(np.concatenate((x, x), axis=1) for x in found))
+    pose = predicted(system.table, geo, state.take(np.tile(np.arange(n), 2)), both, sides)
+    moving, held = np.tile(away, 2) + sides, np.tile(other, 2)
+    driven = (moving, held) if along == 0 else (held, moving)
+    open_by = evaluate(system.table, geo, pose, *driven).value[system.kept]
+    odd = open_by[:, n:] - open_by[:, :n]
+    return found._replace(jerk=solve_pivoting(full, odd[:, None])[:, 0] * (3.0 / step**3))
 
 
 def predicted(table: Table, geo: Geometry, state: State, rate: Rates, step: Array) -> State:

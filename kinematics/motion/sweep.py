@@ -8,6 +8,7 @@ be one assembly it is taken shorter, down to nearly nothing; what lies beyond is
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
@@ -34,6 +35,10 @@ FINE = 2e-11
 CURVED = 1.0
 """How much rows bend over the corner's own size: what a Newton step leaves open is at most about
 this times the step squared, over ``scale``."""
+ASIDE = 0.2
+"""How far aside lanes are looked at for their jerk, over the corner's own size."""
+SPARE = 1.35
+"""How much longer than usual a stretch may be, rather than leave a sliver to another."""
 SHORTEST = 1e-4
 """Of a usual stretch: a path that can't be followed so far has come to its end."""
 STEEP = 5.0
@@ -67,6 +72,16 @@ class Lanes:
     rate: Rates
     known: Known = field(default_factory=lambda: Known(), compare=False, repr=False)
 
+    @cached_property
+    def speed(self) -> Array:
+        """How fast each lane moves, (n,), per mm (or rad) driven."""
+        return np.asarray(np.sqrt(np.einsum("cn,cn->n", self.rate.speed, self.rate.speed)))
+
+    def reach(self, scale: float) -> float:
+        """How far along the driver a stretch usually goes from here."""
+        most = float(self.speed.max(initial=0.0))
+        return REACH * scale / most if 0.0 < most < np.inf else scale
+
     def only(self, index: NDArray[np.intp]) -> Lanes:
         """Some of the lanes."""
         if len(index) == self.state.size:
@@ -80,7 +95,7 @@ def lanes(
 ) -> Lanes:
     """Lanes that start from solved poses, with their rates."""
     drive, rack = drivers(np.array([at]), other, along)
-    return Lanes(state, at, other, rates(system, geo, state, drive, rack, along))
+    return Lanes(state, at, other, rates(system, geo, state, drive, rack, along, ASIDE * geo.scale))
 
 
 @dataclass(frozen=True)
@@ -136,17 +151,31 @@ def sweep(
             drivers(values, start.other, along),
             loose.ravel(),
         )
-    here = int(np.searchsorted(values, start.at))
+    jump = np.zeros((k, n), dtype=bool)
+    if stops:
+        _stopped(start, stops, values, state, number, jump)
+    if n > 1:
+        state = state.take(np.arange(n * k).reshape(n, k).T.ravel())
+    return Swept(state, number.T, jump)
+
+
+def _stopped(
+    start: Lanes,
+    stops: list[Stop],
+    values: Array,
+    state: State,
+    number: Array,
+    jump: NDArray[np.bool_],
+) -> None:
+    """Put right what lies beyond where lanes stop, and the start itself."""
+    k, here = len(values), int(np.searchsorted(values, start.at))
     if here < k and values[here] == start.at and not np.isfinite(number[:, here]).all():
         # Where nothing around it could be followed, the start stands all the same.
         number[:, here] = 0.0
         state.centre[..., here::k], state.turn[..., here::k] = start.state
-    jump = np.zeros((k, n), dtype=bool)
     for stop in stops:
         jump[:, stop.lanes] |= (stop.side * (values - stop.at) > 0.0)[:, None] & stop.smooth
-    if n > 1:
-        state = state.take(np.arange(n * k).reshape(n, k).T.ravel())
-    return Swept(state, number.T, jump & np.isinf(number.T))
+    jump &= np.isinf(number.T)
 
 
 def _known(
@@ -179,8 +208,8 @@ def _taken(
     if len(parts) == 1 and len(parts[0].lanes) == n:
         only = parts[0]
         if only.track.low <= values[0] and values[-1] <= only.track.high:
-            number, loose = np.empty((n, k)), np.empty((n, k))
-            number[:], loose[:] = only.proof.number[:, None], only.proof.left[:, None]
+            both = (only.proof.number, only.proof.left)
+            number, loose = (x.repeat(k).reshape(n, k) for x in both)
             return only.track.taken(only.track.weights(values)), number, loose
     size = 7 * len(start.state.turn) + system.table.width**2
     table = np.full((size, n, k), np.nan)
@@ -206,7 +235,7 @@ def stretches(
     proving: bool,
 ) -> tuple[list[Stretch], list[Stop]]:
     """Tracks that cover ``span`` (which holds the start) as far as every lane goes."""
-    usual, first = usual_reach(start.rate, geo.scale), _speed(start.rate)
+    usual = start.reach(geo.scale)
     out: list[Stretch] = []
     stops: list[Stop] = []
     n = start.state.size
@@ -214,18 +243,20 @@ def stretches(
     todo = [(block, start.only(block), span, usual) for block in blocks]
     while todo:
         mine, here, (low, high), reach = todo.pop()
-        lower, upper = max(low, here.at - reach), min(high, here.at + reach)
+        lower = low if here.at - low <= SPARE * reach else here.at - reach
+        upper = high if high - here.at <= SPARE * reach else here.at + reach
         part = _stretch(system, geo, here, (lower, upper), along, proving)
         good = np.isfinite(part.proof.number) if proving else part.track.good
-        if good.any():
-            kept = _only(part, good)
+        all_good = bool(good.all())
+        if all_good or good.any():
+            kept = part if all_good else _only(part, good)
             out.append(Stretch(mine[kept.lanes], kept.track, kept.proof))
             for end, rest in ((lower, (low, lower)), (upper, (upper, high))):
                 if rest[0] < rest[1]:
                     beyond = _end(system, geo, kept, end, along)
-                    onward = min(2.0 * reach, usual_reach(beyond.rate, geo.scale))
+                    onward = min(2.0 * reach, beyond.reach(geo.scale))
                     todo.append((mine[kept.lanes], beyond, rest, onward))
-        if not good.all():
+        if not all_good:
             bad = np.flatnonzero(~good)
             again = here.only(bad)
             if lower < here.at < upper:
@@ -234,19 +265,9 @@ def stretches(
             elif 0.5 * reach >= SHORTEST * usual:
                 todo.append((mine[bad], again, (low, high), 0.5 * min(reach, upper - lower)))
             else:
-                smooth = part.track.good[bad] & (_speed(again.rate) < STEEP * first[mine[bad]])
+                smooth = part.track.good[bad] & (again.speed < STEEP * start.speed[mine[bad]])
                 stops.append(Stop(mine[bad], here.at, 1.0 if upper > here.at else -1.0, smooth))
     return out, stops
-
-
-def usual_reach(rate: Rates, scale: float) -> float:
-    """How far along the driver a stretch goes from where the rates are these."""
-    speed = float(_speed(rate).max(initial=0.0))
-    return REACH * scale / speed if 0.0 < speed < np.inf else scale
-
-
-def _speed(rate: Rates) -> Array:
-    return np.asarray(np.sqrt((rate.speed * rate.speed).sum(axis=0)))
 
 
 def _stretch(
@@ -264,14 +285,14 @@ def _stretch(
         return Stretch(np.arange(n), track, Vouched(number, np.zeros(n), np.full(n, GUESSED)))
     proof = vouch(system, geo, track)
     tied = near(geo, track, start.at, start.state) < proof.room
-    number = np.where(tied, proof.number, np.inf)
-    return Stretch(np.arange(n), track, Vouched(number, proof.room, proof.loose))
+    if not tied.all():
+        number = np.where(tied, proof.number, np.inf)
+        proof = Vouched(number, proof.room, proof.loose)
+    return Stretch(np.arange(n), track, proof)
 
 
 def _only(part: Stretch, good: NDArray[np.bool_]) -> Stretch:
     """The stretch for its good lanes."""
-    if good.all():
-        return part
     k = np.flatnonzero(good)
     proof = Vouched(*(x[k] for x in (part.proof.number, part.proof.room, part.proof.loose)))
     return Stretch(k, part.track.only(k), proof)
@@ -323,10 +344,14 @@ def _settled(
     rack: Array,
     loose: Array,
 ) -> State:
+    most = float(loose.max())
     for _ in range(3):
         rows = evaluate(system.table, geo, state, drive, rack)
         step = np.einsum("ijn,jn->in", inverse, rows.value[system.used])
         state = moved(system.table, geo, state, -step)
+        if float(np.vdot(step, step)) * most * most <= FINE * FINE:
+            # All of them together leave less open than one may.
+            return state
         left = np.sqrt(np.einsum("in,in->n", step, step)) * loose
         if not np.fmax.reduce(left) > FINE:
             return state

@@ -15,13 +15,13 @@ from functools import cached_property
 
 import numpy as np
 
-from kinematics.frames import Array
+from kinematics.frames import Array, carry_matrices
 from kinematics.motion import blocks as b
 from kinematics.motion.blocks import Block, Numbers
 from kinematics.motion.constants import Constants, constants
 from kinematics.motion.mechanism import FIXED, Mechanism
 from kinematics.motion.rows import Geometry, State, evaluate
-from kinematics.motion.swing import Swing, swing
+from kinematics.motion.swing import Swings, swings
 from kinematics.motion.tables import GROUND, Group, Index, Table
 from kinematics.project.model import CHASSIS, RACK, Ball, End, Hinge
 
@@ -63,9 +63,17 @@ class System:
         return constants(self.table, self.geometry, rows, state)
 
     @cached_property
-    def swings(self) -> dict[str, Swing]:
-        """How each contracted arm follows its ball, for the points as measured."""
-        return {body: swing(self.mechanism, body, *pair) for body, pair in self.circles.items()}
+    def swings(self) -> tuple[Swings, ...]:
+        """How contracted arms follow their balls, for the points as measured."""
+        return swings(self.mechanism, self.circles)
+
+    @cached_property
+    def carry(self) -> Array:
+        """Matrices (bodies, 12, 21) from ``posture_terms`` to poses of the bodies solved for.
+
+        A pose is the rotation matrix, row by row, and the position.
+        """
+        return carry_matrices(self.geometry.centre[..., 0])
 
     def geometry_of(self, xyz: Array) -> Geometry:
         """The geometry for other points, (points, 3) or many corners' (3, points, n)."""

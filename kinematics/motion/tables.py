@@ -71,6 +71,11 @@ class Table:
         return tuple(out)
 
     @cached_property
+    def a_moves(self) -> bool:
+        """Whether any A end is on a body that is solved for."""
+        return len(self.ends[0][0]) > 0
+
+    @cached_property
     def dense(self) -> bool:
         """Whether one free body has the moving end of every row: the usual corner."""
         return (

@@ -60,6 +60,11 @@ class Track:
         )
 
 
+def spread_over(low: float, high: float, t: Array) -> Array:
+    """Values from low to high for ``t`` from -1 to 1."""
+    return np.asarray(0.5 * (low + high) + (0.5 * (high - low)) * t)
+
+
 def lane_by_lane(table: Array, matrix: Array) -> Array:
     """Products (d, n, k) of a table (d, n, j) with a matrix (j, k).
 
@@ -77,7 +82,7 @@ def drivers(values: Array, other: Array, along: int) -> tuple[Array, Array]:
     """(driver, rack) for each lane at values (k,), flat with the values quickest."""
     n = len(other)
     value = values if n == 1 else np.tile(values, n)
-    held = np.repeat(other, len(values))
+    held = other.repeat(len(values))
     return (value, held) if along == 0 else (held, value)
 
 
@@ -91,45 +96,46 @@ def lay(
     span: tuple[float, float],
     along: int,
 ) -> Track:
-    """Solve the nodes of a stretch ``span`` that holds ``at``, seeded to second order from there.
+    """Solve the nodes of a stretch ``span`` that holds ``at``, seeded to third order from there.
 
     ``geo`` is one corner's, or one for each lane and node.
     """
     low, high = span
     n = state.size
-    values = 0.5 * (low + high) + 0.5 * (high - low) * nodes(NODES)
+    values = spread_over(low, high, nodes(NODES))
     step = values - at
-    seed = rate.acceleration[:, :, None] * (0.5 * step)
+    seed = rate.jerk[:, :, None] * (step / 3.0)
+    seed += rate.acceleration[:, :, None]
+    seed *= 0.5 * step
     seed += rate.speed[:, :, None]
     seed *= step
     spread = state if n == 1 else state.take(np.repeat(np.arange(n), NODES))
     with np.errstate(all="ignore"):
         pose = moved(system.table, geo, spread, seed.reshape(len(seed), -1))
-        pose, inverse, size = newton(system, geo, pose, *drivers(values, other, along))
-    table = np.concatenate(
-        [
-            np.concatenate([pose.centre, pose.turn], axis=1).reshape(-1, n * NODES),
-            inverse.reshape(-1, n * NODES),
-        ]
-    ).reshape(-1, n, NODES)
-    good = np.asarray((size.reshape(n, NODES) <= SETTLED).all(axis=1))
-    return Track(low, high, along, other, len(state.turn), table, good)
+        pose, inverse, square = newton(system, geo, pose, *drivers(values, other, along))
+    bodies, m = len(state.turn), len(inverse)
+    table = np.empty((7 * bodies + m * m, n, NODES))
+    poses = table[: 7 * bodies].reshape(bodies, 7, -1)
+    poses[:, :3], poses[:, 3:] = pose
+    table[7 * bodies :] = inverse.reshape(-1, n, NODES)
+    good = np.asarray((square.reshape(n, NODES) <= SETTLED**2).all(axis=1))
+    return Track(low, high, along, other, bodies, table, good)
 
 
 def newton(
     system: System, geo: Geometry, pose: State, drive: Array, rack: Array
 ) -> tuple[State, Array, Array]:
-    """Newton steps until settled: poses, the inverse (m, m, n) of the last step, its size (n,)."""
+    """Newton steps until settled: poses, the inverse (m, m, n) of the last step, and how long that
+    was, squared (n,)."""
     for _ in range(STEPS):
         rows = evaluate(system.table, geo, pose, drive, rack)
         inverse = inverted(jacobian(system.table, geo, rows, pose)[system.used])
         step = np.einsum("ijn,jn->in", inverse, rows.value[system.used])
         pose = moved(system.table, geo, pose, -step)
-        size = np.sqrt(np.einsum("in,in->n", step, step))
-        most = size.max()
-        if not SETTLED < most < 0.5 * geo.scale:
+        square = np.einsum("in,in->n", step, step)
+        if not SETTLED**2 < square.max() < (0.5 * geo.scale) ** 2:
             break
-    return pose, inverse, size
+    return pose, inverse, square
 
 
 def inverted(matrix: Array) -> Array:
@@ -152,4 +158,4 @@ def posed(table: Array, bodies: int) -> State:
 def unit(state: State) -> State:
     """The same with quaternions of unit length."""
     square = np.einsum("bin,bin->bn", state.turn, state.turn)
-    return State(state.centre, state.turn * (1.0 / np.sqrt(square))[:, None])
+    return State(state.centre, state.turn / np.sqrt(square)[:, None])

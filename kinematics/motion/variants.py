@@ -23,7 +23,7 @@ from kinematics.motion.recover import names, poses
 from kinematics.motion.rows import Geometry, State, evaluate, jacobian, moved
 from kinematics.motion.sensitivity import pose_slopes, state_about
 from kinematics.motion.solve import correction, polish
-from kinematics.motion.sweep import CLOSED, usual_reach
+from kinematics.motion.sweep import CLOSED
 from kinematics.motion.system import System, build, with_pivots
 from kinematics.motion.track import NODES, unit
 
@@ -139,7 +139,7 @@ def _parts(linkage: Linkage, system: System, nominal: Motion) -> list[_Part]:
     """Stretches of travel short enough for what variants differ by to be a polynomial on each."""
     travel, driven = nominal.travel, linkage.driven()
     low, high = float(travel.min()), float(travel.max())
-    usual = 2.0 * usual_reach(driven.by_driver.rate, driven.system.geometry.scale)
+    usual = 2.0 * driven.by_driver.reach(driven.system.geometry.scale)
     count = max(1, int(np.ceil((high - low) / usual)))
     edges = np.linspace(low, high, count + 1)
     number = np.clip(np.searchsorted(edges, travel, side="right") - 1, 0, count - 1)
