@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QComboBox, QGridLayout, QPushButton, QVBoxLayout
-
+from app.describe import wind
+from app.describe.form import NARROW, Form
+from app.document import tree
 from app.document.tree import Entry
-from app.entry import Field, wide
+from app.entry import Chooser, Field, wide
 from app.hand.drags import WAYS
+from app.look.type import font
 from kinematics.errors import ClearstrokeError
-
-if TYPE_CHECKING:
-    from app.describe.room import Describe
 
 AMOUNTS = (
     ("forward", "towards the front of the car; negative goes back"),
@@ -22,16 +20,17 @@ AMOUNTS = (
 )
 
 
-def build(form: Describe, column: QVBoxLayout) -> None:
-    """Three amounts and a button; below them the way a hand slides it."""
-    project = form.document.project
-    if project is None or project.coilover is None:
+def build(form: Form) -> None:
+    """Three amounts and a button; below them the way a hand slides it, and its slots."""
+    project, room, s = form.project, form.room, form.theme.scale
+    if project.coilover is None:
         return
-    form._heading(column, "Move the top mount")
-    grid = QGridLayout()
+    form.heading("Move the top mount")
+    row = QHBoxLayout()
+    row.setSpacing(round(6 * s))
     amounts: dict[str, float] = dict.fromkeys((name for name, _ in AMOUNTS), 0.0)
     fields: list[Field] = []
-    for k, (name, tip) in enumerate(AMOUNTS):
+    for name, tip in AMOUNTS:
         entry = Entry(("move", name), "length", f"Move by this much {tip}.")
 
         def put(value: float, key: str = name) -> None:
@@ -40,40 +39,50 @@ def build(form: Describe, column: QVBoxLayout) -> None:
         field = Field(form.theme, entry, project.units, put)
         field.setAccessibleName(f"top mount {name}")
         field.show_value(0.0)
-        field.wrong.connect(form.tell)
+        field.wrong.connect(room.tell)
         fields.append(field)
-        grid.addWidget(form._quiet(f"{name} {project.units}"), 0, k, Qt.AlignmentFlag.AlignRight)
-        grid.addWidget(wide(field, 84, form.theme), 1, k)
-    button = QPushButton("Move")
-    button.setToolTip("Move the top mount, and its tower if that goes along, by these amounts")
-    button.clicked.connect(lambda: _move(form, amounts, fields))
-    grid.addWidget(button, 1, 3)
-    grid.setColumnStretch(4, 1)
-    column.addLayout(grid)
-    ways = QComboBox()
+        label = QLabel(name)
+        label.setFont(font(13 * s, 500))
+        label.setStyleSheet(f"color: {form.theme.palette.ink2};")
+        cell = QVBoxLayout()
+        cell.setSpacing(0)
+        cell.addWidget(label)
+        cell.addWidget(wide(field, NARROW + 6, form.theme))
+        row.addLayout(cell)
+    tip = "Move the top mount, and its tower if that goes along, by these amounts"
+    button = form.button("Move", tip, lambda: _move(form, amounts, fields))
+    last = QVBoxLayout()
+    last.addStretch(1)
+    last.addWidget(button)
+    row.addLayout(last)
+    row.addStretch(1)
+    form.add(row)
+    ways = Chooser(form.theme)
     ways.setAccessibleName("How the hand slides the top mount")
     ways.setToolTip("Which way the top mount goes when it is pulled in the view")
     for key, words in WAYS.items():
         ways.addItem(words, key)
-    ways.setCurrentIndex(max(0, ways.findData(form.way)))
-    ways.activated.connect(lambda _: form.set_way(str(ways.currentData())))
-    column.addWidget(ways)
+    ways.setCurrentIndex(max(0, ways.findData(room.way)))
+    ways.activated.connect(lambda _: room.set_way(str(ways.currentData())))
+    form.add(ways)
+    wind.slots(form)
 
 
-def _move(form: Describe, amounts: dict[str, float], fields: list[Field]) -> None:
+def _move(form: Form, amounts: dict[str, float], fields: list[Field]) -> None:
     """One undo step; then the amounts are nought again."""
+    room = form.room
     for field in fields:
         field.take()
-    project = form.document.project
+    project = room.document.project
     if project is None or any(field.error for field in fields):
         return
     out = 1.0 if project.side == "left" else -1.0
     forward, inward, up = (amounts[name] for name, _ in AMOUNTS)
     try:
-        moved = form.document.slide_mount(project, forward, -inward * out, up)
-        form.document.edit(moved, "move the top mount", strict=True)
+        moved = room.document.slide_mount(project, forward, -inward * out, up)
+        room.document.edit(moved, "move the top mount", strict=True)
     except ClearstrokeError as error:
-        form.tell(str(error))
+        room.tell(tree.in_words(error))
         return
     for field, (name, _) in zip(fields, AMOUNTS, strict=True):
         amounts[name] = 0.0

@@ -2,48 +2,42 @@
 
 from __future__ import annotations
 
-from typing import Any
+import html
+from collections.abc import Callable
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
-    QCheckBox,
-    QComboBox,
-    QGridLayout,
     QHBoxLayout,
     QLabel,
-    QPushButton,
     QScrollArea,
     QVBoxLayout,
     QWidget,
 )
 
-from app.describe import mount as describe_mount
-from app.describe import parts as describe_parts
+from app.describe import choices, pages
+from app.describe.bits import Fold, PageWord
+from app.describe.deeds import Deeds
+from app.describe.sketch import SketchPanel
+from app.describe.toe import ToeField
 from app.document import tree
 from app.document.document import Document
 from app.document.tree import Entry, Path
-from app.entry import Field, wide
+from app.entry import Chooser, Field, Tick
 from app.look.theme import Theme
 from app.look.type import font
 from app.told import told
-from kinematics.errors import ClearstrokeError
-from kinematics.project.equipment import BumpStop, Coilover, Rim, Spring, Tyre, Wheel
 from kinematics.project.mirror import mirror
-from kinematics.project.structure import Tower
+from kinematics.project.model import Project
 
-RECORDS: tuple[tuple[str, Path, type], ...] = (
-    ("Tyre", ("wheel", "tyre"), Tyre),
-    ("Rim", ("wheel", "rim"), Rim),
-    ("Wheel", ("wheel",), Wheel),
-    ("Coilover", ("coilover",), Coilover),
-    ("Spring", ("coilover", "spring"), Spring),
-    ("Bump stop", ("coilover", "bump_stop"), BumpStop),
-    ("Tower", ("tower",), Tower),
-)
+HOW = "Type 82.5, 82,5, 3 1/4 in or 80 + 25.4. Enter takes it, Esc gives it up, arrows step it."
 
 
+@told
 class Describe(QWidget):
-    """Points and shop numbers. ``focused`` names the point a field of which has the focus."""
+    """Points and shop numbers, a page at a time.
+
+    ``focused`` names the point a field of which has the focus.
+    """
 
     focused = Signal(str)
     slides = Signal(str)  # the way the hand is to slide the top mount
@@ -52,56 +46,144 @@ class Describe(QWidget):
     def __init__(self, theme: Theme, document: Document) -> None:
         super().__init__()
         self.theme, self.document = theme, document
+        self.deeds = Deeds(self)
         self.fields: dict[Path, Field] = {}
-        self.others: dict[Path, QCheckBox | QComboBox] = {}
-        self._built: object = None
+        self.others: dict[Path, Tick | Chooser] = {}
+        self.folds: dict[Path, Fold] = {}
+        self.opened: dict[Path, str] = {}  # which entry of a table is unfolded
+        self.watches: list[Callable[[Project], None]] = []  # what else follows the project
+        self.page = pages.PAGES[0].word
         self.way = "plate"  # how the hand slides the top mount
+        self._built: object = None
+        self._at: Path = ()  # the entry that has, or last had, the focus
+        self._scrolled: dict[str, int] = {}
+        self.words = {page.word: PageWord(theme, page.word, page.tip) for page in pages.PAGES}
         self.message = QLabel("")
         self.message.setWordWrap(True)
         self.message.setAccessibleName("What is wrong with an entry")
+        self.meaning = QLabel(HOW)
+        self.meaning.setWordWrap(True)
+        self.meaning.setTextFormat(Qt.TextFormat.RichText)
+        self.meaning.setAccessibleName("What the entry means")
+        self.sketch = SketchPanel(theme)
+        self.sketch.picked.connect(self.reveal)
         self.area = QScrollArea()
         self.area.setWidgetResizable(True)
         self.area.setFrameShape(QScrollArea.Shape.NoFrame)
+        self.area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        column.addWidget(self.message)
-        column.addWidget(self.area, 1)
+        self._lay_out()
         document.changed.connect(self.renew)
-        document.opened.connect(self.rebuild)
+        document.opened.connect(self._opened)
         theme.changed.connect(self._dress)
         self._dress()
 
-    def rebuild(self) -> None:
-        """Lay out anew what this project has."""
+    def _lay_out(self) -> None:
+        bar = QHBoxLayout()
+        bar.setContentsMargins(8, 0, 8, 0)
+        bar.setSpacing(0)
+        for word, button in self.words.items():
+            button.clicked.connect(lambda _=False, w=word: self.go(w))
+            bar.addWidget(button)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addLayout(bar)
+        column.addWidget(self.sketch)
+        column.addWidget(self.message)
+        column.addWidget(self.area, 1)
+        column.addWidget(self.meaning)
+
+    # --- which page, and what is built of it ------------------------------------------------
+
+    def go(self, word: str) -> None:
+        """Turn to a page."""
+        if word != self.page:
+            self._scrolled[self.page] = self.area.verticalScrollBar().value()
+            self.page, self._at = word, ()
+            self.tell("")
+            self.rebuild()
+            self.area.verticalScrollBar().setValue(self._scrolled.get(word, 0))
+        self.words[self.page].setChecked(True)
+
+    def reveal(self, path: Path) -> None:
+        """Turn to the page an entry is on, unfold what it is in, and put the hand in its field."""
+        page = pages.page_of(path) or self.page
+        wanted = dict(self.opened)
+        for k in range(1, len(path)):
+            held = (
+                None if self.document.project is None else tree.get(self.document.project, path[:k])
+            )
+            if isinstance(held, dict) and path[0] != "points":
+                wanted[path[:k]] = str(path[k])
+        if (page, wanted) != (self.page, self.opened) or self._built is None:
+            self.page, self.opened = page, wanted
+            self.rebuild()
+        editor = self.fields.get(path) or self.others.get(path) or self.folds.get(path)
+        if editor is not None:
+            editor.setFocus(Qt.FocusReason.OtherFocusReason)
+            self.area.ensureWidgetVisible(editor, 0, 60)
+
+    def show_part(self, name: str) -> None:
+        """Unfold what was picked in the view, if it has a page here."""
         project = self.document.project
-        self._built = None
         if project is None or not self.isVisible():
             return
-        self._built = self._shape()
-        self.fields.clear()
-        self.others.clear()
-        page = QWidget()
-        column = QVBoxLayout(page)
-        s = self.theme.scale
-        column.setContentsMargins(round(20 * s), round(8 * s), round(20 * s), round(24 * s))
-        column.setSpacing(round(6 * s))
-        self._buttons(column)
-        describe_mount.build(self, column)
-        self._points(column)
-        for title, path, record in RECORDS:
-            if tree.get(project, path) is not None:
-                self._record(column, title, tree.entries(record, path))
-        describe_parts.build(self, column)
-        self._rules(column)
-        column.addStretch(1)
-        self.area.setWidget(page)
-        self.renew()
+        for table in ("parts", "links"):
+            if name in getattr(project, table):
+                self.opened[(table,)] = name
+                self.page = pages.page_of((table,)) or self.page
+                self.rebuild()
+                self.area.ensureWidgetVisible(self.folds[table, name], 0, 200)
 
-    @told
+    def _opened(self) -> None:
+        self.opened.clear()
+        self._at = ()
+        self.tell("")
+        self.rebuild()
+
+    def rebuild(self) -> None:
+        """Lay out anew what this page has of the project; the focus stays where it was."""
+        project = self.document.project
+        self._built = None
+        for word, button in self.words.items():
+            button.setChecked(word == self.page)
+        if project is None or not self.isVisible():
+            return
+        held = self._at if self._holds_focus() else ()
+        wrong = {path: (f.text(), f.error) for path, f in self.fields.items() if f.error}
+        scrolled = self.area.verticalScrollBar().value()
+        self._built = self._shape()
+        for held_by in (self.fields, self.others, self.folds, self.watches):
+            held_by.clear()
+        old = self.area.takeWidget()
+        if old is not None:
+            old.setParent(None)
+            old.deleteLater()
+        sheet = QWidget()
+        column = QVBoxLayout(sheet)
+        s = self.theme.scale
+        column.setContentsMargins(round(20 * s), round(6 * s), round(16 * s), round(24 * s))
+        column.setSpacing(round(5 * s))
+        page = next(page for page in pages.PAGES if page.word == self.page)
+        page.build(self, column)
+        column.addStretch(1)
+        self.area.setWidget(sheet)
+        self.sketch.show_for(self._at or page.first, project)
+        self.renew()
+        for path, (text, error) in wrong.items():
+            if path in self.fields:
+                self.fields[path].show_wrong(text, error)
+        self.area.verticalScrollBar().setValue(scrolled)
+        if held and (editor := self.fields.get(held) or self.others.get(held)) is not None:
+            editor.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _holds_focus(self) -> bool:
+        at = self.focusWidget()
+        return at is not None and at.hasFocus() and self.area.isAncestorOf(at)
+
     def showEvent(self, event: object) -> None:
-        if self._built != self._shape():
+        if self._built is None or self._built != self._shape():
             self.rebuild()
 
     def _shape(self) -> object:
@@ -109,18 +191,9 @@ class Describe(QWidget):
         project = self.document.project
         if project is None:
             return None
-        given = tuple(tree.get(project, path) is not None for _, path, _ in RECORDS)
-        outlines = {n: len(getattr(p, "outline", ())) for n, p in project.parts.items()}
-        pieces = tuple(project.links), tuple(project.joints), tuple(outlines.items())
-        arranged = project.arrangement is not None
-        return (
-            tuple(project.points),
-            given,
-            len(project.rules or ()),
-            project.units,
-            pieces,
-            arranged,
-        )
+        page = next(page for page in pages.PAGES if page.word == self.page)
+        held = tuple(tree.shape(tree.get(project, path)) for path in page.paths)
+        return self.page, tuple(project.points), project.units, held, dict(self.opened)
 
     def renew(self) -> None:
         """Show the project's values in the fields."""
@@ -131,33 +204,102 @@ class Describe(QWidget):
             self.rebuild()
             return
         for path, field in self.fields.items():
-            field.show_value(tree.get(project, path))
+            field.show_value(pages.value_of(project, path))
         for path, other in self.others.items():
             value = tree.get(project, path)
-            other.blockSignals(True)
-            if isinstance(other, QCheckBox):
-                other.setChecked(bool(value))
+            if isinstance(other, Chooser):
+                entry = other.property("entry")
+                other.offer(
+                    choices.names(project, choices.known(project, entry)), choices.shown(value)
+                )
             else:
-                other.setCurrentText(str(value))
-            other.blockSignals(False)
+                other.blockSignals(True)
+                other.setChecked(bool(value))
+                other.blockSignals(False)
+        for watch in self.watches:
+            watch(project)
+        self.sketch.renew(project)
 
-    # --- parts of the page ----------------------------------------------------------------
+    # --- editors -----------------------------------------------------------------------------
 
-    def _heading(self, column: QVBoxLayout, text: str) -> None:
-        label = QLabel(text)
-        label.setFont(font(18 * self.theme.scale, 600))
-        label.setContentsMargins(0, round(12 * self.theme.scale), 0, 0)
-        column.addWidget(label)
+    def editor(self, entry: Entry) -> QWidget:
+        """A field, a tick or a choice, as the entry asks for."""
+        project = self.document.project
+        assert project is not None
+        entry = choices.known(project, entry)
+        if entry.kind == "flag":
+            tick = Tick(self.theme)
+            tick.setAccessibleName(entry.label)
+            tick.setToolTip(entry.help)
+            tick.toggled.connect(lambda on: self.deeds.choose(entry, on))
+            tick.held.connect(lambda: self._hold(entry.path, entry.help))
+            self.others[entry.path] = tick
+            return tick
+        if entry.kind in ("choice", "point", "body", "name"):
+            return self._chooser(entry)
+        return self.field(entry)
 
-    def _buttons(self, column: QVBoxLayout) -> None:
-        row = QHBoxLayout()
-        other = QPushButton("Other side of the car")
-        other.setToolTip("The same corner mirrored to the other side (M)")
-        other.clicked.connect(self.mirror)
-        row.addWidget(other)
-        row.addStretch(1)
-        column.addLayout(row)
-        describe_parts.build_buttons(self, column)
+    def _chooser(self, entry: Entry) -> Chooser:
+        chooser = Chooser(self.theme)
+        chooser.setProperty("entry", entry)
+        chooser.setAccessibleName(" ".join(map(str, entry.path)))
+        chooser.setToolTip(entry.help)
+
+        def take() -> None:
+            words = chooser.currentText()
+            self.deeds.choose(entry, None if entry.optional and words == choices.NONE else words)
+
+        chooser.activated.connect(lambda _: take())
+        chooser.held.connect(lambda: self._hold(entry.path, entry.help))
+        self.others[entry.path] = chooser
+        return chooser
+
+    def field(self, entry: Entry, kind: type[Field] = Field) -> Field:
+        """A field of the page; its errors are said above the form."""
+        project = self.document.project
+        assert project is not None
+        if entry.path == ("wheel", "toe_deg"):
+            kind = ToeField
+        field = kind(self.theme, entry, project.units, lambda value: self.deeds.put(entry, value))
+        field.wrong.connect(self.tell)
+        field.held.connect(lambda: self._hold(entry.path, entry.help))
+        self.fields[entry.path] = field
+        if isinstance(field, ToeField):
+            self.watches.append(field.follow)
+        return field
+
+    def name_field(self, path: Path) -> Field:
+        """What an entry of a table is called, to be changed."""
+        entry = Entry((*path, ""), "text", "its name, wherever it is spoken of")
+        field = self.field(entry)
+        field.put = lambda name: self.deeds.rename(path, str(name))
+        field.setAccessibleName(f"name of {path[-1]}")
+        return field
+
+    def key_chooser(self, path: Path, keys: tuple[str, ...]) -> Chooser:
+        """What an entry of a table is of, where that is its name."""
+        chooser = Chooser(self.theme)
+        chooser.setAccessibleName(f"what {path[-1]} is of")
+        chooser.offer(keys, str(path[-1]))
+        chooser.activated.connect(lambda _: self.deeds.rename(path, chooser.currentText()))
+        return chooser
+
+    def _hold(self, path: Path, help_: str) -> None:
+        """The focus came to an entry: its meaning, its sketch and its point stand out."""
+        project = self.document.project
+        self._at = path
+        words = tree.label_of(path) if path[-1] != "" else str(path[-2])
+        self.meaning.setText(f"<b>{html.escape(words)}</b>  {html.escape(help_)}")
+        if project is not None:
+            self.focused.emit(choices.points_in(path, project))
+            self.sketch.show_for(path, project)
+
+    def set_way(self, way: str) -> None:
+        """The hand slides the top mount that way from here on."""
+        self.way = way
+        self.slides.emit(way)
+
+    # --- what is changed ----------------------------------------------------------------------
 
     def mirror(self) -> None:
         """The same corner on the other side of the car."""
@@ -165,111 +307,33 @@ class Describe(QWidget):
         if project is not None:
             self.document.edit(mirror(project), "mirror to the other side")
 
-    def _points(self, column: QVBoxLayout) -> None:
-        project = self.document.project
-        assert project is not None
-        self._heading(column, "Points")
-        grid = QGridLayout()
-        grid.setHorizontalSpacing(round(6 * self.theme.scale))
-        grid.setVerticalSpacing(round(4 * self.theme.scale))
-        for k, word in enumerate(("x forward", "y left", "z up")):
-            grid.addWidget(self._quiet(word), 0, k + 1, Qt.AlignmentFlag.AlignRight)
-        for i, name in enumerate(project.points):
-            grid.addWidget(self._label(name), i + 1, 0)
-            for k in range(3):
-                entry = Entry(("points", name, k), "length", f"{name}: {'xyz'[k]}")
-                grid.addWidget(wide(self._field(entry), 84, self.theme), i + 1, k + 1)
-        grid.setColumnStretch(0, 1)
-        column.addLayout(grid)
+    def present(self, table: Path, name: str) -> None:
+        """Show what has just come."""
+        self.opened[table] = name
+        self.page = pages.page_of(table) or self.page
+        self.rebuild()
+        self.area.ensureWidgetVisible(self.folds[*table, name], 0, 240)
+        self.added.emit(name)
 
-    def _record(self, column: QVBoxLayout, title: str, entries: list[Entry]) -> None:
-        self._heading(column, title)
-        self._grid(column, entries)
-
-    def _grid(self, column: QVBoxLayout, entries: list[Entry]) -> None:
-        describe_parts.grid(self, column, entries)
-
-    def _rules(self, column: QVBoxLayout) -> None:
-        project = self.document.project
-        if project is None or not project.rules:
-            return
-        self._heading(column, "Keep at least")
-        grid = QGridLayout()
-        for i, rule in enumerate(project.rules):
-            grid.addWidget(self._label(f"{rule.between[0]} to {rule.between[1]}"), i, 0)
-            entry = Entry(("rules", i, "at_least"), "length", rule.why)
-            grid.addWidget(wide(self._field(entry), 84, self.theme), i, 1)
-            grid.addWidget(self._quiet(project.units), i, 2)
-        grid.setColumnStretch(0, 1)
-        column.addLayout(grid)
-
-    def _editor(self, entry: Entry) -> QWidget:
-        """A field, a tick or a choice, as the entry asks for."""
-        if entry.kind == "flag":
-            tick = QCheckBox()
-            tick.setAccessibleName(entry.label)
-            tick.toggled.connect(lambda on: self._try(entry, on))
-            self.others[entry.path] = tick
-            return tick
-        if entry.kind == "choice":
-            choice = QComboBox()
-            choice.setAccessibleName(entry.label)
-            choice.addItems(list(entry.choices))
-            choice.currentTextChanged.connect(lambda text: self._try(entry, text))
-            self.others[entry.path] = choice
-            return wide(choice, 150, self.theme)
-        return wide(self._field(entry), 150, self.theme)
-
-    def _narrow(self, entry: Entry) -> QWidget:
-        return wide(self._field(entry), 84, self.theme)
-
-    def _field(self, entry: Entry) -> Field:
-        units = self.document.project.units if self.document.project is not None else "mm"
-        field = Field(self.theme, entry, units, lambda value: self._put(entry, value))
-        field.wrong.connect(lambda error: self._say(entry, error))
-        self.fields[entry.path] = field
-        return field
-
-    def _label(self, text: str) -> QLabel:
-        label = QLabel(text)
-        label.setFont(font(15 * self.theme.scale, 500))
-        return label
-
-    def _quiet(self, text: str) -> QLabel:
-        label = QLabel(text)
-        label.setFont(font(13 * self.theme.scale, 500))
-        label.setEnabled(False)
-        return label
-
-    def set_way(self, way: str) -> None:
-        """The hand slides the top mount that way from here on."""
-        self.way = way
-        self.slides.emit(way)
-
-    # --- what is entered ------------------------------------------------------------------
-
-    def _put(self, entry: Entry, value: Any) -> None:
-        """Change the project; the last good one stays alive while this raises."""
-        project = self.document.project
-        if project is not None:
-            made = tree.put(project, entry.path, value)
-            self.document.edit(made, f"change {entry.label}", strict=True)
-
-    def _try(self, entry: Entry, value: Any) -> None:
-        try:
-            self._put(entry, value)
-        except ClearstrokeError as error:
-            self._say(entry, str(error).split("\n")[0])
-            self.renew()
-
-    def _say(self, entry: Entry, error: str) -> None:
-        self.tell(error)
-        self.focused.emit(str(entry.path[1]) if entry.path[0] == "points" else "")
+    def unfold(self, table: Path, name: str, on: bool) -> None:
+        """Open or close an entry of a table; what is open is selected in the view."""
+        if on:
+            self.opened[table] = name
+        else:
+            self.opened.pop(table, None)
+        self.rebuild()
+        fold = self.folds.get((*table, name))
+        if fold is not None:
+            fold.setFocus(Qt.FocusReason.OtherFocusReason)
+        if on and table in (("parts",), ("links",)):
+            self.added.emit(name)
 
     def tell(self, error: str) -> None:
         """Say above the form what is wrong; nothing if it is right again."""
         self.message.setText(f"{error[:1].upper()}{error[1:].rstrip('.')}." if error else "")
         self.message.setVisible(bool(error))
+
+    # --- its look -------------------------------------------------------------------------------
 
     def _dress(self) -> None:
         s, p = self.theme.scale, self.theme.palette
@@ -279,17 +343,13 @@ class Describe(QWidget):
             f"border-left: 5px solid {p.touch_fill};"
         )
         self.message.setVisible(bool(self.message.text()))
-        self.setStyleSheet(
-            f"Describe, QScrollArea, QScrollArea > QWidget > QWidget {{ background: {p.sheet}; }}"
-            f"QScrollBar:vertical {{ background: {p.sheet}; width: 10px; margin: 0; }}"
-            f"QScrollBar::handle:vertical {{ background: {p.hair}; border-radius: 4px;"
-            " min-height: 30px; margin: 1px; }"
-            "QScrollBar::add-line:vertical, QScrollBar::sub-line:vertical { height: 0; }"
-            "QScrollBar::add-page:vertical, QScrollBar::sub-page:vertical { background: none; }"
-            f"QPushButton {{ background: {p.sheet}; color: {p.dye}; border: 1.5px solid {p.dye};"
-            " border-radius: 8px; padding: 5px 12px; }"
-            f"QPushButton:hover, QPushButton:focus {{ background: {p.wash}; }}"
+        self.meaning.setFont(font(13 * s, 500, False))
+        self.meaning.setMinimumHeight(round(50 * s))
+        self.meaning.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
+        self.meaning.setStyleSheet(
+            f"color: {p.ink2}; border-top: 1px solid {p.hair}; padding: 6px 20px 4px 20px;"
         )
+        self.setStyleSheet(pages.style(p))
         self._built = None
         if self.isVisible():
             self.rebuild()

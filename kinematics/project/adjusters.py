@@ -83,13 +83,13 @@ def _moving(
     if adjuster.direction is None or not math.hypot(*adjuster.direction) > 1e-6:
         yield f"{path}.direction: say which way the points move."
     for point in adjuster.points:
-        if (point, adjuster.body) not in _holds(project):
+        if (point, adjuster.body) not in holds(project):
             yield f'{path}: nothing of {adjuster.body} is joined at "{point}".'
         if moved.setdefault(point, adjuster.body) != adjuster.body:
             yield f'{path}: another adjuster moves "{point}" on {moved[point]}; name one body.'
 
 
-def _holds(project: Project) -> set[tuple[str, str]]:
+def holds(project: Project) -> set[tuple[str, str]]:
     """Every point that a body is joined at, with that body."""
     out: set[tuple[str, str]] = set()
     for link in project.links.values():

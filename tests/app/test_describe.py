@@ -9,7 +9,9 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
+from app.describe.pages import PAGES
 from app.document import tree
+from app.entry import Field
 from kinematics.errors import ProjectError
 from kinematics.project.equipment import Tyre
 from tests.app.conftest import Driver
@@ -23,9 +25,15 @@ def form(driver: Driver) -> Iterator[Driver]:
     driver.window.enter("Move")
 
 
+def field_of(driver: Driver, path: tree.Path) -> Field:
+    """The field of an entry, with the hand in it."""
+    driver.window.describe.reveal(path)
+    driver.app.processEvents()
+    return driver.window.describe.fields[path]
+
+
 def type_in(driver: Driver, path: tree.Path, text: str) -> None:
-    field = driver.window.describe.fields[path]
-    field.setFocus()
+    field = field_of(driver, path)
     field.selectAll()
     QTest.keyClicks(field, text)
     QTest.keyClick(field, Qt.Key.Key_Return)
@@ -47,7 +55,7 @@ def test_a_point_typed_in_moves_it(form: Driver, text: str, mm: float) -> None:
 
 def test_what_cant_stand_is_named_at_the_field_and_the_corner_lives_on(form: Driver) -> None:
     before, revision = form.document.project, form.document.revision
-    field = form.window.describe.fields["wheel", "tyre", "size"]
+    field = field_of(form, ("wheel", "tyre", "size"))
     type_in(form, ("wheel", "tyre", "size"), "banana")
     assert "banana" in field.error
     assert form.window.describe.message.isVisible()
@@ -62,9 +70,8 @@ def test_what_cant_stand_is_named_at_the_field_and_the_corner_lives_on(form: Dri
 
 
 def test_arrow_keys_step_a_field(form: Driver) -> None:
-    field = form.window.describe.fields["coilover", "open"]
+    field = field_of(form, ("coilover", "open"))
     value = form.document.project.coilover.open
-    field.setFocus()
     QTest.keyClick(field, Qt.Key.Key_Up)
     assert form.document.project.coilover.open == value + 1
     QTest.keyClick(field, Qt.Key.Key_Down, Qt.KeyboardModifier.ShiftModifier)
@@ -72,13 +79,14 @@ def test_arrow_keys_step_a_field(form: Driver) -> None:
 
 
 def test_a_point_pulled_in_the_view(form: Driver) -> None:
+    form.window.describe.go("Points")
     before = form.document.project
     xyz = np.array(before.points["lower link inner"], float)
     start = form.spot(xyz)
     form.drag(start, (0, -25))
     moved = np.array(form.document.project.points["lower link inner"])
     assert np.linalg.norm(moved - xyz) > 10
-    assert form.window.describe.fields["points", "lower link inner", 2].text() != "227.0 mm"
+    assert form.window.describe.fields["points", "lower link inner", 2].text() != "227.0"
     assert form.document.stack.index() == 1
     form.document.stack.undo()
     assert form.document.project == before
@@ -94,11 +102,20 @@ def test_the_other_side_of_the_car_and_back(form: Driver) -> None:
     assert form.document.project == before
 
 
-def test_every_field_reads_back_what_it_shows(form: Driver) -> None:
-    project = form.document.project
-    for path, field in form.window.describe.fields.items():
-        field.take()
-        assert field.error == "", path
+def test_every_field_of_every_page_reads_back_what_it_shows(form: Driver) -> None:
+    project, room = form.document.project, form.window.describe
+    seen = 0
+    for page in PAGES:
+        room.go(page.word)
+        for _ in range(2 + len(room.folds)):
+            for path, field in room.fields.items():
+                field.take()
+                assert field.error == "", path
+            seen += len(room.fields)
+            closed = next((p for p, f in room.folds.items() if not f.isChecked()), None)
+            if closed is not None:
+                room.folds[closed].click()
+    assert seen > 150
     assert form.document.project is project
     assert form.document.stack.index() == 0
 

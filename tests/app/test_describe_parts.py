@@ -11,7 +11,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QComboBox, QPushButton, QToolButton
 
 from app.describe.face_drags import snapped
-from app.describe.parts import NEW
+from app.describe.pages import NEW
 from app.document import live
 from app.entry import Field
 from app.hand.drags import nearest_on_line
@@ -35,14 +35,15 @@ def press(form: Driver, name: str) -> None:
     form.app.processEvents()
 
 
-@pytest.mark.parametrize("kind", [k for k in NEW if k != "link"])
+@pytest.mark.parametrize("kind", list(NEW))
 def test_a_part_added_is_there_selected_and_undone(form: Driver, kind: str) -> None:
     before = form.document.project
+    form.window.describe.go("Parts")
     button = next(b for b in form.window.describe.findChildren(QPushButton) if b.text() == "Add…")
     action = next(a for a in button.menu().actions() if a.text() == NEW[kind])
     action.trigger()
     form.app.processEvents()
-    name = f"new {kind}"
+    name = f"new {kind.replace('_', ' ')}"
     assert name in form.document.project.parts
     assert any(p.part == name and p.selected for p in form.stage.scene.pieces.values())
     form.settle()
@@ -54,6 +55,7 @@ def test_a_part_added_is_there_selected_and_undone(form: Driver, kind: str) -> N
 
 def test_a_part_is_copied_its_copy_changed_and_removed(form: Driver) -> None:
     before = form.document.project
+    form.window.describe.reveal(("parts", "chassis rail", "thickness"))
     press(form, "Copy chassis rail")
     assert "chassis rail 2" in form.document.project.parts
     field = form.window.describe.fields["parts", "chassis rail 2", "least", 2]
@@ -71,6 +73,7 @@ def test_a_part_is_copied_its_copy_changed_and_removed(form: Driver) -> None:
 
 
 def test_a_link_the_wheel_hangs_on_cant_be_removed_and_says_why(form: Driver) -> None:
+    form.window.describe.go("Links")
     apart = next(
         b for b in form.window.describe.findChildren(QPushButton) if b.text() == "Take apart"
     )
@@ -78,6 +81,7 @@ def test_a_link_the_wheel_hangs_on_cant_be_removed_and_says_why(form: Driver) ->
     form.app.processEvents()
     assert form.document.project.arrangement is None
     before = form.document.project
+    form.window.describe.reveal(("links", "upper link", "diameter"))
     press(form, "Remove upper link")
     assert form.document.project is before
     assert form.window.describe.message.isVisible()
@@ -86,6 +90,7 @@ def test_a_link_the_wheel_hangs_on_cant_be_removed_and_says_why(form: Driver) ->
 
 
 def test_the_mount_moves_by_typed_amounts(form: Driver) -> None:
+    form.window.describe.go("Tower")
     top = live.top_mount(form.document.project)
     for name, text in (("forward", "-12"), ("in", "5/8 in"), ("up", "3")):
         field = next(
@@ -108,6 +113,7 @@ def test_the_mount_moves_by_typed_amounts(form: Driver) -> None:
     ("way", "axis"), [("fore-aft", (1, 0, 0)), ("in-out", (0, 1, 0)), ("up-down", (0, 0, 1))]
 )
 def test_the_hand_keeps_to_the_way_chosen(form: Driver, way: str, axis: tuple) -> None:
+    form.window.describe.go("Tower")
     ways = next(
         b for b in form.window.describe.findChildren(QComboBox)
         if b.accessibleName().startswith("How the hand")

@@ -1,0 +1,121 @@
+"""What the description does to the project: each a step of undo, each refused in a sentence."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+from app.document import tree
+from app.document.tree import Entry, Path
+from kinematics.errors import ClearstrokeError
+from kinematics.project.fresh import fresh
+from kinematics.project.furnish import copy_entry, remove_entry
+from kinematics.project.model import Project
+from kinematics.project.rename import TABLES, rename_entry, rename_point
+
+if TYPE_CHECKING:
+    from app.describe.room import Describe
+
+Make = Callable[[Project], Project]
+FURNISHED = (("parts",), ("links",), ("joints",))
+
+
+class Deeds:
+    """Carries out what is asked of the room."""
+
+    def __init__(self, room: Describe) -> None:
+        self.room, self.document = room, room.document
+
+    def change(self, what: str, make: Make) -> bool:
+        """One undo step; what can't stand is said above the form."""
+        project = self.document.project
+        if project is None:
+            return False
+        try:
+            done = self.document.edit(make(project), what, strict=True)
+        except ClearstrokeError as error:
+            self.room.tell(tree.in_words(error))
+            self.room.renew()
+            return False
+        self.room.tell("")
+        return done
+
+    def make(self, what: str, maker: Callable[[Project], tuple[Project, Any]]) -> Any:
+        """One undo step that brings something new; what it is, or None if it can't stand."""
+        made: list[Any] = []
+
+        def more(project: Project) -> Project:
+            changed, new = maker(project)
+            made.append(new)
+            return changed
+
+        return made[0] if self.change(what, more) else None
+
+    def add_at(self, path: Path) -> None:
+        """Give what isn't given yet, or one more of a table or list; it is shown."""
+        place = self.make(f"add {tree.label_of(path)}", lambda project: fresh(project, path))
+        if place is not None and len(place) > len(path) and isinstance(place[-1], str):
+            self.room.present(path, place[-1])
+
+    def drop_at(self, path: Path) -> None:
+        """Leave out what may be left out, or one of a list."""
+        self.change(f"remove {tree.label_of(path)}", lambda project: tree.drop(project, path))
+
+    def copy(self, table: str, name: str) -> None:
+        """A copy beside the first, unfolded."""
+        new = self.make(
+            f"copy {name}",
+            lambda project: copy_entry(project, table, name),  # type: ignore[arg-type]
+        )
+        if new is not None:
+            self.room.present((table,), new)
+
+    def remove(self, table: Path, name: str) -> None:
+        """Take an entry of a table away, if the corner can stand without it."""
+
+        def removed(project: Project) -> Project:
+            if table in FURNISHED:
+                return remove_entry(project, table[0], name)  # type: ignore[arg-type]
+            return tree.drop(project, (*table, name))
+
+        self.change(f"remove {name}", removed)
+
+    def rename(self, path: Path, new: str) -> None:
+        """Call an entry of a table, or a point, otherwise. Raises what its field then shows."""
+        project, table, old = self.document.project, path[:-1], str(path[-1])
+        if project is None or new == old:
+            return
+        if table == ("points",):
+            made = rename_point(project, old, new)
+        elif len(table) == 1 and table[0] in TABLES:
+            made = rename_entry(project, str(table[0]), old, new)
+        else:
+            there = tree.get(project, table)
+            renamed = {new if n == old else n: value for n, value in there.items()}
+            made = tree.put(project, table, renamed)
+        was_open = self.room.opened.get(table) == old
+        if was_open:
+            self.room.opened[table] = new
+        try:
+            self.document.edit(made, f"call {old} {new}", strict=True)
+        except ClearstrokeError:
+            if was_open:
+                self.room.opened[table] = old
+            raise
+
+    def put(self, entry: Entry, value: Any) -> None:
+        """Change one entry; the last good project stays alive while this raises."""
+        project = self.document.project
+        if project is not None:
+            made = tree.put(project, entry.path, value)
+            self.document.edit(made, f"change {entry.label}", strict=True)
+
+    def choose(self, entry: Entry, value: Any) -> None:
+        """Change one entry by a choice; what can't stand is said, and shown as it was."""
+        try:
+            self.put(entry, value)
+        except ClearstrokeError as error:
+            self.room.tell(tree.in_words(error, entry.path))
+            self.room.renew()
+        else:
+            self.room.tell("")
