@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from kinematics.clearance import Clearances, clearances
 from kinematics.errors import ClearstrokeError
+from kinematics.findings.find import clearance_findings, ranked
 from kinematics.measures import measure
 from kinematics.motion import Motion, corner, move
 from kinematics.project.edit import move_top
@@ -22,7 +23,7 @@ from kinematics.shapes.build import Builder
 from kinematics.shapes.display import coilover
 from kinematics.shapes.poses import Poses
 from kinematics.shapes.skins import Dresser, Placement, Skin
-from kinematics.studies.study import Setting, Study, look, racks, set_up, study, travels
+from kinematics.studies.study import Setting, Study, checked_of, look, racks, set_up, study, travels
 
 if TYPE_CHECKING:
     from app.stage.pick import Hit
@@ -69,12 +70,14 @@ def _unchecked(setting: Setting, motion: Motion) -> Study:
 
 
 def coarse(project: Project, before: Study, rack: float, cancelled: Callable[[], bool]) -> Study:
-    """A few travel samples at one steer, for curves that follow a sliding mount."""
+    """A few travel samples at one steer, for curves and findings that follow a sliding mount."""
     low, high = before.travel[0], before.travel[-1]
     wanted = np.linspace(low, high, COARSE)
-    return look(
+    found = look(
         _near(project, before, before.setting.folder), wanted, np.array([rack]), cancelled=cancelled
     )
+    told = clearance_findings(checked_of(found), found.setting.ends.place)
+    return replace(found, findings=ranked(told))
 
 
 @dataclass(frozen=True, eq=False)

@@ -14,10 +14,7 @@ from app.look.palette import State
 from app.plots.board import Band, Board, Curve, Line, Stop
 from app.stage.scene import Mark
 from app.statics.curves import statics_curves
-from app.window.headline import Saying
-from kinematics.findings.finding import Finding
-from kinematics.findings.statics import fact_sentence
-from kinematics.findings.words import room, sentence
+from kinematics.findings.words import room
 from kinematics.measures import FIGURES
 from kinematics.motion.limits import STOP_SOLID
 
@@ -253,48 +250,7 @@ def clearance_of(study: Study, names: tuple[str, str]) -> float | None:
     return None
 
 
-# --- sentences ----------------------------------------------------------------------------
-
-
-def sayings(study: Study, before: Study | None) -> tuple[list[Saying], str]:
-    """Findings as sentences, worst first, and what is left to say of the rest."""
-    units = study.project.units
-    said = [
-        _saying(i, finding, study, before, units)
-        for i, finding in enumerate(study.findings)
-        if finding.kind != "end"
-    ]
-    wrong = [f for f in study.findings if f.is_problem]
-    pairs = {frozenset(f.parts) for f in study.findings if len(f.parts) == 2}
-    clear = len(study.clearances.pairs) - len(pairs)
-    if not wrong:
-        closest = next((s for s in said if s.state is State.CLEAR), None)
-        text = f"Closest: {closest.text[:1].lower() + closest.text[1:]}" if closest else ""
-        said = [Saying("Nothing touches.", text, State.CLEAR, closest.target if closest else -1)]
-    said += [
-        Saying(words.headline, words.detail, State.CLEAR, len(study.findings) + k)
-        for k, fact in enumerate(study.facts)
-        if fact.kind in TOLD and not fact.problem and (words := fact_sentence(fact, units))
-    ]
-    rest = f"{clear} more pairs are clear" if clear > 1 else ""
-    return said, rest
-
-
-def _saying(index: int, finding: Finding, study: Study, before: Study | None, units: str) -> Saying:
-    words = sentence(finding, units)  # type: ignore[arg-type]
-    state = {
-        "contact": State.TOUCH,
-        "near": State.NEAR,
-        "limit": State.TOUCH,
-        "unreachable": State.UNKNOWN,
-    }.get(finding.kind, State.CLEAR)
-    detail = words.detail
-    if before is not None and len(finding.parts) == 2:
-        was = clearance_of(before, (finding.parts[0], finding.parts[1]))
-        if was is not None and abs(was - finding.amount) > 0.05:
-            now = amount_words(finding.amount, units)
-            detail = f"Was {amount_words(was, units)}, now {now}. {detail}"
-    return Saying(words.headline, detail, state, index)
+# --- whether all is well -------------------------------------------------------------------
 
 
 def all_kept(study: Study | None, project: object) -> bool:

@@ -300,7 +300,7 @@ class Stage(QWidget):
         self._written = written
 
     def _carried(self, tags: list[overlay.Tag]) -> list[QRectF] | None:
-        """The cards carried along with their spots, if all of them were there before."""
+        """The cards carried along with their spots, if all were there and none covers words."""
         s = self.theme.scale
         inside = QRectF(self.rect()).adjusted(8, 8, -8, -8)
         boxes = []
@@ -311,7 +311,10 @@ class Stage(QWidget):
             wide, high = overlay.tag_size(tag, s)
             x = min(max(tag.spot.x() + offset.x(), inside.left()), inside.right() - wide)
             y = min(max(tag.spot.y() + offset.y(), inside.top()), inside.bottom() - high)
-            boxes.append(QRectF(x, y, wide, high))
+            box = QRectF(x, y, wide, high)
+            if any(box.intersects(other) for other in self.keep_clear):
+                return None
+            boxes.append(box)
         return boxes
 
     def _arrow_spot(self) -> QPointF | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QColor, QEnterEvent, QPainter, QPaintEvent, QPen, QPixmap
@@ -19,12 +19,16 @@ INDENT = 34
 
 @dataclass(frozen=True)
 class Saying:
-    """A sentence, a quieter one below, its state, and what a click jumps to (an index)."""
+    """A sentence, a quieter one below, its state, and what a click jumps to (an index).
+
+    ``was``: how it stood before, said ahead of the quieter one.
+    """
 
     text: str
     detail: str
     state: State | None
     target: int = -1
+    was: str = ""
 
 
 @told
@@ -156,13 +160,14 @@ class Headline(QWidget):
 
     def show_sayings(self, sayings: list[Saying], rest: str, current: int = -1) -> None:
         """The worst first; ``rest`` tells of what is not said one by one."""
-        self.first.say(sayings[0] if sayings else Saying("", "", None))
+        first = sayings[0] if sayings else Saying("", "", None)
+        self.first.say(replace(first, detail=f"{first.was} {first.detail}".strip()))
         self._shown = len(sayings) - 1
         for i, sentence in enumerate(self.others):
             if i < self._shown:
                 saying = sayings[i + 1]
-                # One line each: where and when is a click away.
-                sentence.say(Saying(saying.text, "", saying.state, saying.target))
+                # One line each, and how it was: where and when is a click away.
+                sentence.say(replace(saying, detail=saying.was))
                 sentence.setToolTip(saying.detail)
                 sentence.current = saying.target == current
         self.rest.setVisible(bool(rest))

@@ -9,6 +9,7 @@ from PySide6.QtCore import QObject, QPointF
 
 from app.document import live, reading
 from app.document.document import Document
+from app.document.sayings import sayings as sayings_of
 from app.hand.drags import SpringBack
 from app.hand.hands import StageHands
 from app.hand.needle import Needle
@@ -115,7 +116,7 @@ class Presenter(QObject):
         self.strips.show_board(board, before)
         sayings, rest = [NOT_YET], ""
         if self.document.checked:
-            sayings, rest = reading.sayings(study, self.document.before)
+            sayings, rest = sayings_of(study, self.document.before)
         self.headline.show_sayings(sayings[:5], rest, self.current)
         self._show_pad()
 

@@ -211,19 +211,20 @@ class Window(QWidget):
         self.document.set_travel(travel)
 
     def jump(self, index: int) -> None:
-        """To a finding's travel and steer."""
-        study = self.document.study
+        """To a finding's travel and steer; the facts come after them, then those of before."""
+        study, before = self.document.study, self.document.before
         if study is None or index < 0:
             return
-        if index >= len(study.findings):
-            fact = study.facts[index - len(study.findings)]
-            if fact.travel is not None:
-                self.visit(fact.travel, fact.rack or 0.0)
-            return
-        finding = study.findings[index]
-        self.show_it.current = index
-        self.visit(finding.travel, finding.rack, finding.point_a)
-        self.tour.look()
+        findings, facts = study.findings, study.facts
+        if index < len(findings):
+            self.show_it.current = index
+            self.visit(findings[index].travel, findings[index].rack, findings[index].point_a)
+            self.tour.look()
+        elif (k := index - len(findings)) < len(facts):
+            if (travel := facts[k].travel) is not None:
+                self.visit(travel, facts[k].rack or 0.0)
+        elif before is not None and (k := k - len(facts)) < len(before.findings):
+            self.visit(before.findings[k].travel, before.findings[k].rack)
 
     def visit(self, travel: float, rack: float, point: Sequence[float] | None = None) -> None:
         """Take travel and steer there, and the eye to where the point can be seen."""

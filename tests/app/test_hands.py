@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pytest
-from PySide6.QtCore import QPointF, Qt
+from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtTest import QTest
 
 from app.document import live, reading
@@ -212,8 +214,54 @@ def test_before_and_after(driver: Driver) -> None:
     assert np.allclose(live.top_mount(document.project) - top, (-12, -16, 0))
     assert any("was" in " ".join(t.lines) for t in driver.stage.tags)
     assert driver.window.strips.before is not None
+    ghosts = driver.stage.scene.ghosts
+    with_ghosts, driver.stage.scene.ghosts = driver.stage.snapshot(), {}
+    driver.stage.scene.shape += 1
+    driver.stage.redraw()
+    driver.app.processEvents()
+    assert driver.stage.snapshot() != with_ghosts
+    driver.stage.scene.ghosts = ghosts
+    # Every finding says how it was, and the one put right is told of.
+    told = [driver.window.headline.first, *driver.window.headline.others]
+    said = [s for s in told if not s.isHidden() and s.saying.text.startswith("Tyre passes")]
+    assert re.fullmatch(r"Was 5.0 mm overlap, now [0-9.]+ mm clear.", said[0].saying.was)
+    document.set_travel(0.0)
+    QTest.mouseClick(said[0], Qt.MouseButton.LeftButton)
+    assert document.travel > 50  # where they met before
     driver.key(Qt.Key.Key_K)
     assert not driver.stage.scene.ghosts
+
+
+def test_while_the_mount_slides_the_headline_tells_what_touches_then(driver: Driver) -> None:
+    first = driver.window.headline.first
+    start = driver.spot(live.top_mount(driver.document.project))
+    driver.press(start)
+    driver.move(start + QPointF(8, 0))
+    driver.move(start + QPointF(12, 0))
+    study = driver.document.study
+    wait(driver.app, lambda: driver.document.study is not study)
+    assert first.saying.state is State.TOUCH
+    assert "tower lip" in first.saying.text
+    driver.key_escape()
+    driver.drop(start)
+
+
+def test_what_stands_behind_a_hidden_part_is_drawn(driver: Driver) -> None:
+    """Some drivers leave a whole run of parts out when its first one draws nothing."""
+    driver.window.actions_.select("tyre")
+    driver.key(Qt.Key.Key_H)
+    pieces = driver.stage.scene.pieces
+    spot = driver.spot(pieces["spring"].points().mean(axis=0)).toPoint()
+    driver.app.processEvents()
+    full = driver.stage.grab().toImage()
+    pieces["spring"].shown = pieces["damper body"].shown = False
+    driver.stage.scene.look += 1
+    driver.stage.redraw()
+    driver.app.processEvents()
+    gone = driver.stage.grab().toImage()
+    column = [spot + QPoint(0, dy) for dy in range(-30, 30)]
+    assert any(full.pixel(at) != gone.pixel(at) for at in column)
+    driver.key(Qt.Key.Key_A)
 
 
 def test_hide_only_and_cut(driver: Driver) -> None:

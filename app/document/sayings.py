@@ -1,0 +1,118 @@
+"""A study's findings as sentences, worst first; beside what was kept as before, what changed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from app.document.reading import TOLD, amount_words, clearance_of
+from app.look.palette import State
+from app.window.headline import Saying
+from kinematics.findings.finding import NEVER, Finding
+from kinematics.findings.statics import fact_sentence
+from kinematics.findings.words import sentence
+
+if TYPE_CHECKING:
+    from kinematics.studies.study import Study
+
+SAME = 0.05  # mm: less is no change worth a word
+STATES = {
+    "contact": State.TOUCH,
+    "near": State.NEAR,
+    "limit": State.TOUCH,
+    "unreachable": State.UNKNOWN,
+}
+
+
+def sayings(study: Study, before: Study | None) -> tuple[list[Saying], str]:
+    """Findings as sentences, worst first, and what is left to say of the rest.
+
+    Their targets count through the study's findings, its facts, then the findings of before.
+    """
+    units = study.project.units
+    said = [
+        _saying(i, finding, study, before)
+        for i, finding in enumerate(study.findings)
+        if finding.kind != "end"
+    ]
+    pairs = {frozenset(f.parts) for f in study.findings if len(f.parts) == 2}
+    clear = len(study.clearances.pairs) - len(pairs)
+    if not any(f.is_problem for f in study.findings):
+        closest = next((s for s in said if s.state is State.CLEAR), None)
+        text = f"Closest: {_small(closest.text)}" if closest else ""
+        was, target = (closest.was, closest.target) if closest else ("", -1)
+        said = [Saying(_nothing(study), text, State.CLEAR, target, was)]
+    said += _put_right(study, before)
+    said += [
+        Saying(words.headline, words.detail, State.CLEAR, len(study.findings) + k)
+        for k, fact in enumerate(study.facts)
+        if fact.kind in TOLD and not fact.problem and (words := fact_sentence(fact, units))
+    ]
+    rest = f"{clear} more pairs are clear" if clear > 1 else ""
+    return said, rest
+
+
+def _nothing(study: Study) -> str:
+    """While a hand slides the mount of a steered corner, only the present steer is looked at."""
+    here = len(study.rack) == 1 and study.setting.unfolded.rack is not None
+    return "Nothing touches at this steer." if here else "Nothing touches."
+
+
+def _saying(index: int, finding: Finding, study: Study, before: Study | None) -> Saying:
+    words = sentence(finding, study.project.units)
+    was = "" if before is None else _was(finding, before, study.project.units)
+    state = STATES.get(finding.kind, State.CLEAR)
+    return Saying(words.headline, words.detail, state, index, was)
+
+
+def _was(finding: Finding, before: Study, units: str) -> str:
+    """How it stood before, in words; empty where nothing changed."""
+    if len(finding.parts) == 2 and finding.kind in ("contact", "near", "clear"):
+        was = clearance_of(before, (finding.parts[0], finding.parts[1]))
+        if was is None or abs(was - finding.amount) < SAME:
+            return ""
+        return f"Was {amount_words(was, units)}, now {amount_words(finding.amount, units)}."
+    old = next((f for f in before.findings if _alike(f, finding)), None)
+    if old is None:
+        return "Not so before."
+    now, then = (sentence(f, units).headline for f in (finding, old))  # type: ignore[arg-type]
+    return "" if now == then else f"Was: {_small(then)}"
+
+
+def _put_right(study: Study, before: Study | None) -> list[Saying]:
+    """What was a problem before and is none now."""
+    if before is None:
+        return []
+    units, start = study.project.units, len(study.findings) + len(study.facts)
+    wrong = [f for f in study.findings if f.is_problem]
+    said = []
+    for k, old in enumerate(before.findings):
+        if not old.is_problem or any(_alike(old, f) for f in wrong):
+            continue
+        text, was = f"Put right: {_small(sentence(old, units).headline)}", ""
+        if len(old.parts) == 2 and old.kind in ("contact", "near"):
+            now = clearance_of(study, (old.parts[0], old.parts[1]))
+            if now is None or not np.isfinite(now):
+                continue  # the parts are no longer there
+            clear = replace(
+                old, kind="clear", amount=now, touches=NEVER, under=NEVER, give=None, doubt=None
+            )
+            text = sentence(clear, units).headline
+            was = f"Was {amount_words(old.amount, units)}, now {amount_words(now, units)}."
+        said.append(Saying(text, "", State.CLEAR, start + k, was))
+    return said
+
+
+def _alike(a: Finding, b: Finding) -> bool:
+    """Whether two findings are of the same thing."""
+    pair = {"contact", "near", "clear"}
+    if a.kind in pair and b.kind in pair:
+        return frozenset(a.parts) == frozenset(b.parts)
+    facts = [f.fact.kind if f.fact is not None else f.reason for f in (a, b)]
+    return a.kind == b.kind and a.parts == b.parts and facts[0] == facts[1]
+
+
+def _small(text: str) -> str:
+    return text[:1].lower() + text[1:]
