@@ -94,7 +94,7 @@ _POSTURE = np.zeros((3, 6, 21))
 for _i in range(3):
     _POSTURE[_i, :3, :16] = _TO_MATRIX.reshape(3, 3, 16)[_i]
     _POSTURE[_i, 3, 16 + _i] = _POSTURE[_i, 4, 19] = _POSTURE[_i, 5, 20] = 1.0
-_POSTURE = _POSTURE.reshape(18, 21)
+_POSTURE_FLAT = _POSTURE.reshape(18, 21)
 
 
 def posture_terms(centre: Array, q: Array) -> Array:
@@ -114,7 +114,7 @@ def posture_last(centre: Array, q: Array, more: Array) -> Array:
     if more.dtype != terms.dtype:
         terms = terms.astype(np.result_type(terms, more))
     terms[20] = more
-    return np.asarray(_POSTURE.dot(terms).reshape(3, 6, -1))
+    return np.asarray(_POSTURE_FLAT.dot(terms).reshape(3, 6, -1))
 
 
 def carry_matrices(centres: Array) -> Array:

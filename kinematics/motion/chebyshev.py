@@ -8,7 +8,7 @@ Trefethen, *Approximation Theory and Approximation Practice*, SIAM 2013; from me
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 
 import numpy as np
 
@@ -46,6 +46,12 @@ def weights(t: Array, count: int) -> Array:
     return np.asarray(_from_nodes(count).dot(powers))
 
 
+@lru_cache(maxsize=256)
+def weights_at(t: float, count: int) -> Array:
+    """The weights (count, 1) at one place in [-1, 1]: mostly the middle or an end."""
+    return weights(np.array([t]), count)
+
+
 @cache
 def _from_nodes(count: int) -> Array:
     """Matrix (count, count) of the coefficients by powers of the polynomials that are 1 at one
@@ -61,4 +67,5 @@ def _from_nodes(count: int) -> Array:
 @cache
 def between(count: int, more: int) -> Array:
     """The weights from ``count`` nodes to the finer ``more`` nodes."""
-    return weights(nodes(more), count)
+    angle = np.pi * (np.arange(more) + 0.5) / more
+    return np.asarray(series(count).T @ np.cos(np.arange(count)[:, None] * angle))

@@ -19,14 +19,21 @@ from kinematics.project.model import Ball, End, Hinge, PointOnLine, Slide
 
 
 class Line(NamedTuple):
-    """A point held to a line: the body of the line and its two points, the body of the point and
-    the point, and how the point stood from the line's first as measured."""
+    """A point held to a line: the bodies of the line and of the point, the point, two directions
+    ``across`` (2, 3) the line, and where the point must stay along them, ``at`` (2, 1)."""
 
     on: int
-    ends: Array
     by: int
     point: Array
-    first: Array
+    across: Array
+    at: Array
+
+
+def line(on: int, ends: Array, by: int, point: Array, first: Array) -> Line:
+    """The line through two points, and a point that stands off the first by ``first``."""
+    along = (ends[1] - ends[0]) / np.linalg.norm(ends[1] - ends[0])
+    across = np.linalg.svd(along[None])[2][1:]
+    return Line(on, by, point, across, (across @ (ends[0] + first))[:, None])
 
 
 @dataclass(frozen=True)
@@ -89,14 +96,14 @@ def checks(mechanism: Mechanism, bodies: tuple[str, ...], but: Collection[str] =
                     one, two = two, one
                 pairs.append((along[0], one, along[0], two, 0.0, name))
                 ends = np.array([at(p, one) for p in along])
-                lines.append(Line(number[one], ends, number[two], at(along[1], two), 0.0 * ends[0]))
-            case PointOnLine(line=line, point=point):
-                ends = np.array([at(p, one) for p in line])
-                first = then[point] - then[line[0]]
-                lines.append(Line(number[one], ends, number[two], at(point, two), first))
+                lines.append(line(number[one], ends, number[two], at(along[1], two), 0.0 * ends[0]))
+            case PointOnLine(line=along, point=point):
+                ends = np.array([at(p, one) for p in along])
+                first = then[point] - then[along[0]]
+                lines.append(line(number[one], ends, number[two], at(point, two), first))
             case Slide(along=along):
                 ends = np.array([at(p, one) for p in along])
-                lines.append(Line(number[one], ends, number[two], at(along[0], two), 0.0 * ends[0]))
+                lines.append(line(number[one], ends, number[two], at(along[0], two), 0.0 * ends[0]))
                 slides.append((number[one], number[two]))
     gauges = _gauges(mechanism)
     pairs += [(a.point, a.body, b.point, b.body, 0.0, name) for name, (a, b) in gauges.items()]
@@ -157,21 +164,20 @@ def measured(todo: Checks, rotation: Array, position: Array) -> Measured:
     length -= todo.apart  # what is only gauged counts from nought
     misfits = len(length) - todo.gauges
     worst = np.maximum.reduce(np.abs(length[:misfits])) if misfits else np.zeros(n)
-    for line in todo.lines:
-        worst = np.maximum(worst, _off_line(rotation, position, line))
+    for held in todo.lines:
+        worst = np.maximum(worst, _off_line(rotation, position, held))
     for one, two in todo.slides:
         turned = np.abs(rotation[one] - rotation[two]).max(axis=(0, 1))
         worst = np.maximum(worst, 100.0 * turned)
     return Measured(worst, length[misfits:], height)
 
 
-def _off_line(rotation: Array, position: Array, line: Line) -> Array:
+def _off_line(rotation: Array, position: Array, held: Line) -> Array:
     """How far a point has left its line, (n,), seen from the body that carries the line."""
-    by, on = line.by, line.on
-    now = np.matmul(line.point, rotation[by]) + position[by] - position[on]
-    seen = (rotation[on] * now[:, None]).sum(axis=0)  # the transpose turns it back
-    along = (line.ends[1] - line.ends[0]) / np.linalg.norm(line.ends[1] - line.ends[0])
-    off = seen - line.ends[0][:, None]
-    off -= along[:, None] * (along @ off)
-    first = line.first - along * (along @ line.first)
-    return np.asarray(np.sqrt(((off - first[:, None]) ** 2).sum(axis=0)))
+    by, on = held.by, held.on
+    now = np.matmul(held.point, rotation[by])
+    now += position[by]
+    now -= position[on]
+    off = held.across.dot(np.einsum("ijn,in->jn", rotation[on], now))  # turned back
+    off -= held.at
+    return np.asarray(np.sqrt(np.einsum("kn,kn->n", off, off)))

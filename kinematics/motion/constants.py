@@ -10,10 +10,11 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kinematics.frames import Array
 from kinematics.motion.rows import Geometry, Rows, State
-from kinematics.motion.tables import GROUND, Table
+from kinematics.motion.tables import Table
 
 MARGIN = 1.05
 """Room left for a sliding point's distance from its body's centre between two poses."""
@@ -30,39 +31,83 @@ class Constants(NamedTuple):
     size: Array
 
 
-def constants(table: Table, geo: Geometry, rows: Rows, state: State) -> Constants:
-    """The constants of every row at n poses."""
-    slack = np.full(state.size, np.inf)
-    s = geo.scale
-    arm_a, arm_b = (np.sqrt(np.einsum("irn,irn->rn", x, x)) for x in (rows.arm_a, rows.arm_b))
-    on_a, on_b = np.zeros((table.rows, 1)), np.zeros((table.rows, 1))
-    on_a[table.ends[0][0]], on_b[table.ends[1][0]] = 1.0, 1.0
-    rho_a, rho_b = arm_a / s, arm_b / s
-    both = on_a * (1.0 + rho_a**2) + on_b * (1.0 + rho_b**2)
-    most = np.maximum(rho_a, rho_b)
-    m, size = table.distances, np.sqrt(both)
-    first, later = np.empty_like(rho_b), np.empty_like(rho_b)
+class Standing(NamedTuple):
+    """What of the constants is the same at every pose, (rows, 1 or n) each.
+
+    The rows ``sliding`` have a direction that turns with its body, seen by a point that may slide
+    over it: what their point's distance from the body's centre adds is left out here, and they
+    hold for ``room`` (sliding, 1 or n) of that distance. ``both`` is the square of ``size``.
+    """
+
+    first: Array
+    later: Array
+    size: Array
+    both: Array
+    sliding: NDArray[np.intp]
+    room: Array
+
+
+def standing(table: Table, geo: Geometry) -> Standing:
+    """The part of the constants that is the same at every pose; kept with the geometry."""
+    if "_standing" not in geo.__dict__:
+        geo.__dict__["_standing"] = _standing(table, geo)
+    found: Standing = geo.__dict__["_standing"]
+    return found
+
+
+def _standing(table: Table, geo: Geometry) -> Standing:
+    s, m = geo.scale, table.distances
+    rho, on = [], []
+    for (moving, _), local in zip(table.ends, (geo.a, geo.b), strict=True):
+        is_on = np.zeros((table.rows, 1))
+        is_on[moving] = 1.0
+        on.append(is_on)
+        rho.append(is_on * np.sqrt(np.einsum("irn,irn->rn", local, local)) / s)
+    both = on[0] * (1.0 + rho[0] ** 2) + on[1] * (1.0 + rho[1] ** 2)
+    most = np.maximum(*rho)
+    first, later = np.empty_like(most), np.empty_like(most)
     length = geo.size[:m]
     first[:m] = both[:m] / length + most[:m] / s
     later[:m] = 3.0 * most[:m] * np.sqrt(both[:m]) / (s * length) + most[:m] / s**2
     # A direction that stands still: only the moment's arm turns.
-    first[m:] = rho_b[m:] / s
-    later[m:] = rho_b[m:] / s**2
+    first[m:] = rho[1][m:] / s
+    later[m:] = rho[1][m:] / s**2
+    k = table.sliding
+    parting = np.sqrt(2.0 + rho[1][k] ** 2)
+    first[k] = (np.sqrt(2.0) + 2.0 * rho[1][k] + parting) / s
+    later[k] = (np.sqrt(2.0) + 5.0 * rho[1][k] + 2.0 * parting) / s**2
+    room = (1.0 - 1.0 / MARGIN) / parting
+    return Standing(first, later, np.sqrt(both), both, k, room)
+
+
+def away(table: Table, rows: Rows) -> Array:
+    """How far the points of the sliding rows may be from the body's centre, (sliding, n) in mm."""
+    k = table.sliding
+    reach = rows.apart[:, k] + rows.arm_a[:, k]
+    return np.asarray(MARGIN * np.sqrt(np.einsum("irn,irn->rn", reach, reach)))
+
+
+def turning(table: Table, rows: Rows, base: Standing) -> Array:
+    """What the row of a driver that turns as it is driven adds to its first constant, (n,).
+
+    Its rate is at most the ends' parting.
+    """
+    d = rows.apart[:, table.driver]
+    return np.asarray(base.both[table.driver] / np.sqrt((d * d).sum(axis=0)))
+
+
+def constants(table: Table, geo: Geometry, rows: Rows, state: State) -> Constants:
+    """The constants of every row at n poses."""
+    base, s, n = standing(table, geo), geo.scale, state.size
+    first, later, size, slack = base.first, base.later, base.size, np.full(n, np.inf)
+    if len(base.sliding):
+        k, far = base.sliding, away(table, rows)
+        first, later, size = (np.repeat(x, n // x.shape[1], axis=1) for x in base[:3])
+        first[k] += far / s**2
+        later[k] += far / s**3
+        size[k] += far / s
+        slack = (base.room * far).min(axis=0)
     if table.by in ("damper", "angle"):
-        # The driver's own row turns as it is driven; its rate is at most the ends' parting.
-        d = rows.apart[:, table.driver]
-        first[table.driver] += both[table.driver] / np.sqrt((d * d).sum(axis=0))
-    for group in table.a_on:
-        if group.body != GROUND and group.normals is not None:
-            # A direction that turns with its body, seen by a point that slides over it.
-            k = np.arange(table.rows)[group.rows]
-            k = k[k >= m]
-            reach = rows.apart[:, k] + rows.arm_a[:, k]
-            far = MARGIN * np.sqrt((reach * reach).sum(axis=0)) / s
-            rho = rho_b[k]
-            parting = np.sqrt(2.0 + rho**2)
-            slack = np.minimum(slack, ((1.0 - 1.0 / MARGIN) * far * s / parting).min(axis=0))
-            first[k] = (np.sqrt(2.0) + 2.0 * rho + parting + far) / s
-            size[k] += far * s
-            later[k] = (np.sqrt(2.0) + 5.0 * rho + 2.0 * parting + far) / s**2
+        first = np.repeat(first, n // first.shape[1], axis=1)
+        first[table.driver] += turning(table, rows, base)
     return Constants(first, later, slack, size)

@@ -16,7 +16,7 @@ from kinematics.motion.giving_track import rest_sweep
 from kinematics.motion.joint_limits import past_limits
 from kinematics.motion.linkage import Driven, Linkage
 from kinematics.motion.motion import Motion, Reach
-from kinematics.motion.proof import distance
+from kinematics.motion.proof import apart_at_most
 from kinematics.motion.recover import poses
 from kinematics.motion.rows import State
 from kinematics.motion.sweep import CHUNK, CLOSED, Lanes, lanes, stepped, sweep
@@ -152,15 +152,17 @@ def _warm(driven: Driven, start: Motion, wanted: Array, racks: Array) -> Solved 
     system, geo = driven.system, driven.system.geometry
     drive, rack = wanted.repeat(len(racks)), _tiled(racks, len(wanted))
     from_drive, from_rack = start.drivers
-    apart = np.abs(from_drive[:, None] - drive) + np.abs(from_rack[:, None] - rack)
-    apart[start.state.ravel() != Reach.REACHED] = np.inf
+    apart = np.abs(from_drive[:, None] - drive)
+    apart += np.abs(from_rack[:, None] - rack)
+    gone = start.state.ravel() != _REACHED
+    if gone.any():
+        apart[gone] = np.inf
+        if gone.all():
+            return None
     begin = start.solved.take(apart.argmin(axis=0))
-    if not np.isfinite(apart.min()):
-        return None
     state, left = stepped(system, geo, begin, drive, rack, 6, 0.2 * CLOSED)
     # So short a way leads to no other assembly; a longer one is gone from set-up height.
-    short = (left <= CLOSED) & (distance(geo, begin, state) <= 0.1 * geo.scale)
-    if not short.all():
+    if not (left.max() <= CLOSED and apart_at_most(geo, begin, state).max() <= 0.1 * geo.scale):
         return None
     shape = (len(wanted), len(racks))
     return Solved(state, np.zeros(shape, dtype=np.int8), np.full(shape, np.nan))

@@ -24,13 +24,13 @@ here stand some ten digits above it.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kinematics.frames import Array
 from kinematics.motion.chebyshev import between, nodes, series
-from kinematics.motion.constants import constants
+from kinematics.motion.constants import away, standing, turning
 from kinematics.motion.rows import Geometry, Rows, State, evaluate, jacobian
 from kinematics.motion.system import System
 from kinematics.motion.track import NODES, Track, drivers, lane_by_lane, posed, spread_over
@@ -50,16 +50,17 @@ ROOM = 0.2
 @dataclass(frozen=True)
 class Vouched:
     """For each of n lanes of a track: the proof's ``number`` h (inf where it fails), the ``room``
-    in mm within which a solution is the branch's own, and ``loose``, the Z above."""
+    in mm within which a solution is the branch's own, ``loose``, the Z above, and ``left``, what
+    share of a step with the interpolated inverse is left open after it."""
 
     number: Array
     room: Array
     loose: Array
+    left: Array
 
-    @cached_property
-    def left(self) -> Array:
-        """What share of a step with the interpolated inverse is left open after it."""
-        return np.asarray(self.loose + np.where(np.isfinite(self.number), 1.5 * self.number, 0.0))
+    def only(self, lanes: NDArray[np.intp]) -> Vouched:
+        """That of some of the lanes."""
+        return Vouched(*(x[lanes] for x in (self.number, self.room, self.loose, self.left)))
 
 
 def vouch(system: System, geo: Geometry, track: Track) -> Vouched:
@@ -85,13 +86,24 @@ def vouch(system: System, geo: Geometry, track: Track) -> Vouched:
         stretch = geo.scale * sup[square + m :].max(axis=0)
         loose = _norm(sup[:square]) + kappa * stretch
         off = _norm(sup[square : square + m]) + most * stretch
-        rest = 1.0 - loose
-        room = np.minimum(ROOM * rest / kappa, reach)
-        number = off * kappa / (rest * rest)
-        sound = track.good & (loose <= LOOSEST) & (number <= LIMIT) & (off <= 0.5 * room)
-        if sound.all():
-            return Vouched(number, room, loose)
-        return Vouched(np.where(sound, number, np.inf), np.where(sound, room, 0.0), loose)
+    judged = [
+        _judged(*lane)
+        for lane in zip(*(x.tolist() for x in (track.good, loose, off, kappa, reach)), strict=True)
+    ]
+    return Vouched(*np.array(judged).T)
+
+
+def _judged(
+    good: bool, loose: float, off: float, kappa: float, reach: float
+) -> tuple[float, float, float, float]:
+    """What ``Vouched`` says of one lane."""
+    rest = 1.0 - loose
+    if not (good and loose <= LOOSEST and 0.0 < kappa < float("inf")):
+        return float("inf"), 0.0, loose, loose
+    room, number = min(ROOM * rest / kappa, reach), off * kappa / rest**2
+    if not (number <= LIMIT and off <= 0.5 * room):
+        return float("inf"), 0.0, loose, loose
+    return number, room, loose, loose + 1.5 * number
 
 
 def _norm(values: Array) -> Array:
@@ -120,31 +132,37 @@ def _kappa(
     system: System, geo: Geometry, rows: Rows, state: State, weight: Array
 ) -> tuple[Array, Array, Array]:
     """κ (n,) from the inverse's column sizes (m, n), most |A| |J|, and how far in mm they hold."""
-    n = weight.shape[-1]
-    if system.constant and geo is system.geometry:
-        own = system.constants
-        first, size = (x[system.used, 0] @ weight for x in (own.first, own.size))
-        return AWAY * first, AWAY * size, np.full(n, np.inf)
-    own = constants(system.table, geo, rows, state)
-    first, size = (
-        (_most(x[system.used], n, state.size) * weight).sum(axis=0) for x in (own.first, own.size)
-    )
-    return AWAY * first, AWAY * size, own.slack.reshape(n, -1).min(axis=1)
-
-
-def _most(value: Array, n: int, count: int) -> Array:
-    """The greatest over the stretch, (m, n), of values (m, 1 or k·n)."""
-    spread = np.broadcast_to(value, (len(value), count)).reshape(len(value), n, -1)
-    return np.asarray(spread.max(axis=2))
+    table, n = system.table, weight.shape[-1]
+    base, reach = standing(table, geo), np.full(n, np.inf)
+    if len(weight) != table.rows:
+        used, weight = weight, np.zeros((table.rows, n))
+        weight[system.used] = used
+    first, size = base.first[:, 0] @ weight, base.size[:, 0] @ weight
+    if len(base.sliding):
+        # The greatest over the stretch, and the least.
+        far = away(table, rows).reshape(len(base.sliding), n, -1)
+        most = np.einsum("kn,kn->n", weight[base.sliding], far.max(axis=2))
+        first += most / geo.scale**2
+        size += most / geo.scale
+        reach = (base.room * far.min(axis=2)).min(axis=0)
+    if table.by in ("damper", "angle"):
+        turned = turning(table, rows, base).reshape(n, -1).max(axis=1)
+        first += weight[table.driver] * turned
+    return AWAY * first, AWAY * size, reach
 
 
 def near(geo: Geometry, track: Track, at: float, state: State) -> Array:
     """At most how far poses (n lanes) stand from the track's at a value of the driver, mm."""
-    pose = posed(track.taken(track.weights(np.array([at]))), track.bodies)
-    shift, turn = pose.centre - state.centre, pose.turn - state.turn
+    return apart_at_most(geo, track.at(at), state)
+
+
+def apart_at_most(geo: Geometry, first: State, second: State) -> Array:
+    """At most how far poses are apart (n,) in mm, quickly; see ``distance``."""
+    shift, turn = first.centre - second.centre, first.turn - second.turn
     # An angle is at most π/2 times twice its quaternions' chord.
-    square = np.einsum("bin,bin->n", shift, shift)
-    square += (np.pi * geo.scale) ** 2 * np.einsum("bin,bin->n", turn, turn)
+    square = np.einsum("bin,bin->n", turn, turn)
+    square *= (np.pi * geo.scale) ** 2
+    square += np.einsum("bin,bin->n", shift, shift)
     return np.asarray(np.sqrt(square))
 
 

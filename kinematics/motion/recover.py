@@ -14,7 +14,6 @@ from kinematics.motion.rows import State
 from kinematics.motion.system import System
 from kinematics.project.model import CHASSIS, RACK, Ball, Hinge
 
-
 STANDING = np.append(np.eye(3), np.zeros(3))[:, None]
 """The pose of what stands still: its rotation matrix, row by row, and its position."""
 

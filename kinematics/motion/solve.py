@@ -11,7 +11,7 @@ from typing import NamedTuple
 import numpy as np
 
 from kinematics.frames import Array, product_last
-from kinematics.motion.eliminate import solve, solve_pivoting
+from kinematics.motion.eliminate import FEW, solve, solve_pivoting
 from kinematics.motion.rows import (
     Geometry,
     Rows,
@@ -43,8 +43,8 @@ class Rates(NamedTuple):
 def correction(system: System, geo: Geometry, rows: Rows, state: State) -> Array:
     """The Newton step (columns, n) that closes the rows to first order."""
     full = jacobian(system.table, geo, rows, state)
-    right = -rows.value[system.kept][:, None]
-    return solve(full[system.kept], right)[:, 0]
+    order = system.used if rows.value.shape[-1] < FEW else system.kept
+    return solve(full[order], -rows.value[order][:, None])[:, 0]
 
 
 def polish(

@@ -7,7 +7,7 @@ be one assembly it is taken shorter, down to nearly nothing; what lies beyond is
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import NamedTuple
 
@@ -281,29 +281,26 @@ def _stretch(
     track = lay(system, geo, start.state, start.at, start.other, start.rate, span, along)
     n = start.state.size
     if not proving:
-        number = np.where(track.good, np.nan, np.inf)
-        return Stretch(np.arange(n), track, Vouched(number, np.zeros(n), np.full(n, GUESSED)))
+        number, guessed = np.where(track.good, np.nan, np.inf), np.full(n, GUESSED)
+        return Stretch(np.arange(n), track, Vouched(number, np.zeros(n), guessed, guessed))
     proof = vouch(system, geo, track)
     tied = near(geo, track, start.at, start.state) < proof.room
     if not tied.all():
-        number = np.where(tied, proof.number, np.inf)
-        proof = Vouched(number, proof.room, proof.loose)
+        proof = replace(proof, number=np.where(tied, proof.number, np.inf))
     return Stretch(np.arange(n), track, proof)
 
 
 def _only(part: Stretch, good: NDArray[np.bool_]) -> Stretch:
     """The stretch for its good lanes."""
     k = np.flatnonzero(good)
-    proof = Vouched(*(x[k] for x in (part.proof.number, part.proof.room, part.proof.loose)))
-    return Stretch(k, part.track.only(k), proof)
+    return Stretch(k, part.track.only(k), part.proof.only(k))
 
 
 def _end(system: System, geo: Geometry, part: Stretch, at: float, along: int) -> Lanes:
     """The lanes at an end of a proved stretch, to go on from."""
     track = part.track
-    value = np.array([at])
-    state = unit(posed(track.taken(track.weights(value)), track.bodies))
-    drive, rack = drivers(value, track.other, along)
+    state = unit(track.at(at))
+    drive, rack = drivers(np.array([at]), track.other, along)
     return lanes(system, geo, polish(system, geo, state, drive, rack, 4), at, track.other, along)
 
 

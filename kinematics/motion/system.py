@@ -18,9 +18,8 @@ import numpy as np
 from kinematics.frames import Array, carry_matrices
 from kinematics.motion import blocks as b
 from kinematics.motion.blocks import Block, Numbers
-from kinematics.motion.constants import Constants, constants
 from kinematics.motion.mechanism import FIXED, Mechanism
-from kinematics.motion.rows import Geometry, State, evaluate
+from kinematics.motion.rows import Geometry, State
 from kinematics.motion.swing import Swings, swings
 from kinematics.motion.tables import GROUND, Group, Index, Table
 from kinematics.project.model import CHASSIS, RACK, Ball, End, Hinge
@@ -48,19 +47,6 @@ class System:
     def used(self) -> Index:
         """The rows used to solve, as they come: what pivots by itself needs no order."""
         return slice(None) if len(self.kept) == self.table.rows else np.sort(self.kept)
-
-    @cached_property
-    def constant(self) -> bool:
-        """Whether no point slides over a moving body and the driver's row does not turn."""
-        turning = any(g.body != GROUND and g.normals is not None for g in self.table.a_on)
-        return not turning and self.table.by not in ("damper", "angle")
-
-    @cached_property
-    def constants(self) -> Constants:
-        """The rows' constants as measured; the same at every pose if ``constant``."""
-        state, zero = self.entry(), np.zeros(1)
-        rows = evaluate(self.table, self.geometry, state, zero, zero)
-        return constants(self.table, self.geometry, rows, state)
 
     @cached_property
     def swings(self) -> tuple[Swings, ...]:

@@ -71,6 +71,17 @@ class Table:
         return tuple(out)
 
     @cached_property
+    def sliding(self) -> NDArray[np.intp]:
+        """The along rows whose direction turns with a body that is solved for."""
+        found = [
+            np.arange(self.rows)[group.rows]
+            for group in self.a_on
+            if group.body != GROUND and group.normals is not None
+        ]
+        rows = np.concatenate([*found, np.zeros(0, dtype=np.intp)])
+        return rows[rows >= self.distances]
+
+    @cached_property
     def a_moves(self) -> bool:
         """Whether any A end is on a body that is solved for."""
         return len(self.ends[0][0]) > 0

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kinematics.frames import Array
-from kinematics.motion.chebyshev import nodes, weights
+from kinematics.motion.chebyshev import nodes, weights, weights_at
 from kinematics.motion.rows import Geometry, State, evaluate, jacobian, moved
 from kinematics.motion.solve import Rates
 from kinematics.motion.system import System
@@ -48,6 +48,13 @@ class Track:
         """Matrix (nodes, k) from nodes to values (k,) of the driver."""
         t = (values - 0.5 * (self.low + self.high)) * (2.0 / (self.high - self.low))
         return weights(t, NODES)
+
+    def at(self, value: float) -> State:
+        """The poses of the lanes at one value, as interpolated."""
+        t = (value - 0.5 * (self.low + self.high)) * (2.0 / (self.high - self.low))
+        poses = self.table[: 7 * self.bodies].dot(weights_at(t, NODES))
+        poses = poses.reshape(self.bodies, 7, -1)
+        return State(poses[:, :3], poses[:, 3:])
 
     def taken(self, weights: Array) -> Array:
         """The table (.., n, k) at other values by their weights (nodes, k)."""
