@@ -49,6 +49,7 @@ def framed(camera: Camera, points: Array, size: tuple[int, int], taken: Sequence
     if not len(points) or width < 1 or height < 1:
         return camera
     best, cost = camera, np.inf
+    ups = np.array(sorted(UP, key=lambda up: abs(up + 0.02)))
     for farther in FARTHER:
         now = replace(camera, height=camera.height * float(farther), aside=(0.0, 0.0))
         spots = to_pixels(now.matrix(width / height), points, width, height)
@@ -56,9 +57,8 @@ def framed(camera: Camera, points: Array, size: tuple[int, int], taken: Sequence
         # Coarse cells: what matters is which are covered, not by how many points.
         spots = np.unique(np.round(spots / 6), axis=0) * 6
         for across in sorted(ACROSS, key=lambda a: abs(a - wanted)):
-            for up in sorted(UP, key=lambda u: abs(u + 0.02)):
-                moved = spots + np.array([across * width / 2, -up * height / 2])
-                hidden = _hidden(moved, size, taken)
+            moved = spots[:, 0] + across * width / 2, spots[:, 1] - ups[:, None] * height / 2
+            for up, hidden in zip(ups, _hidden(*moved, size, taken), strict=True):
                 here = hidden + len(spots) * (0.02 * abs(up + 0.02) + 0.01 * abs(across - wanted))
                 if here < cost:
                     best, cost = replace(now, aside=(float(across), float(up))), here
@@ -69,11 +69,10 @@ def framed(camera: Camera, points: Array, size: tuple[int, int], taken: Sequence
     return best
 
 
-def _hidden(spots: Array, size: tuple[int, int], taken: Sequence[QRectF]) -> int:
-    """How many spots lie outside the stage or under something."""
-    x, y = spots.T
-    bad = (x < EDGE) | (y < EDGE) | (x > size[0] - ARROW) | (y > size[1] - EDGE)
+def _hidden(x: Array, y: Array, size: tuple[int, int], taken: Sequence[QRectF]) -> list[int]:
+    """Of spots at x (n,) and each row of y (m, n): how many are outside the stage or covered. (m)"""
+    bad = (x < EDGE) | (x > size[0] - ARROW) | (y < EDGE) | (y > size[1] - EDGE)
     for box in taken:
         wide = box.adjusted(-EDGE, -EDGE, EDGE, EDGE)
         bad |= (x > wide.left()) & (x < wide.right()) & (y > wide.top()) & (y < wide.bottom())
-    return int(np.count_nonzero(bad))
+    return np.count_nonzero(bad, axis=1).tolist()
