@@ -70,7 +70,7 @@ def framed(camera: Camera, points: Array, size: tuple[int, int], taken: Sequence
 
 
 def _hidden(x: Array, y: Array, size: tuple[int, int], taken: Sequence[QRectF]) -> list[int]:
-    """Of spots at x (n,) and each row of y (m, n): how many are outside the stage or covered. (m)"""
+    """How many of spots at x (n,) and a row of y (m, n) are outside the stage or covered. (m,)"""
     bad = (x < EDGE) | (x > size[0] - ARROW) | (y < EDGE) | (y > size[1] - EDGE)
     for box in taken:
         wide = box.adjusted(-EDGE, -EDGE, EDGE, EDGE)
