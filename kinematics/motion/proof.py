@@ -23,7 +23,7 @@ here stand some ten digits above it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,7 +31,7 @@ from numpy.typing import NDArray
 from kinematics.frames import Array
 from kinematics.motion.chebyshev import between, nodes, series
 from kinematics.motion.constants import away, standing, turning
-from kinematics.motion.rows import Geometry, Rows, State, evaluate, jacobian
+from kinematics.motion.rows import Geometry, Rows, State, evaluate, jacobian, moved
 from kinematics.motion.system import System
 from kinematics.motion.track import NODES, Track, drivers, lane_by_lane, posed, spread_over
 
@@ -41,6 +41,8 @@ LIMIT = 0.15
 """Greatest h taken as proof."""
 LOOSEST = 0.5
 """Greatest Z."""
+FINE = 1e-6
+"""Z above which a track is worth mending before it seeds others."""
 AWAY = 1.25
 """What constants of rows that fit can grow by for poses within ``ROOM`` that do not."""
 ROOM = 0.2
@@ -65,6 +67,15 @@ class Vouched:
 
 def vouch(system: System, geo: Geometry, track: Track) -> Vouched:
     """Prove a track, lane by lane."""
+    return vouch_and_mend(system, geo, track)[0]
+
+
+def vouch_and_mend(system: System, geo: Geometry, track: Track) -> tuple[Vouched, Track]:
+    """Prove a track, lane by lane; also the track with its nodes closed by what that told.
+
+    What was proved is the track that was given. The mended one is only a better seed of the same
+    poses, next to which it stands; ``left`` speaks of it.
+    """
     n, m = len(track.other), system.table.width
     values, square = spread_over(track.low, track.high, nodes(FINER)), m * m
     with np.errstate(all="ignore"):
@@ -80,30 +91,62 @@ def vouch(system: System, geo: Geometry, track: Track) -> Vouched:
         np.einsum("bin,bin->bn", state.turn, state.turn, out=left[square + m :])
         left[: square : m + 1] -= 1.0
         left[square + m :] -= 1.0
-        sup = _greatest(left, n)
+        sup, tail = _greatest(left, n)
         kappa, most, reach = _kappa(system, geo, rows, state, _columns(track, m))
         # A quaternion not quite of unit length is as far off as so small a motion.
         stretch = geo.scale * sup[square + m :].max(axis=0)
         loose = _norm(sup[:square]) + kappa * stretch
         off = _norm(sup[square : square + m]) + most * stretch
-    judged = [
-        _judged(*lane)
-        for lane in zip(*(x.tolist() for x in (track.good, loose, off, kappa, reach)), strict=True)
-    ]
-    return Vouched(*np.array(judged).T)
+        far = _norm(tail[:square]), _norm(tail[square : square + m])
+        if loose.max() > FINE:
+            track = _mended(system, geo, track, left)
+    told = (track.good, loose, off, kappa, reach, *far)
+    judged = [_judged(*lane) for lane in zip(*(x.tolist() for x in told), strict=True)]
+    return Vouched(*np.array(judged).T), track
 
 
 def _judged(
-    good: bool, loose: float, off: float, kappa: float, reach: float
+    good: bool,
+    loose: float,
+    off: float,
+    kappa: float,
+    reach: float,
+    loose_tail: float,
+    off_tail: float,
 ) -> tuple[float, float, float, float]:
-    """What ``Vouched`` says of one lane."""
+    """What ``Vouched`` says of one lane; the tails are what mending leaves as it is."""
     rest = 1.0 - loose
     if not (good and loose <= LOOSEST and 0.0 < kappa < float("inf")):
         return float("inf"), 0.0, loose, loose
     room, number = min(ROOM * rest / kappa, reach), off * kappa / rest**2
     if not (number <= LIMIT and off <= 0.5 * room):
         return float("inf"), 0.0, loose, loose
-    return number, room, loose, loose + 1.5 * number
+    again = off_tail + off * (loose + number)
+    left = loose_tail + loose**3 + 2.0 * kappa * again
+    return number, room, loose, left
+
+
+def _mended(system: System, geo: Geometry, track: Track, left: Array) -> Track:
+    """The track with one more step at its nodes: of the poses with A f, of A with E = A J - 1,
+    to A (1 - E + E²).
+
+    ``left`` (m·m + m + .., n·FINER) holds A J - 1 and A f at the finer points; both are
+    polynomials there, so their values at the nodes follow.
+    """
+    n, m, bodies = len(track.other), system.table.width, track.bodies
+    values = left[: m * m + m].reshape(m * m + m, n, FINER)
+    values = lane_by_lane(values, between(FINER, NODES)).reshape(m * m + m, -1)
+    table = track.table.copy()
+    flat = table.reshape(len(table), -1)
+    poses, inverse = flat[: 7 * bodies].reshape(bodies, 7, -1), flat[7 * bodies :].reshape(m, m, -1)
+    gap = values[: m * m].reshape(m, m, -1)
+    by = np.einsum("ijn,jkn->ikn", gap, inverse)
+    by -= np.einsum("ijn,jkn->ikn", gap, by)
+    inverse -= by
+    poses[:, :3], poses[:, 3:] = moved(
+        system.table, geo, State(poses[:, :3], poses[:, 3:]), -values[m * m :]
+    )
+    return replace(track, table=table)
 
 
 def _norm(values: Array) -> Array:
@@ -111,13 +154,15 @@ def _norm(values: Array) -> Array:
     return np.asarray(np.sqrt(np.einsum("kn,kn->n", values, values)))
 
 
-def _greatest(values: Array, n: int) -> Array:
+def _greatest(values: Array, n: int) -> tuple[Array, Array]:
     """Bounds (k, n) over the stretch of polynomials with these values (k, n·FINER) at its points.
 
-    The sum of the sizes of their Chebyshev coefficients.
+    The sum of the sizes of their Chebyshev coefficients; also of those past a track's degree.
     """
     found = lane_by_lane(values.reshape(len(values), n, FINER), series(FINER).T)
-    return np.asarray(np.abs(found, out=found).sum(axis=2))
+    np.abs(found, out=found)
+    tail = found[:, :, NODES:].sum(axis=2)
+    return found[:, :, :NODES].sum(axis=2) + tail, tail
 
 
 def _columns(track: Track, m: int) -> Array:

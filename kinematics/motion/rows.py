@@ -285,10 +285,16 @@ def jacobian(table: Table, geo: Geometry, rows: Rows, state: State) -> Array:
     """
     n, kind = rows.value.shape[-1], rows.value.dtype
     force = rows.force.swapaxes(0, 1)
-    if table.dense:
+    if table.hinged == FREE:
+        lever = rows.arm_b
         out = np.empty((table.rows, 6, n), dtype=kind)
         out[:, :3] = force
-        moment = cross_last(rows.arm_b, rows.force).swapaxes(0, 1)
+        if table.a_moves:
+            # Where the A end moves, both turn round; the force acts through b all the same.
+            moving, lever = table.lead, lever.copy()
+            out[moving, :3] *= -1.0
+            lever[:, moving] = -(rows.apart[:, moving] + rows.arm_a[:, moving])
+        moment = cross_last(lever, rows.force).swapaxes(0, 1)
         np.multiply(moment, 1.0 / geo.scale, out=out[:, 3:])
         return out
     gathered = geo.gathered(table)

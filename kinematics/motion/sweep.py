@@ -15,11 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kinematics.frames import Array
-from kinematics.motion.proof import Vouched, near, vouch
+from kinematics.motion.proof import Vouched, near, vouch_and_mend
 from kinematics.motion.rows import Geometry, State, evaluate, moved
 from kinematics.motion.solve import Rates, correction, polish, rates
 from kinematics.motion.system import System
-from kinematics.motion.track import Track, drivers, lay, posed, unit
+from kinematics.motion.track import SETTLED, Track, drivers, lay, posed, unit
 
 REACH = 0.45
 """Longest way to an end of a stretch, as solved motion over the corner's own size (``scale``)."""
@@ -43,6 +43,8 @@ SHORTEST = 1e-4
 """Of a usual stretch: a path that can't be followed so far has come to its end."""
 STEEP = 5.0
 """How much faster than at the start a path must run to be straightening out."""
+UNPROVED = 1e-5
+"""How far nodes are settled, over the corner's own size, where no proof mends them."""
 GUESSED = 1e-3
 """How far off interpolated inverses are taken to be where that is not worked out."""
 
@@ -278,16 +280,17 @@ def _stretch(
     along: int,
     proving: bool,
 ) -> Stretch:
-    track = lay(system, geo, start.state, start.at, start.other, start.rate, span, along)
+    settled = SETTLED if proving else UNPROVED
+    track = lay(system, geo, start.state, start.at, start.other, start.rate, span, along, settled)
     n = start.state.size
     if not proving:
         number, guessed = np.where(track.good, np.nan, np.inf), np.full(n, GUESSED)
         return Stretch(np.arange(n), track, Vouched(number, np.zeros(n), guessed, guessed))
-    proof = vouch(system, geo, track)
+    proof, mended = vouch_and_mend(system, geo, track)
     tied = near(geo, track, start.at, start.state) < proof.room
     if not tied.all():
         proof = replace(proof, number=np.where(tied, proof.number, np.inf))
-    return Stretch(np.arange(n), track, proof)
+    return Stretch(np.arange(n), mended, proof)
 
 
 def _only(part: Stretch, good: NDArray[np.bool_]) -> Stretch:

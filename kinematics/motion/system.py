@@ -21,7 +21,7 @@ from kinematics.motion.blocks import Block, Numbers
 from kinematics.motion.mechanism import FIXED, Mechanism
 from kinematics.motion.rows import Geometry, State
 from kinematics.motion.swing import Swings, swings
-from kinematics.motion.tables import GROUND, Group, Index, Table
+from kinematics.motion.tables import GROUND, Group, Index, Table, index_of
 from kinematics.project.model import CHASSIS, RACK, Ball, End, Hinge
 
 
@@ -257,15 +257,8 @@ def _groups(on: list[str], bodies: tuple[str, ...], distances: int) -> tuple[Gro
         rows = np.array([i for i, x in enumerate(on) if x in names], dtype=np.intp)
         if len(rows):
             normals = rows[rows >= distances] - distances
-            out.append(Group(number, _index(rows), _index(normals) if len(normals) else None))
+            out.append(Group(number, index_of(rows), index_of(normals) if len(normals) else None))
     return tuple(out)
-
-
-def _index(rows: np.ndarray) -> Index:
-    """A slice where the rows are contiguous: views are cheaper than copies."""
-    if len(rows) and rows[-1] - rows[0] + 1 == len(rows):
-        return slice(int(rows[0]), int(rows[-1]) + 1)
-    return rows
 
 
 def _frames(

@@ -15,6 +15,13 @@ GROUND = -1
 """Stands for the chassis in row tables, and for the rack, whose shift is added apart."""
 
 
+def index_of(rows: NDArray[np.intp]) -> Index:
+    """A slice where the rows are contiguous: views are cheaper than copies."""
+    if len(rows) and rows[-1] - rows[0] + 1 == len(rows):
+        return slice(int(rows[0]), int(rows[-1]) + 1)
+    return rows
+
+
 @dataclass(frozen=True)
 class Group:
     """The rows whose end is on one body (``GROUND``: the chassis or the rack).
@@ -85,6 +92,11 @@ class Table:
     def a_moves(self) -> bool:
         """Whether any A end is on a body that is solved for."""
         return len(self.ends[0][0]) > 0
+
+    @cached_property
+    def lead(self) -> Index:
+        """The rows whose A end is on a body that is solved for."""
+        return index_of(self.ends[0][0])
 
     @cached_property
     def dense(self) -> bool:

@@ -24,7 +24,8 @@ NODES = 9
 STEPS = 6
 """Newton steps at the nodes at most; where more are asked the stretch is taken shorter."""
 SETTLED = 2e-3
-"""mm: a Newton step that leaves the nodes closed to a hair, and their inverses good."""
+"""Of the corner's own size: a Newton step that leaves the nodes closed and their inverses good
+enough to be proved, and mended by what the proof finds."""
 
 
 @dataclass(frozen=True)
@@ -102,8 +103,10 @@ def lay(
     rate: Rates,
     span: tuple[float, float],
     along: int,
+    settled: float = SETTLED,
 ) -> Track:
-    """Solve the nodes of a stretch ``span`` that holds ``at``, seeded to third order from there.
+    """Solve the nodes of a stretch ``span`` that holds ``at``, seeded to third order from there,
+    until a step is no longer than ``settled`` of the corner's size.
 
     ``geo`` is one corner's, or one for each lane and node.
     """
@@ -119,28 +122,32 @@ def lay(
     spread = state if n == 1 else state.take(np.repeat(np.arange(n), NODES))
     with np.errstate(all="ignore"):
         pose = moved(system.table, geo, spread, seed.reshape(len(seed), -1))
-        pose, inverse, square = newton(system, geo, pose, *drivers(values, other, along))
+        pose, inverse, square = newton(system, geo, pose, drivers(values, other, along), settled)
     bodies, m = len(state.turn), len(inverse)
     table = np.empty((7 * bodies + m * m, n, NODES))
     poses = table[: 7 * bodies].reshape(bodies, 7, -1)
     poses[:, :3], poses[:, 3:] = pose
     table[7 * bodies :] = inverse.reshape(-1, n, NODES)
-    good = np.asarray((square.reshape(n, NODES) <= SETTLED**2).all(axis=1))
+    good = np.asarray((square.reshape(n, NODES) <= (settled * geo.scale) ** 2).all(axis=1))
     return Track(low, high, along, other, bodies, table, good)
 
 
 def newton(
-    system: System, geo: Geometry, pose: State, drive: Array, rack: Array
+    system: System,
+    geo: Geometry,
+    pose: State,
+    driven: tuple[Array, Array],
+    settled: float,
 ) -> tuple[State, Array, Array]:
     """Newton steps until settled: poses, the inverse (m, m, n) of the last step, and how long that
     was, squared (n,)."""
     for _ in range(STEPS):
-        rows = evaluate(system.table, geo, pose, drive, rack)
+        rows = evaluate(system.table, geo, pose, *driven)
         inverse = inverted(jacobian(system.table, geo, rows, pose)[system.used])
         step = np.einsum("ijn,jn->in", inverse, rows.value[system.used])
         pose = moved(system.table, geo, pose, -step)
         square = np.einsum("in,in->n", step, step)
-        if not SETTLED**2 < square.max() < (0.5 * geo.scale) ** 2:
+        if not settled**2 < square.max() / geo.scale**2 < 0.25:
             break
     return pose, inverse, square
 

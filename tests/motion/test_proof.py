@@ -133,7 +133,7 @@ def flipping(monkeypatch):
     others = other_assemblies(linkage)
     real = sweep.lay
 
-    def flipped(system, geo, state, at, other, rate, span, along):
+    def flipped(system, geo, state, at, other, rate, span, along, settled):
         for k in range(others.size):
             away = others.take(np.array([k]))
             own = sweep.lanes(system, geo, away, 0.0, other, along).rate
