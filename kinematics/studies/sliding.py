@@ -83,13 +83,25 @@ class Sliding:
             [k for k, (i, j) in enumerate(pairs) if moved[i] != moved[j]], dtype=np.int64
         )
 
-    def placed(self, rows: Ints, offset: Array) -> tuple[list[Placing], list[Pair]]:
-        """The parts of the affected pairs, and these in terms of them.
+    def placed(
+        self,
+        rows: Ints,
+        offset: Array,
+        chosen: Ints | None = None,
+        places: Ints | None = None,
+        cut: bool = False,
+    ) -> tuple[list[Placing], list[Pair]]:
+        """The parts of affected pairs, and these in terms of them.
 
         rows (places, samples) : numbers of poses; offset (places, 3) : the mount's moves, mm.
+        chosen : which of the affected pairs, all if left out. places : of all that were moved for,
+        those of rows and offset, if not all. cut : parts that stand still are cut about the top's
+        ball at every place; else they are left whole there, and the pairs that `roughly` names may
+        come out too low.
         """
-        batch = self._batch(rows.ravel(), np.repeat(offset, rows.shape[1], axis=0))
-        pairs = [self.setting.pairs.checked[k] for k in self.affected]
+        affected = self.affected if chosen is None else self.affected[chosen]
+        batch = self._batch(rows, offset, places)
+        pairs = [self.setting.pairs.checked[k] for k in affected]
         used = sorted({i for pair in pairs for i in pair})
         parts = dict(zip(used, self.setting.builder.some(self._row, used), strict=True))
         sliding = [i for i in used if parts[i].body == "coilover"]
@@ -104,26 +116,53 @@ class Sliding:
                 for e, k in enumerate((i, j)):
                     numbers[e] = len(place)
                     place.append(k)
-                    placings += self._cut(parts[k], balls, batch, offset, numbers[e])
+                    held = offset if cut else None
+                    placings += self._cut(parts[k], balls, batch, held, numbers[e])
             terms.append((numbers[0], numbers[1]))
         return placings, terms
 
+    @cached_property
+    def roughly(self) -> npt.NDArray[np.bool_]:
+        """Of the affected pairs those with a part that stands still under the top's ball, (k,)."""
+        pairs = [self.setting.pairs.checked[k] for k in self.affected]
+        return np.array(
+            [
+                any(
+                    (ball.a, ball.b) == pair and self._at_top(ball)
+                    for ball in self.setting.pairs.joints
+                )
+                and any(self._mode(self._parts[i]) == STILL for i in pair)
+                for pair in pairs
+            ],
+            dtype=bool,
+        )
+
     def _cut(
-        self, part: Part, balls: Sequence[JointBall], batch: Motion, offset: Array, number: int
+        self,
+        part: Part,
+        balls: Sequence[JointBall],
+        batch: Motion,
+        offset: Array | None,
+        number: int,
     ) -> Iterator[Placing]:
-        """The part without what lies inside the balls, wherever these are in it."""
+        """The part without what lies inside the balls, wherever these are in it.
+
+        offset : where the top's own goes over a part that stands still; None: that is left whole.
+        """
         mode = self._mode(part)
-        if mode != STILL or not any(self._at_top(ball) for ball in balls):
-            motion = batch if mode == PLACED else self._row
-            cut = trimmed(part, [(self._centre(ball, motion), ball.radius) for ball in balls])
-            yield Placing(number, cut.pieces, mode)
+        if mode == STILL and offset is not None and any(self._at_top(ball) for ball in balls):
+            for m, by in enumerate(offset):
+                held = [
+                    (self._centre(b, self._row) + (by if self._at_top(b) else 0.0), b.radius)
+                    for b in balls
+                ]
+                yield Placing(number, trimmed(part, held).pieces, mode, m)
             return
-        for m, by in enumerate(offset):
-            held = [
-                (self._centre(b, self._row) + (by if self._at_top(b) else 0.0), b.radius)
-                for b in balls
-            ]
-            yield Placing(number, trimmed(part, held).pieces, mode, m)
+        if mode == STILL:
+            balls = [ball for ball in balls if not self._at_top(ball)]
+        motion = batch if mode == PLACED else self._row
+        cut = trimmed(part, [(self._centre(ball, motion), ball.radius) for ball in balls])
+        yield Placing(number, cut.pieces, mode)
 
     def _centre(self, ball: JointBall, motion: Motion) -> Array:
         """Where a ball is at every pose, (n, 3) or (1, 3); the top's goes with the mount."""
@@ -144,9 +183,10 @@ class Sliding:
             return SHIFTED
         return MOVING if any(poses(piece) > 1 for piece in part.pieces) else STILL
 
-    def _batch(self, picked: Ints, offset: Array) -> Motion:
-        """The poses picked, as one row, with the mount as a body of its own."""
-        count = len(picked)
+    def _batch(self, rows: Ints, offset: Array, places: Ints | None) -> Motion:
+        """The poses of every place's samples, as one row, with the mount as a body of its own."""
+        picked = rows.ravel()
+        offset, count = np.repeat(offset, rows.shape[1], axis=0), len(picked)
         motion = self.motion
         carrying = {self.coilover.foot.body, *(ball.at.body for ball in self._balls)}
         kept = [k for k, body in enumerate(motion.bodies) if body in carrying]

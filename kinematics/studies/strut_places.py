@@ -62,8 +62,20 @@ class StrutPlaces(Sliding):
     def _mode(self, part: Part) -> int:
         return PLACED if part.body != CHASSIS else super()._mode(part)
 
-    def _batch(self, picked: Ints, offset: Array) -> Motion:
-        return self.motion
+    def _batch(self, rows: Ints, offset: Array, places: Ints | None) -> Motion:
+        if places is None:
+            return self.motion
+        samples = rows.shape[1]
+        picked = (places[:, None] * samples + np.arange(samples)).ravel()
+        motion = self.motion
+        return replace(
+            motion,
+            rack=np.zeros(len(picked)),
+            state=motion.state[:, picked],
+            closure=motion.closure[:, picked],
+            flat_rotation=np.take(motion.flat_rotation, picked, axis=-1),
+            flat_position=np.take(motion.flat_position, picked, axis=-1),
+        )
 
 
 def solved(setting: Setting, offset: Array, rack: float) -> Variants:

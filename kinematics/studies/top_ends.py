@@ -30,7 +30,7 @@ Ints = npt.NDArray[np.int64]
 
 KNOTS = 1201
 """Travels at which the foot's path is solved: the cubic spline through them is good to 1e-7 mm."""
-LOOKS = 161
+LOOKS = 81
 """Travels at which a length is first looked for, evenly from set-up height outward."""
 ROUNDS = 4
 """Newton steps from there: each doubles the digits."""

@@ -14,10 +14,11 @@ from collections.abc import Callable
 import numpy as np
 import numpy.typing as npt
 
-from kinematics.clearance.places import Grid, Worst, worst_by_place
+from kinematics.clearance.places import Grid, Worst
 from kinematics.motion import move
 from kinematics.project.mount import slot_range
 from kinematics.studies.place_found import Seen, limits_of
+from kinematics.studies.place_worst import worst_sliding
 from kinematics.studies.plan import TopMap, worse
 from kinematics.studies.ranges import through_nought
 from kinematics.studies.sliding import Sliding, goes_along, steers_the_wheel
@@ -27,7 +28,7 @@ from kinematics.studies.strut_places import (
     strut_ends,
     strut_motion,
 )
-from kinematics.studies.study import TOLERANCE, Setting
+from kinematics.studies.study import Setting
 from kinematics.studies.top_ends import top_ends
 
 __all__ = ["TopMap", "slot_map", "slots_of", "top_map"]
@@ -146,10 +147,8 @@ def _at_rack(
         motion = strut_motion(setting, found, common, own, flat)
         sliding = StrutPlaces(setting, motion, with_tower)
     rows, valid = _samples(common, ends)
-    placings, pairs = sliding.placed(rows, flat)
     grid = Grid(shape, rows, valid, np.ascontiguousarray(flat))
-    rule = setting.rule[sliding.affected]
-    worst = worst_by_place(placings, pairs, rule, grid, TOLERANCE, progress, cancelled, threads)
+    worst = worst_sliding(sliding, grid, progress, cancelled, threads)
     lowest, tightest = (_named(one, sliding.affected, common, ends, shape) for one in worst)
     turned = [np.where(pair < 0, np.nan, rack) for _, pair, _ in (lowest, tightest)]
     seen = Seen(motion, rows, valid, common, flat, rack)

@@ -102,6 +102,25 @@ def test_a_mount_that_slides_over_its_tower_equals_the_corner_rebuilt():
         assert plan.clearance[row, column] == pytest.approx(np.nanmin(low), abs=0.02)
 
 
+@pytest.mark.parametrize("height", [0.0, -25.0])
+def test_a_tower_cut_only_where_it_matters_is_the_tower_cut_everywhere(height):
+    """Lowered, the top hat's ball reaches into the plate at most places."""
+    setting = set_up(example("rear-in-trouble"))
+    offsets = np.linspace(-40.0, 40.0, 7)
+    seen = []
+    plan = top_map(setting, offsets, offsets, height=height, with_tower=False,
+                   progress=seen.append)  # fmt: skip
+    assert seen == sorted(seen)
+    assert seen[-1] == 1.0
+    with pytest.MonkeyPatch.context() as patch:
+        whole = Sliding.placed
+        patch.setattr(Sliding, "roughly", np.zeros(1000, dtype=bool))
+        patch.setattr(Sliding, "placed", lambda self, *args: whole(self, *args[:-1], True))
+        every = top_map(setting, offsets, offsets, height=height, with_tower=False)
+    np.testing.assert_allclose(plan.clearance, every.clearance, atol=0.02)
+    np.testing.assert_allclose(plan.margin, every.margin, atol=0.02)
+
+
 def test_several_rack_positions_are_the_worst_of_each():
     setting = set_up(example("front-wishbones"))
     racks = np.array([-15.0, 0.0, 20.0])
