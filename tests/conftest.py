@@ -12,6 +12,10 @@ from hypothesis import settings
 
 from tests import display
 
+# The workers share the processors: matrices here are small, and threads that wait for each other
+# over one cost as much again. Before numpy is loaded, here and in what the tests start.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 if TYPE_CHECKING:
     from PySide6.QtWidgets import QApplication
 
