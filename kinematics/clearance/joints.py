@@ -309,6 +309,8 @@ def _mix(corners: Array, mixed: Sequence[tuple[int, int, float]]) -> Array:
 
 def _reference(corners: Array, centre: Array) -> tuple[Array, Array]:
     """Corners and the ball's centre at the first pose where both are known."""
+    if np.isfinite(corners[0]).all() and np.isfinite(centre[0]).all():
+        return corners[0], centre[0]
     n = max(len(corners), len(centre))
     c = np.broadcast_to(corners, (n, *corners.shape[1:]))
     m = np.broadcast_to(centre, (n, 3))
