@@ -18,7 +18,7 @@ from kinematics.motion import Motion
 from kinematics.motion.bearings import BearingUse, bearing_uses, limit_of
 from kinematics.motion.joint_limits import only_about
 from kinematics.motion.positions import Positions, over
-from kinematics.project.model import CHASSIS, Coilover, Project, Xyz
+from kinematics.project.model import CHASSIS, Ball, Coilover, Hinge, Project, Xyz
 from kinematics.studies.place_limits import Swivel
 
 Array = npt.NDArray[np.float64]
@@ -181,12 +181,12 @@ def _stood(
     order = np.concatenate([[setup], np.arange(samples)])
     frames, rotation = {}, {}
     for k, body in enumerate(motion.bodies):
-        if body == CHASSIS:
+        if body not in _turning(project):
             continue
-        turn = np.moveaxis(motion.flat_rotation[k].reshape(3, 3, places, samples), (3, 2), (0, 1))
-        at = np.moveaxis(motion.flat_position[k].reshape(3, places, samples), (2, 1), (0, 1))
-        turn = turn[order]
-        frames[body] = turn, at[order]
+        turn = motion.flat_rotation[k].reshape(3, 3, places, samples)[..., order]
+        at = motion.flat_position[k].reshape(3, places, samples)[..., order]
+        turn, at = np.ascontiguousarray(turn.transpose(3, 2, 0, 1)), at.transpose(2, 1, 0)
+        frames[body] = turn, at
         rotation[body] = turn @ turn[0].mT
     mechanism = motion.linkage.mechanism
     points: dict[str, Xyz | Array] = {n: motion.xyz[i] for n, i in mechanism.points.items()}
@@ -194,3 +194,15 @@ def _stood(
     top = project.coilover.top.point
     points[top] = motion.xyz[mechanism.points[top]] + offset
     return _Places(points, rotation, {}, len(order), mechanism.shifts, places, frames)
+
+
+def _turning(project: Project) -> set[str]:
+    """The bodies between which the joints of an unfolded project are, but the chassis."""
+    ends = [end for link in project.links.values() for end in (link.inner, link.outer)]
+    if project.coilover is not None:
+        ends += [project.coilover.foot, project.coilover.top]
+    bodies = {end.body for end in ends}
+    for joint in project.joints.values():
+        bodies.update(joint.bodies if isinstance(joint, Ball | Hinge) else ())
+    held = {b.held_by for b in project.bearings.values() if b.held_by is not None}
+    return (bodies | held) - {CHASSIS}

@@ -35,10 +35,10 @@ Ints = npt.NDArray[np.int64]
 
 SPARE = 25.0
 """How far beyond the corner's own travel others' may reach, mm, besides how far they are raised."""
-KNOTS = 41
+KNOTS = 15
 """Travels at which every place is solved."""
-NEAR = 4
-"""Poses between which one is interpolated: a cubic, good to 1e-6 mm at some mm apart."""
+NEAR = 8
+"""Poses between which one is interpolated: good to 1e-6 mm so far apart."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -123,7 +123,7 @@ def _crossed(travel: Array, length: Array, wanted: float) -> Array:
     rows = start + np.arange(NEAR)[:, None]
     x, y = travel[rows], np.take_along_axis(length, rows, axis=0) - wanted
     out = np.zeros(length.shape[1])
-    for i in range(NEAR):  # the cubic through the travels over their lengths (Lagrange)
+    for i in range(NEAR):  # the polynomial through the travels over their lengths (Lagrange)
         share = np.ones_like(out)
         for j in range(NEAR):
             if j != i:
