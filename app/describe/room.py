@@ -123,6 +123,7 @@ class Describe(QWidget):
         if editor is not None:
             editor.setFocus(Qt.FocusReason.OtherFocusReason)
             self.area.ensureWidgetVisible(editor, 0, 60)
+            self._hold(path, editor.toolTip())
 
     def show_part(self, name: str) -> None:
         """Unfold what was picked in the view, if it has a page here."""
