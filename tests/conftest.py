@@ -59,6 +59,15 @@ def app() -> "QApplication":
     return QApplication(["clearstroke"])
 
 
+@pytest.fixture(scope="session", autouse=True)
+def coarse_pictures(app: "QApplication") -> None:
+    """Pictures of the corner come on paper at 96 px to the inch, drawn once: most tests read the
+    words beside them. The command in a process of its own draws them fine."""
+    from app.paper import corner
+
+    corner.SHARPNESS, corner.SMOOTHING = 1.0, 1
+
+
 @pytest.fixture
 def windows(app: "QApplication", monkeypatch: pytest.MonkeyPatch) -> Iterator["QApplication"]:
     """For tests that open windows.
