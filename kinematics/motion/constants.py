@@ -49,10 +49,7 @@ class Standing(NamedTuple):
 
 def standing(table: Table, geo: Geometry) -> Standing:
     """The part of the constants that is the same at every pose; kept with the geometry."""
-    if "_standing" not in geo.__dict__:
-        geo.__dict__["_standing"] = _standing(table, geo)
-    found: Standing = geo.__dict__["_standing"]
-    return found
+    return geo.kept("_standing", lambda: _standing(table, geo))
 
 
 def _standing(table: Table, geo: Geometry) -> Standing:

@@ -39,8 +39,7 @@ def solve_pivoting(matrix: Array, right: Array) -> Array:
     """The same with row exchanges for every pose, by LAPACK."""
     a, b = matrix.transpose(2, 0, 1), right.transpose(2, 0, 1)
     try:
-        out = np.asarray(np.linalg.solve(a, b), dtype=np.result_type(a, b))
-        return out.transpose(1, 2, 0)
+        return np.asarray(np.linalg.solve(a, b)).transpose(1, 2, 0)
     except np.linalg.LinAlgError:
         return _one_by_one(a, b).transpose(1, 2, 0)
 

@@ -16,7 +16,6 @@ from kinematics.motion.giving_track import rest_sweep
 from kinematics.motion.joint_limits import past_limits
 from kinematics.motion.linkage import Driven, Linkage
 from kinematics.motion.motion import Motion, Reach
-from kinematics.motion.proof import apart_at_most
 from kinematics.motion.recover import poses
 from kinematics.motion.rows import State
 from kinematics.motion.sweep import CHUNK, CLOSED, Lanes, lanes, stepped, sweep
@@ -151,21 +150,31 @@ def _warm(driven: Driven, start: Motion, wanted: Array, racks: Array) -> Solved 
     """All poses by Newton from the nearest pose of a motion near by; None where that is far."""
     system, geo = driven.system, driven.system.geometry
     drive, rack = wanted.repeat(len(racks)), _tiled(racks, len(wanted))
-    from_drive, from_rack = start.drivers
-    apart = np.abs(from_drive[:, None] - drive)
-    apart += np.abs(from_rack[:, None] - rack)
-    gone = start.state.ravel() != _REACHED
-    if gone.any():
-        apart[gone] = np.inf
-        if gone.all():
-            return None
-    begin = start.solved.take(apart.argmin(axis=0))
-    state, left = stepped(system, geo, begin, drive, rack, 6, 0.2 * CLOSED)
+    begin = _nearest(start, drive, rack)
+    if begin is None:
+        return None
+    state, left, way = stepped(system, geo, begin, drive, rack, 6, 0.2 * CLOSED)
     # So short a way leads to no other assembly; a longer one is gone from set-up height.
-    if not (left.max() <= CLOSED and apart_at_most(geo, begin, state).max() <= 0.1 * geo.scale):
+    if not (left <= CLOSED and way <= 0.1 * geo.scale):
         return None
     shape = (len(wanted), len(racks))
     return Solved(state, np.zeros(shape, dtype=np.int8), np.full(shape, np.nan))
+
+
+def _nearest(start: Motion, drive: Array, rack: Array) -> State | None:
+    """For each position wanted the nearest pose of a motion; None where it has none."""
+    gone = start.state.ravel() != _REACHED
+    some = bool(gone.any())
+    if some and gone.all():
+        return None
+    if len(gone) == 1:
+        return start.solved if len(drive) == 1 else start.solved.take(np.zeros(len(drive), int))
+    from_drive, from_rack = start.drivers
+    apart = np.abs(from_drive[:, None] - drive)
+    apart += np.abs(from_rack[:, None] - rack)
+    if some:
+        apart[gone] = np.inf
+    return start.solved.take(apart.argmin(axis=0))
 
 
 def _tiled(racks: Array, times: int) -> Array:

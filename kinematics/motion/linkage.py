@@ -11,6 +11,7 @@ import numpy as np
 
 from kinematics.frames import Array
 from kinematics.motion.closure import Checks, checks, closure
+from kinematics.motion.constants import standing
 from kinematics.motion.creep import creep
 from kinematics.motion.errors import MotionError
 from kinematics.motion.giving import (
@@ -133,6 +134,7 @@ def corner(project: Project, give: Mapping[str, float | None] | None = None) -> 
         return _giving_corner(built, springs)
     system = build(built)
     state = _assemble(system)
+    system = _pivoted(system, state)
     order = names(built)
     rotation, position = poses(system, state, np.zeros(1), built.xyz)
     todo = checks(built, order)
@@ -141,9 +143,18 @@ def corner(project: Project, give: Mapping[str, float | None] | None = None) -> 
         raise MotionError(
             f"This corner doesn't fit together at set-up height: a joint stays {worst:.2g} mm open."
         )
-    system = _pivoted(system, state)
     driven = {"travel": Driven(system, 0.0, state)}
-    return Linkage(built, order, rotation, position, todo, {}, driven)
+    return _ready(Linkage(built, order, rotation, position, todo, {}, driven))
+
+
+def _ready(linkage: Linkage) -> Linkage:
+    """The linkage with all that hangs on it alone worked out, so that no sweep has to."""
+    driven = linkage.driven()
+    system = driven.system
+    standing(system.table, system.geometry)
+    _ = driven.by_driver.speed, system.carry, system.swings
+    _ = linkage.gauge_limits, linkage.setup_height
+    return linkage
 
 
 def _giving_corner(built: Mechanism, give: dict[str, float]) -> Linkage:

@@ -134,8 +134,8 @@ def _mended(system: System, geo: Geometry, track: Track, left: Array) -> Track:
     polynomials there, so their values at the nodes follow.
     """
     n, m, bodies = len(track.other), system.table.width, track.bodies
-    values = left[: m * m + m].reshape(m * m + m, n, FINER)
-    values = lane_by_lane(values, between(FINER, NODES)).reshape(m * m + m, -1)
+    fine = left[: m * m + m].reshape(m * m + m, n, FINER)
+    values = lane_by_lane(fine, between(FINER, NODES)).reshape(m * m + m, -1)
     table = track.table.copy()
     flat = table.reshape(len(table), -1)
     poses, inverse = flat[: 7 * bodies].reshape(bodies, 7, -1), flat[7 * bodies :].reshape(m, m, -1)
@@ -198,12 +198,8 @@ def _kappa(
 
 def near(geo: Geometry, track: Track, at: float, state: State) -> Array:
     """At most how far poses (n lanes) stand from the track's at a value of the driver, mm."""
-    return apart_at_most(geo, track.at(at), state)
-
-
-def apart_at_most(geo: Geometry, first: State, second: State) -> Array:
-    """At most how far poses are apart (n,) in mm, quickly; see ``distance``."""
-    shift, turn = first.centre - second.centre, first.turn - second.turn
+    pose = track.at(at)
+    shift, turn = pose.centre - state.centre, pose.turn - state.turn
     # An angle is at most π/2 times twice its quaternions' chord.
     square = np.einsum("bin,bin->n", turn, turn)
     square *= (np.pi * geo.scale) ** 2

@@ -19,8 +19,9 @@ All arrays carry the poses on their last axis and vectors on their first (see ``
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 import numpy as np
 
@@ -34,6 +35,8 @@ from kinematics.frames import (
     turned_last,
 )
 from kinematics.motion.tables import GROUND, Index, Table
+
+Kept = TypeVar("Kept")
 
 
 @dataclass(frozen=True)
@@ -57,25 +60,20 @@ class Geometry:
     arm: Array
     scale: float
 
-    def plan(self, table: Table) -> Plan | None:
-        """What rows take from the poses in one product; None for many variants."""
-        if "_plan" not in self.__dict__:
-            self.__dict__["_plan"] = _plan(table, self)
-        found: Plan | None = self.__dict__["_plan"]
+    def kept(self, what: str, work: Callable[[], Kept]) -> Kept:
+        """What hangs on this geometry alone, worked out once."""
+        if what not in self.__dict__:
+            self.__dict__[what] = work()
+        found: Kept = self.__dict__[what]
         return found
 
-    def gathered(self, table: Table) -> Array:
-        """What the Jacobian is gathered by (see ``_gathered``)."""
-        if "_gathered" not in self.__dict__:
-            self.__dict__["_gathered"] = _gathered(table, self)
-        found: Array = self.__dict__["_gathered"]
-        return found
+    def plan(self, table: Table) -> Plan | None:
+        """What rows take from the poses in one product; None for many variants."""
+        return self.kept("_plan", lambda: _plan(table, self))
 
     def motion(self, table: Table, step: Array) -> Array:
         """Shift and turn in rad (bodies, 6, n) of each body, from a solved ``step``."""
-        if "_spread" not in self.__dict__:
-            self.__dict__["_spread"] = _spread(table, self)
-        matrix: Array | None = self.__dict__["_spread"]
+        matrix = self.kept("_spread", lambda: _spread(table, self))
         if matrix is None:
             return _spread_by_body(table, self, step)
         return np.asarray(np.matmul(matrix, step).reshape(-1, 6, step.shape[-1]))
@@ -147,6 +145,30 @@ def evaluate(table: Table, geo: Geometry, state: State, drive: Array, rack: Arra
         elif table.by == "damper":
             value[table.driver] -= 0.5 * drive
     return Rows(value, force, apart, arm_a, arm_b)
+
+
+def misfit(table: Table, geo: Geometry, state: State, drive: Array, rack: Array) -> Array:
+    """The rows' values alone, (rows, n) in mm: what ``evaluate`` has of them, for less."""
+    plan, rows, m = geo.plan(table), table.rows, table.distances
+    if table.by not in ("travel", "none"):
+        return evaluate(table, geo, state, drive, rack).value
+    if plan is not None:
+        taken = np.matmul(plan.matrix[:, : 2 * rows], _posture(state, rack))
+        value = np.einsum("imn,imn->mn", taken[:, :rows], taken[:, rows:])
+        value *= table.halves
+        value -= plan.offset
+    elif table.dense:
+        apart, _ = _parted(table, geo, state, matrix_last(state.turn)[0], rack)
+        value = np.empty(apart.shape[1:], dtype=apart.dtype)
+        np.einsum("imn,imn->mn", apart[:, :m], apart[:, :m], out=value[:m])
+        value[:m] *= geo.kept("_halves", lambda: 0.5 / geo.size[:m])
+        np.einsum("imn,imn->mn", geo.normal, apart[:, m:], out=value[m:])
+        value -= geo.kept("_offset", lambda: _offset(table, geo))
+    else:
+        return evaluate(table, geo, state, drive, rack).value
+    if table.driver >= 0:
+        value[table.driver] -= drive
+    return np.asarray(value)
 
 
 FREE = (False,)
@@ -227,11 +249,7 @@ def _each(
     """The same taken body by body, for variants whose points differ from pose to pose."""
     matrix = matrix_last(state.turn)
     if table.dense:
-        arm_a, arm_b = STILL, carried_last(geo.b, matrix[0])
-        apart = state.centre[0][:, None] - geo.a
-        apart += arm_b
-        if table.racked.any():
-            apart[1] += table.racked[:, None] * rack
+        (apart, arm_b), arm_a = _parted(table, geo, state, matrix[0], rack), STILL
     else:
         apart, arm_a, arm_b = _ends(table, geo, state, matrix, rack)
     m, lengths = table.distances, _lengths(table, geo)
@@ -242,9 +260,19 @@ def _each(
             part = geo.normal[:, group.normals]
             turned = part if group.body == GROUND else carried_last(part, matrix[group.body])
             force[:, m:][:, group.normals] = turned
-    if "_offset" not in geo.__dict__:
-        geo.__dict__["_offset"] = _offset(table, geo)
-    return apart, force, arm_a, arm_b, geo.__dict__["_offset"]
+    return apart, force, arm_a, arm_b, geo.kept("_offset", lambda: _offset(table, geo))
+
+
+def _parted(
+    table: Table, geo: Geometry, state: State, matrix: Array, rack: Array
+) -> tuple[Array, Array]:
+    """How the ends part, and the B arms, where one free body has all that move."""
+    arm_b = carried_last(geo.b, matrix)
+    apart = state.centre[0][:, None] - geo.a
+    apart += arm_b
+    if table.racked.any():
+        apart[1] += table.racked[:, None] * rack
+    return apart, arm_b
 
 
 def _ends(
@@ -297,7 +325,7 @@ def jacobian(table: Table, geo: Geometry, rows: Rows, state: State) -> Array:
         moment = cross_last(lever, rows.force).swapaxes(0, 1)
         np.multiply(moment, 1.0 / geo.scale, out=out[:, 3:])
         return out
-    gathered = geo.gathered(table)
+    gathered = geo.kept("_gathered", lambda: _gathered(table, geo))
     both = np.zeros((table.rows, gathered.shape[2], n), dtype=kind)
     both[:, :3] = force
     if len(table.ends[1][0]):

@@ -19,6 +19,7 @@ from kinematics.motion.rows import (
     driver_rates,
     evaluate,
     jacobian,
+    misfit,
     motions,
     moved,
     second,
@@ -75,7 +76,7 @@ def _bounded(step: Array, scale: float) -> Array:
 
 def residual(system: System, geo: Geometry, state: State, drive: Array, rack: Array) -> Array:
     """The largest row (n,) in mm at each pose; inf where a pose is not a number."""
-    value = evaluate(system.table, geo, state, drive, rack).value
+    value = misfit(system.table, geo, state, drive, rack)
     worst = np.abs(value).max(axis=0, initial=0.0)
     return np.where(np.isfinite(worst), worst, np.inf)
 

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from kinematics.frames import Array
 from kinematics.motion.proof import Vouched, near, vouch_and_mend
-from kinematics.motion.rows import Geometry, State, evaluate, moved
+from kinematics.motion.rows import Geometry, State, evaluate, misfit, moved
 from kinematics.motion.solve import Rates, correction, polish, rates
 from kinematics.motion.system import System
 from kinematics.motion.track import SETTLED, Track, drivers, lay, posed, unit
@@ -346,8 +346,8 @@ def _settled(
 ) -> State:
     most = float(loose.max())
     for _ in range(3):
-        rows = evaluate(system.table, geo, state, drive, rack)
-        step = np.einsum("ijn,jn->in", inverse, rows.value[system.used])
+        value = misfit(system.table, geo, state, drive, rack)
+        step = np.einsum("ijn,jn->in", inverse, value[system.used])
         state = moved(system.table, geo, state, -step)
         if float(np.vdot(step, step)) * most * most <= FINE * FINE:
             # All of them together leave less open than one may.
@@ -370,18 +370,20 @@ def stepped(
     rack: Array,
     most: int,
     enough: float = FINE,
-) -> tuple[State, Array]:
+) -> tuple[State, float, float]:
     """Newton steps for all poses, until the last leaves less than ``enough`` mm, or ``most``.
 
-    Also how open (n,), in mm, each pose can be after its last step: Newton's method squares the
-    error, so that is told by the step without evaluating the rows again. It is not relied on
-    where poses are returned: their closure is measured afresh.
+    Also how open, in mm, the worst can be after its last step, and how long the way was at most.
+    Newton's method squares the error, so the first is told by the step without evaluating the rows
+    again. It is not relied on where poses are returned: their closure is measured afresh.
     """
+    way, left = 0.0, np.inf
     for _ in range(most):
         rows = evaluate(system.table, geo, state, drive, rack)
         step = correction(system, geo, rows, state)
         state = moved(system.table, geo, state, step)
-        left = (CURVED / geo.scale) * np.einsum("cn,cn->n", step, step)
-        if left.max() <= enough:
+        square = float(np.einsum("cn,cn->n", step, step).max())
+        way, left = way + square**0.5, CURVED / geo.scale * square
+        if left <= enough:
             break
-    return state, np.where(np.isfinite(left), left, np.inf)
+    return state, left, way

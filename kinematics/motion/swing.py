@@ -70,10 +70,11 @@ def _arm(mechanism: Mechanism, hinge: Hinge, tip: str, ball: Array) -> tuple[Arr
     axis = (pivot - rear) / np.linalg.norm(pivot - rear)
     start = end - pivot
     start = start - axis * (axis @ start)
-    across = np.array([start, np.cross(axis, start)])
+    turned_by = skew(axis)
+    across = np.array([start, turned_by @ start])
     seen = np.concatenate([np.einsum("ki,j->kij", across, ball).reshape(2, 9), across], axis=1)
     along = np.outer(axis, axis)
-    matrix = [along, np.eye(3) - along, skew(axis)]
+    matrix = [along, np.eye(3) - along, turned_by]
     turned = np.concatenate([np.array(matrix).reshape(3, 9), [-m @ pivot for m in matrix]], axis=1)
     turned[0, 9:] += pivot
     return seen, across @ pivot, turned.T

@@ -76,6 +76,8 @@ class System:
     @cached_property
     def as_measured(self) -> Geometry:
         """The geometry with no adjuster wound in, which the points as measured fit."""
+        if not self.mechanism.shifts and not any(x.adjust for x in self.mechanism.links.values()):
+            return self.geometry
         geo = _geometry(
             self.mechanism,
             self.blocks,

@@ -20,15 +20,16 @@ from kinematics.motion.grid import Values, move
 from kinematics.motion.linkage import Linkage, state_of
 from kinematics.motion.motion import Motion
 from kinematics.motion.recover import names, poses
-from kinematics.motion.rows import Geometry, State, evaluate, jacobian, moved
+from kinematics.motion.rows import Geometry, State, evaluate, jacobian, misfit, moved
 from kinematics.motion.sensitivity import pose_slopes, state_about
 from kinematics.motion.solve import correction, polish
 from kinematics.motion.sweep import CLOSED
 from kinematics.motion.system import System, build, with_pivots
 from kinematics.motion.track import NODES, unit
 
-CACHEFUL = 512
-"""Variants taken at once at one travel, so that their arrays stay in the processor's cache."""
+CACHEFUL = 1280
+"""Variants taken at once at one travel: so many that numpy's calls cost little beside their work,
+so few that their arrays stay in the processor's second cache."""
 TIGHT = 2e-10
 """mm: row misfit after which a variant is taken as closed."""
 ROUGH = 2e-9
@@ -197,7 +198,7 @@ def _filled(
         base = part.there.take(slice(i, i + 1))
         seed = unit(State(base.centre + away[:, :3, i], base.turn + away[:, 3:, i]))
         drive = np.full(n, z)
-        found, worst = _chorded(system, geo, seed, drive, part.rack, part.inverse[i])
+        found, worst = _chorded(system, geo, seed, drive, part.rack, -part.inverse[i])
         if not worst <= TIGHT:
             found, closed[i] = newton_all(system, geo, found, drive, part.rack)
         out.centre[:, :, k, some], out.turn[:, :, k, some] = found.centre, found.turn
@@ -236,14 +237,14 @@ def _resting(
 def _chorded(
     system: System, geo: Geometry, state: State, drive: Array, rack: float, inverse: Array
 ) -> tuple[State, float]:
-    """Steps with the nominal corner's inverse (m, m); how open in mm the worst variant is left."""
+    """Steps with minus the nominal corner's inverse (m, m); how open the worst is left, mm."""
     racks, worst = np.full(drive.size, rack), np.inf
     for _ in range(STEPS):
-        rows = evaluate(system.table, geo, state, drive, racks)
-        before, worst = worst, float(np.abs(rows.value).max())
+        value = misfit(system.table, geo, state, drive, racks)
+        before, worst = worst, float(np.abs(value).max())
         if not TIGHT < worst < 0.3 * before:
             break
-        state = moved(system.table, geo, state, -(inverse @ rows.value[system.kept]))
+        state = moved(system.table, geo, state, inverse @ value[system.kept])
     return state, worst
 
 
@@ -273,5 +274,5 @@ def newton_all(
         state = moved(system.table, geo, state, correction(system, geo, rows, state))
     else:
         state = polish(system, geo, state, drive, racks, 6, enough)
-        worst = np.abs(evaluate(system.table, geo, state, drive, racks).value).max(axis=0)
+        worst = np.abs(misfit(system.table, geo, state, drive, racks)).max(axis=0)
     return state, worst <= 0.5 * CLOSED
