@@ -1,4 +1,4 @@
-"""The project's points over the stage, to be seen, named and pulled while describing a corner."""
+"""Points and handles over the stage, seen, named and pulled while describing a corner."""
 
 from __future__ import annotations
 
@@ -8,9 +8,10 @@ import msgspec
 import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QPainter, QPen
+from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
 
-from app.describe.face_drags import coordinates, snapped
+from app.describe.face_drags import Grip, coordinates, handles, snapped
+from app.look import numbers
 from app.look.type import font, metrics
 from app.stage.view import Stage
 from kinematics.project.model import Project
@@ -24,12 +25,16 @@ NEAR = 11.0  # px about a point that take hold of it
 
 
 class Points:
-    """Dots at the points as measured; the one in hand or in the form is large and named."""
+    """Dots at the points as measured; the one in hand or in the form is large and named.
+
+    Squares at boxes and plates, which are moved as a whole; what else can be pulled lights up.
+    """
 
     def __init__(self) -> None:
         self.project: Project | None = None
         self.current = ""
         self.hovered = ""
+        self.grip: Grip | None = None  # the bracket, edge or face under the pointer
 
     def at(self, stage: Stage, at: QPointF) -> str:
         """The point nearest the pointer, if any is near."""
@@ -47,11 +52,18 @@ class Points:
         return QRectF(stage.rect())
 
     def draw(self, stage: Stage, painter: QPainter) -> None:
-        """All dots, then the named one."""
+        """What lights up under the pointer, all squares and dots, then the named one."""
         if self.project is None:
             return
         s, p = stage.theme.scale, stage.theme.palette
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        self._grip(painter, stage)
+        for part, spot in handles(self.project, stage):
+            lit = self.grip is not None and self.grip.along is None and self.grip.part == part
+            half = (6.5 if lit else 4.2) * s
+            painter.setPen(QPen(QColor(p.sheet), 1.6))
+            painter.setBrush(QColor(p.dye))
+            painter.drawRect(QRectF(spot.x() - half, spot.y() - half, 2 * half, 2 * half))
         for name, xyz in self.project.points.items():
             x, y = stage.spots(np.asarray(xyz, float))
             if not np.isfinite(x):
@@ -64,11 +76,26 @@ class Points:
             if named:
                 self._name(painter, stage, name, QPointF(x, y))
 
+    def _grip(self, painter: QPainter, stage: Stage) -> None:
+        """The outline of what would be pulled, and its name."""
+        if self.grip is None:
+            return
+        s, p = stage.theme.scale, stage.theme.palette
+        spots = stage.spots(self.grip.line)
+        if not np.isfinite(spots).all():
+            return
+        line = QPolygonF([QPointF(float(x), float(y)) for x, y in spots])
+        for colour, wide in ((QColor(p.sheet), 4.6 * s), (QColor(p.dye), 2.6 * s)):
+            painter.setPen(QPen(colour, wide))
+            painter.drawPolyline(line)
+        self._name(painter, stage, self.grip.name, QPointF(*spots.mean(axis=0)))
+
     @staticmethod
     def _name(painter: QPainter, stage: Stage, name: str, spot: QPointF) -> None:
         s, p = stage.theme.scale, stage.theme.palette
         wide = metrics(14 * s, 600).horizontalAdvance(name) + 16 * s
-        box = QRectF(spot.x() + 12 * s, spot.y() - 28 * s, wide, 24 * s)
+        x = min(spot.x() + 12 * s, stage.width() - wide - 6 * s)
+        box = QRectF(x, max(spot.y() - 28 * s, 6 * s), wide, 24 * s)
         painter.setPen(QPen(QColor(p.dye), 1.4))
         painter.setBrush(QColor(p.sheet))
         painter.drawRoundedRect(box, 6 * s, 6 * s)
@@ -89,6 +116,7 @@ class SlidePoint:
         self, stage: Stage, document: Document, name: str, at: QPointF, hands: StageHands
     ) -> None:
         self.stage, self.document, self.name, self.hands = stage, document, name, hands
+        self.entry: tuple[str | int, ...] = ("points", name, 0)
         assert document.project is not None
         self.project = document.project
         self.start = np.asarray(self.project.points[name], float)
@@ -109,11 +137,14 @@ class SlidePoint:
             move = np.where(np.arange(3) == keep, move, 0.0)
         wanted = self.start + move
         if not modifiers & Qt.KeyboardModifier.AltModifier:
-            others = (coordinates(self.project, k, self.name) for k in range(3))
+            others = (coordinates(self.project, k, (self.name,)) for k in range(3))
             snap = (snapped(v, o) for v, o in zip(wanted, others, strict=True))
             wanted = np.where(np.abs(move) > 0.05, list(snap), wanted)
         xyz = tuple(float(v) for v in np.round(wanted, 3))
         points = {**self.project.points, self.name: xyz}
+        unit = self.project.units
+        told = ", ".join(numbers.length(v, unit) for v in xyz)
+        self.hands.told = [(self.name, f"{told} {unit}")]
         self.hands.held.emit("point", at)
         self.document.drag(msgspec.structs.replace(self.project, points=points))
 

@@ -6,7 +6,7 @@ import numpy as np
 from PySide6.QtCore import QObject, QPointF, Qt, Signal
 from PySide6.QtGui import QMouseEvent, QWheelEvent
 
-from app.describe.face_drags import PullFace, face_at
+from app.describe.face_drags import Grip, PullGrip, grip_at
 from app.describe.points import Points, SlidePoint
 from app.document import live
 from app.document.document import Document
@@ -28,6 +28,7 @@ class StageHands(QObject):
     hovered = Signal(str)
     picked = Signal(object)  # a Hit or None, on a click without a drag
     turned = Signal(str)  # double click on a floor word, or 'all'
+    chosen = Signal(tuple)  # a click while describing: the entry that what is there is typed in
 
     def __init__(self, document: Document, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -37,6 +38,7 @@ class StageHands(QObject):
         self.way = "plate"  # how the mount slides; see drags.WAYS
         self.needle: Needle | None = None
         self.points = Points()
+        self.told: list[tuple[str, str]] = []  # of what is held, ahead of the live figures
         self._start = QPointF()
         self._moved = False
         self._hit: Hit | None = None
@@ -64,10 +66,8 @@ class StageHands(QObject):
             return TurnView(stage, at)
         if self.points in stage.extras and (name := self.points.at(stage, at)):
             return SlidePoint(stage, document, name, at, self)
-        if self.points in stage.extras and document.project is not None and self._hit is not None:
-            face = face_at(document.project, self._hit)
-            if face is not None and not near_mount(stage, document, at):
-                return PullFace(stage, document, face, self._hit, at, self)
+        if (grip := self._grip(stage, at, self._hit)) is not None:
+            return PullGrip(stage, document, grip, self._hit, at, self)
         if self._near_needle(stage, at):
             return SteerRing(stage, document, self.needle, at, self)
         if near_mount(stage, document, at) or (self._hit and self._hit.piece.dyed):
@@ -105,7 +105,9 @@ class StageHands(QObject):
             drag.cancel()
             if event.button() == Qt.MouseButton.LeftButton:
                 self.picked.emit(self._hit)
-        self.held.emit("", event.position())
+                if isinstance(drag, PullGrip | SlidePoint):
+                    self.chosen.emit(drag.entry)
+        self._let_go(event.position())
         stage.setCursor(Qt.CursorShape.ArrowCursor)
         self._hover_over(stage, event.position())
 
@@ -115,8 +117,12 @@ class StageHands(QObject):
             return False
         self.drag.cancel()
         self.drag = None
-        self.held.emit("", QPointF())
+        self._let_go(QPointF())
         return True
+
+    def _let_go(self, at: QPointF) -> None:
+        self.told = []
+        self.held.emit("", at)
 
     def double(self, stage: Stage, event: QMouseEvent) -> None:
         """Square up to a floor word, or show everything."""
@@ -142,7 +148,15 @@ class StageHands(QObject):
 
     def leave(self, stage: Stage) -> None:
         """The pointer left."""
+        self.points.hovered, self.points.grip = "", None
         self._show_hover(stage, None, "")
+
+    def _grip(self, stage: Stage, at: QPointF, hit: Hit | None) -> Grip | None:
+        """A bracket, edge or face under the pointer, while the corner is described."""
+        project = self.document.project
+        if project is None or self.points not in stage.extras:
+            return None
+        return None if near_mount(stage, self.document, at) else grip_at(project, stage, at, hit)
 
     def _near_needle(self, stage: Stage, at: QPointF) -> bool:
         spot = self.needle.spot(stage) if self.needle and self.needle in stage.extras else None
@@ -153,12 +167,12 @@ class StageHands(QObject):
     def _hover_over(self, stage: Stage, at: QPointF) -> None:
         if self.points in stage.extras:
             name = self.points.at(stage, at)
-            if name != self.points.hovered:
-                self.points.hovered = name
+            grip = None if name else self._grip(stage, at, stage.pick(at))
+            before = self.points.hovered, self.points.grip and self.points.grip.name
+            if (name, grip and grip.name) != before:
                 stage.update()
-            hit = None if name else stage.pick(at)
-            project = self.document.project
-            if name or (project is not None and face_at(project, hit) is not None):
+            self.points.hovered, self.points.grip = name, grip
+            if name or grip is not None:
                 self._show_hover(stage, None, "mount")
                 return
         if self._near_needle(stage, at):

@@ -337,7 +337,7 @@ class Presenter(QObject):
             return []
         units = document.project.units
         worst, _ = reading.worst_now(document.now)
-        rows = [("clearance", reading.amount_words(worst, units))]
+        rows = [*self.hands.told, ("clearance", reading.amount_words(worst, units))]
         if what == "mount" and document.mount_start is not None:
             rows.insert(0, ("moved", describe(*self.offset(), units)))
         figures = document.now.measures.figures

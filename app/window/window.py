@@ -138,7 +138,7 @@ class Window(QWidget):
         document.changed.connect(self._retitle)
         document.compared.connect(self._retitle)
         document.studied.connect(self._settle)
-        document.opened.connect(self._unsettle)
+        document.opened.connect(lambda: setattr(self, "_settled", False))
         self.stage.looked.connect(show.retag)
         for board in (self.ruler, self.strips):
             board.pulled.connect(self._pull)
@@ -149,6 +149,7 @@ class Window(QWidget):
         self.headline.more.connect(lambda: self.do("pairs"))
         self.hands.turned.connect(self._turn)
         self.hands.picked.connect(self.actions_.pick)
+        self.hands.chosen.connect(self.describe.reveal)
         self.pad.began.connect(document.begin)
         self.pad.slid.connect(self._slide)
         self.pad.ended.connect(lambda: document.finish("move the top mount"))
@@ -365,9 +366,6 @@ class Window(QWidget):
         if self.document.checked and not self._settled and not self.stage.held:
             self._settled = True
             self._refit()
-
-    def _unsettle(self) -> None:
-        self._settled = False
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self.theme.fit(self.width())

@@ -1,0 +1,141 @@
+"""Brackets, panel edges and folds pulled in the view, with real events; undone in one step."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+import numpy as np
+import pytest
+from PySide6.QtCore import QPointF, Qt
+from PySide6.QtTest import QTest
+
+from app.describe.face_drags import handles, snapped_move
+from kinematics.project.grips import edges_of, middle_of
+from tests.app.conftest import Driver
+
+
+@pytest.fixture
+def form(driver: Driver) -> Iterator[Driver]:
+    driver.window.enter("Describe")
+    driver.app.processEvents()
+    driver.window.view("3d")
+    driver.settle()
+    yield driver
+    while driver.document.stack.canUndo():
+        driver.document.stack.undo()
+    driver.window.enter("Move")
+
+
+def along(form: Driver, start: QPointF, point: np.ndarray, move: np.ndarray) -> None:
+    """Pull from a place on the stage as far as a point moved so goes there."""
+    form.press(start)
+    by = form.spot(point + move) - form.spot(point)
+    for k in range(1, 5):
+        form.move(start + by * (k / 4))
+
+
+def test_a_bracket_goes_with_the_link_end_bolted_to_it(form: Driver) -> None:
+    before = form.document.project
+    spot = dict(handles(before, form.stage))["radius arm bracket"]
+    QTest.mouseMove(form.stage, spot.toPoint())
+    form.app.processEvents()
+    assert form.window.hands.points.grip.name == "radius arm bracket"
+    # Square from the front: the hand moves it across and up, and nothing forward.
+    form.window.view("front")
+    form.app.processEvents()
+    middle = middle_of(before, "radius arm bracket")
+    along(form, form.spot(middle), middle, np.array([0.0, -20.0, 12.0]))
+    told = dict(form.stage.rows)
+    form.drop(form.spot(middle))
+    assert re.fullmatch(r"(19|2[01])\.\d mm in, 1[123]\.\d up", told["radius arm bracket"])
+    assert told["goes along"] == "radius arm ball"
+    now = form.document.project
+    shift = middle_of(now, "radius arm bracket") - middle
+    assert np.allclose(shift, (0.0, -20.0, 12.0), atol=1.6)
+    end = np.subtract(now.points["radius arm ball"], before.points["radius arm ball"])
+    assert np.allclose(end, shift)
+    assert form.document.stack.undoText() == "move the radius arm bracket"
+    form.document.stack.undo()
+    assert form.document.project == before
+
+
+def test_with_ctrl_the_link_end_stays(form: Driver) -> None:
+    before = form.document.project
+    form.window.view("front")
+    form.app.processEvents()
+    middle = middle_of(before, "radius arm bracket")
+    spot = form.spot(middle)
+    form.drag(spot, (6, -8), mods=Qt.KeyboardModifier.ControlModifier)
+    now = form.document.project
+    assert not np.allclose(middle_of(now, "radius arm bracket"), middle)
+    assert now.points == before.points
+
+
+def test_escape_puts_a_bracket_back(form: Driver) -> None:
+    before = form.document.project
+    spot = dict(handles(before, form.stage))["radius arm bracket"]
+    form.press(spot)
+    form.move(spot + QPointF(20, 10))
+    assert form.document.project != before
+    form.key_escape()
+    form.drop(spot)
+    assert form.document.project == before
+    assert not form.stage.rows
+
+
+@pytest.mark.parametrize(
+    ("entry", "move"), [("outer_down_to", (0.0, 0.0, -15.0)), ("lip", (0.0, 9.0, 0.0))]
+)
+def test_a_panels_foot_and_its_fold_are_pulled(
+    form: Driver, entry: str, move: tuple[float, float, float]
+) -> None:
+    before = form.document.project
+    edge = next(e for e in edges_of(before, "tower") if e.entry == entry)
+    place = None
+    inward = np.array([0.0, 0.0, 1.0]) if entry == "outer_down_to" else np.array([0.0, -1.0, 0.0])
+    form.window.actions_.select("tyre")
+    form.window.actions_.hide()
+    for view in ("front", "3d", "side", "top"):
+        form.window.view(view)
+        form.app.processEvents()
+        for share in np.linspace(0.1, 0.9, 17):  # a place of it that is to be seen
+            point = edge.ends[0] + share * (edge.ends[1] - edge.ends[0]) + 1.5 * inward
+            spot = form.spot(point)
+            grip = form.window.hands._grip(form.stage, spot, form.stage.pick(spot))
+            far = form.spot(point + np.array(move)) - spot
+            if grip is not None and grip.name == edge.name and far.manhattanLength() > 4:
+                place = point
+                break
+        if place is not None:
+            break
+    assert place is not None
+    spot = form.spot(place)
+    along(form, QPointF(spot.toPoint()), place, np.array(move))
+    form.drop(form.spot(place + np.array(move)))
+    form.window.actions_.show_all()
+    by = getattr(form.document.project.tower, entry) - getattr(before.tower, entry)
+    assert by == pytest.approx(sum(move), abs=1.7)
+    assert form.document.stack.index() == 1
+    form.document.stack.undo()
+    assert form.document.project == before
+
+
+def test_a_click_takes_the_hand_to_where_it_is_typed(form: Driver) -> None:
+    project, describe = form.document.project, form.window.describe
+    name = "upper link inner"
+    spot = form.spot(np.array(project.points[name]))
+    QTest.mouseClick(form.stage, Qt.MouseButton.LeftButton, pos=spot.toPoint())
+    assert form.window.focusWidget() is describe.fields["points", name, 0]
+    spot = dict(handles(project, form.stage))["radius arm bracket"]
+    QTest.mouseClick(form.stage, Qt.MouseButton.LeftButton, pos=spot.toPoint())
+    form.app.processEvents()
+    entry = ("parts", "radius arm bracket", "least", 0)
+    assert form.window.focusWidget() is describe.fields[entry]
+    assert form.document.project is project
+
+
+def test_a_move_snaps_where_an_end_comes_level_with_a_neighbour() -> None:
+    at = np.array([[0.0, 0.0, 0.0], [10.0, 5.0, 5.0]])
+    others = [np.array([21.0]), np.array([]), np.array([-3.0])]
+    assert np.allclose(snapped_move(np.array([10.2, 3.33, 0.0]), at, others), (11.0, 3.3, 0.0))

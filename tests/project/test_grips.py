@@ -1,0 +1,122 @@
+"""Edges and brackets in the hand: what moves, what goes along, and what is refused."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import msgspec
+import numpy as np
+import pytest
+
+from kinematics.errors import ProjectError
+from kinematics.project import files
+from kinematics.project.furnish import add_part
+from kinematics.project.grips import (
+    bolted_to,
+    edges_of,
+    middle_of,
+    move_bracket,
+    move_edge,
+    normal_of,
+)
+from kinematics.project.mirror import mirror
+from kinematics.project.model import Project
+
+TROUBLE = Path(__file__).parents[2] / "assets" / "examples" / "rear-in-trouble.corner.json"
+
+
+@pytest.fixture(scope="module")
+def corner() -> Project:
+    return files.read(TROUBLE)
+
+
+def test_a_bracket_takes_the_link_end_bolted_to_it_along(corner: Project) -> None:
+    assert bolted_to(corner, "radius arm bracket") == ("radius arm ball",)
+    moved = move_bracket(corner, "radius arm bracket", (5.0, -3.0, 2.0))
+    shift = np.subtract(moved.points["radius arm ball"], corner.points["radius arm ball"])
+    assert np.allclose(shift, (5.0, -3.0, 2.0))
+    middles = [middle_of(p, "radius arm bracket") for p in (moved, corner)]
+    assert np.allclose(middles[0] - middles[1], (5.0, -3.0, 2.0))
+    same = {n for n in corner.points if moved.points[n] == corner.points[n]}
+    assert same == set(corner.points) - {"radius arm ball"}
+    assert bolted_to(corner, "hub") == ()
+    with pytest.raises(ProjectError, match="stands on named points"):
+        move_bracket(corner, "hub", (1.0, 0.0, 0.0))
+
+
+def test_a_foot_and_a_fold_of_the_tower_are_pulled(corner: Project) -> None:
+    edges = {e.entry: e for e in edges_of(corner, "tower")}
+    assert {"outer_down_to", "lip"} <= set(edges)
+    tower = corner.tower
+    foot = edges["outer_down_to"]
+    assert np.allclose(foot.ends[:, 2], tower.outer_down_to)
+    assert np.allclose(edges["lip"].ends[:, 1], tower.outer + tower.lip)
+    lower = move_edge(corner, foot, -7.0)
+    assert lower.tower.outer_down_to == tower.outer_down_to - 7.0
+    wider = move_edge(corner, edges["lip"], 4.0)
+    assert wider.tower.lip == tower.lip + 4.0
+    with pytest.raises(ProjectError, match="no height"):
+        move_edge(corner, foot, 500.0)
+
+
+def test_on_the_right_a_fold_is_pulled_the_other_way(corner: Project) -> None:
+    left = {e.entry: e for e in edges_of(corner, "tower")}
+    right = {e.entry: e for e in edges_of(mirror(corner), "tower")}
+    for entry, edge in left.items():
+        other = right[entry]
+        assert np.allclose(edge.ends * (1, -1, 1), other.ends)
+        assert np.allclose(edge.way * (1, -1, 1), other.way)
+
+
+def test_an_edge_of_a_plate_takes_its_two_corners_outward(corner: Project) -> None:
+    project, name = add_part(corner, "plate")
+    plate = project.parts[name]
+    edges = edges_of(project, name)
+    assert len(edges) == len(plate.outline)
+    middle = middle_of(project, name)
+    for edge in edges:
+        assert np.linalg.norm(edge.way) == pytest.approx(1.0)
+        assert edge.way @ normal_of(plate) == pytest.approx(0.0)
+        assert (edge.ends.mean(0) - middle) @ edge.way > 0  # outward
+    wider = move_edge(project, edges[0], 10.0).parts[name]
+    moved = np.subtract(wider.outline, plate.outline)
+    assert np.allclose(moved[:2], 10.0 * edges[0].way)
+    assert np.allclose(moved[2:], 0.0)
+    with pytest.raises(ProjectError, match="inside out"):
+        move_edge(project, edges[0], -99.5)
+    assert edges_of(project, "chassis rail") == ()
+
+
+def test_bolted_to_a_slanting_plate_is_near_it_and_of_its_own_body(corner: Project) -> None:
+    project, name = add_part(corner, "plate")
+    inner = np.array(project.points["upper link inner"])
+    outline = tuple(
+        tuple(map(float, inner + at)) for at in ((0, 0, 0), (90, 0, 90), (90, 80, 90), (0, 80, 0))
+    )
+    parts = {**project.parts, name: msgspec.structs.replace(project.parts[name], outline=outline)}
+    above = {**project.points, "lower link inner": tuple(map(float, inner + (30, 40, 75)))}
+    project = msgspec.structs.replace(project, parts=parts, points=above)
+    assert bolted_to(project, name) == ("upper link inner",)  # the other is in its box, not on it
+    on = {**project.points, "upper link outer": tuple(map(float, inner + (45, 40, 45)))}
+    project = msgspec.structs.replace(project, points=on)
+    assert bolted_to(project, name) == ("upper link inner",)  # what moves is not bolted to it
+
+
+def test_what_is_pulled_is_what_is_built(corner: Project) -> None:
+    """The lip's piece reaches to the fold's edge, as drawn and as checked."""
+    from kinematics.motion import corner as assemble
+    from kinematics.motion import move
+    from kinematics.project.unfold import unfold
+    from kinematics.shapes.skins import Dresser
+
+    lip = next(e for e in edges_of(corner, "tower") if e.entry == "lip")
+    for project, reach in (
+        (corner, lip.ends[0, 1]),
+        (move_edge(corner, lip, 6.0), lip.ends[0, 1] + 6),
+    ):
+        dresser = Dresser(project, None)
+        placed = dresser.place(move(assemble(unfold(project)), np.zeros(1), np.zeros(1)))
+        skin = next(s for s in dresser.skins if s.part == "tower lip")
+        at = placed[skin.name]
+        y = skin.vertices.astype(float) @ at.rotation[0].T + at.origin[0]
+        assert y[:, 1].max() == pytest.approx(reach, abs=0.01)
