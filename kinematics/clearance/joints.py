@@ -26,6 +26,7 @@ Array = npt.NDArray[np.float64]
 
 _SIDES = 12  # of the polygon drawn in a ball's circle
 _CUTS = 64  # kept of a part
+_HALVES = 512  # kept of a block
 
 
 @dataclass(frozen=True, eq=False)
@@ -241,8 +242,25 @@ def _block_outside(block: Block, centre: Array, radius: float) -> list[Piece]:
         if np.all(height >= 0.0):
             return [block]
         if np.any(height > 0.0):
-            out.append(_clipped_block(block, height))
+            out.append(_beyond(block, direction, float(middle @ direction + side), height))
     return out
+
+
+# A ball that goes over a block in rows and columns cuts it at the same few planes.
+_halves: WeakKeyDictionary[Block, dict[tuple[float, ...], Block]] = WeakKeyDictionary()
+
+
+def _beyond(block: Block, direction: Array, plane: float, height: Array) -> Block:
+    """What of a block lies beyond a plane, height (k,) of its corners above it."""
+    if len(block.corners) > 1:
+        return _clipped_block(block, height)
+    known = _halves.setdefault(block, {})
+    key = (*direction.tolist(), plane)
+    if key not in known:
+        if len(known) >= _HALVES:
+            known.clear()
+        known[key] = _clipped_block(block, height)
+    return known[key]
 
 
 def _clipped_block(block: Block, height: Array) -> Block:
