@@ -10,11 +10,10 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from kinematics.frames import Array
 from kinematics.motion.rows import Geometry, Rows, State
-from kinematics.motion.tables import Table
+from kinematics.motion.tables import Index, Table
 
 MARGIN = 1.05
 """Room left for a sliding point's distance from its body's centre between two poses."""
@@ -34,16 +33,15 @@ class Constants(NamedTuple):
 class Standing(NamedTuple):
     """What of the constants is the same at every pose, (rows, 1 or n) each.
 
-    The rows ``sliding`` have a direction that turns with its body, seen by a point that may slide
-    over it: what their point's distance from the body's centre adds is left out here, and they
-    hold for ``room`` (sliding, 1 or n) of that distance. ``both`` is the square of ``size``.
+    The table's ``sliding`` rows have a direction that turns with its body, seen by a point that
+    may slide over it: what their point's distance from the body's centre adds is left out here,
+    and they hold for ``room`` (sliding, 1 or n) of it. ``both`` is the square of ``size``.
     """
 
     first: Array
     later: Array
     size: Array
     both: Array
-    sliding: NDArray[np.intp]
     room: Array
 
 
@@ -70,16 +68,17 @@ def _standing(table: Table, geo: Geometry) -> Standing:
     first[m:] = rho[1][m:] / s
     later[m:] = rho[1][m:] / s**2
     k = table.sliding
+    if k is None:
+        return Standing(first, later, np.sqrt(both), both, np.zeros((0, 1)))
     parting = np.sqrt(2.0 + rho[1][k] ** 2)
     first[k] = (np.sqrt(2.0) + 2.0 * rho[1][k] + parting) / s
     later[k] = (np.sqrt(2.0) + 5.0 * rho[1][k] + 2.0 * parting) / s**2
     room = (1.0 - 1.0 / MARGIN) / parting
-    return Standing(first, later, np.sqrt(both), both, k, room)
+    return Standing(first, later, np.sqrt(both), both, room)
 
 
-def away(table: Table, rows: Rows) -> Array:
+def away(rows: Rows, k: Index) -> Array:
     """How far the points of the sliding rows may be from the body's centre, (sliding, n) in mm."""
-    k = table.sliding
     reach = rows.apart[:, k] + rows.arm_a[:, k]
     return np.asarray(MARGIN * np.sqrt(np.einsum("irn,irn->rn", reach, reach)))
 
@@ -97,8 +96,9 @@ def constants(table: Table, geo: Geometry, rows: Rows, state: State) -> Constant
     """The constants of every row at n poses."""
     base, s, n = standing(table, geo), geo.scale, state.size
     first, later, size, slack = base.first, base.later, base.size, np.full(n, np.inf)
-    if len(base.sliding):
-        k, far = base.sliding, away(table, rows)
+    k = table.sliding
+    if k is not None:
+        far = away(rows, k)
         first, later, size = (np.repeat(x, n // x.shape[1], axis=1) for x in base[:3])
         first[k] += far / s**2
         later[k] += far / s**3

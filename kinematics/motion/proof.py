@@ -183,10 +183,10 @@ def _kappa(
         used, weight = weight, np.zeros((table.rows, n))
         weight[system.used] = used
     first, size = base.first[:, 0] @ weight, base.size[:, 0] @ weight
-    if len(base.sliding):
+    if table.sliding is not None:
         # The greatest over the stretch, and the least.
-        far = away(table, rows).reshape(len(base.sliding), n, -1)
-        most = np.einsum("kn,kn->n", weight[base.sliding], far.max(axis=2))
+        far = away(rows, table.sliding).reshape(len(base.room), n, -1)
+        most = np.einsum("kn,kn->n", weight[table.sliding], far.max(axis=2))
         first += most / geo.scale**2
         size += most / geo.scale
         reach = (base.room * far.min(axis=2)).min(axis=0)

@@ -78,15 +78,16 @@ class Table:
         return tuple(out)
 
     @cached_property
-    def sliding(self) -> NDArray[np.intp]:
-        """The along rows whose direction turns with a body that is solved for."""
+    def sliding(self) -> Index | None:
+        """The along rows whose direction turns with a body that is solved for; None if none."""
         found = [
             np.arange(self.rows)[group.rows]
             for group in self.a_on
             if group.body != GROUND and group.normals is not None
         ]
         rows = np.concatenate([*found, np.zeros(0, dtype=np.intp)])
-        return rows[rows >= self.distances]
+        rows = rows[rows >= self.distances]
+        return index_of(rows) if len(rows) else None
 
     @cached_property
     def a_moves(self) -> bool:

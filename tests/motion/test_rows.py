@@ -81,11 +81,12 @@ def test_bounds_on_the_jacobian_hold(name):
     state = State(np.repeat(driven.state.centre, n, -1), np.repeat(driven.state.turn, n, -1))
     zero = np.zeros(n)
     rows = evaluate(table, geo, state, zero, zero)
-    first, later, slack, _ = constants(table, geo, rows, state)
+    first, later, slack, most = constants(table, geo, rows, state)
     direction = rng.normal(size=(table.width, n))
     # Steady motions that keep lengths to first order stay on what the bounds speak of.
     matrix = jacobian(table, geo, rows, state)
     free = matrix[: table.rows]
+    assert (np.sqrt((matrix**2).sum(axis=1)) <= most * (1 + 1e-9)).all()
     for i in range(n):
         lengths = free[: table.distances, :, i]
         if len(lengths):
