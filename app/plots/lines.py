@@ -1,111 +1,127 @@
-"""The curves of the strips, drawn by pyqtgraph into a picture."""
+"""The curves of the strips: straight lines from value to value, with their names beside them."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-import pyqtgraph as pg
-from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QPainter
+from numpy.typing import NDArray
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
 
 from app.look.type import font, metrics
-from app.plots.board import FOOTER, HEADER, Board, Curve, Line
+from app.plots.board import FOOTER, HEADER, Curve, Line, Upright
 from app.plots.spans import span
 
 if TYPE_CHECKING:
     from app.plots.strips import Strips
 
+Array = NDArray[np.float64]
+DASHES = [4.0, 2.0]  # in widths of the line
 
-class Plots:
-    """One pyqtgraph view, never shown, rendered into the strips' picture."""
 
-    def __init__(self) -> None:
-        self.view = pg.GraphicsView(background=None)
-        self.view.setAttribute(Qt.WidgetAttribute.WA_DontShowOnScreen)
-        self.boxes: list[pg.ViewBox] = []
+@dataclass(frozen=True)
+class Field:
+    """One strip's place for curves: its box, what its sides stand for, the ruler's scale."""
 
-    def draw(self, painter: QPainter, columns: list[tuple[Curve, QRectF]], strips: Strips) -> None:
-        """Draw the curves of all columns at the ruler's scale."""
-        s, scale, board = strips.theme.scale, strips.scale, strips.board
-        self.view.resize(strips.size())
-        scene = self.view.scene()
-        while len(self.boxes) < len(columns):
-            box = pg.ViewBox(enableMouse=False, enableMenu=False, defaultPadding=0)
-            scene.addItem(box)
-            self.boxes.append(box)
-        for box in self.boxes:
-            box.clear()
-        top, bottom = HEADER * s, strips.height() - FOOTER * s
-        travels = scale.travel(bottom), scale.travel(top)
-        for box, (curve, column) in zip(self.boxes, columns, strict=False):
-            area = QRectF(column.left() + 10 * s, top, column.width() - 20 * s, bottom - top)
-            box.setGeometry(area)
-            before = strips.before_curve(curve)
-            box.setRange(
-                xRange=span(curve, before), yRange=travels, padding=0, disableAutoRange=True
-            )
-            self._fill(box, curve, before, strips, board)
-        self.view.setSceneRect(QRectF(0, 0, strips.width(), strips.height()))
-        area = QRectF(0, 0, strips.width(), strips.height())
-        scene.prepareForPaint()
-        scene.render(painter, area, area)
+    box: QRectF
+    low: float
+    high: float
+    scale: Upright
 
-    def _fill(
-        self, box: pg.ViewBox, curve: Curve, before: Curve | None, strips: Strips, board: Board
-    ) -> None:
-        s, p = strips.theme.scale, strips.theme.palette
-        low, high = span(curve, before)
-        if low < 0 < high:
-            box.addItem(pg.InfiniteLine(0, angle=90, pen=pg.mkPen(p.ink3, width=1)))
-        for value, _label in curve.guides:
-            pen = pg.mkPen(p.near, width=1.4, style=Qt.PenStyle.DashLine)
-            box.addItem(pg.InfiniteLine(value, angle=90, pen=pen))
-        if before is not None and strips.before is not None:
-            for line in before.lines:
-                if line.main:
-                    pen = pg.mkPen(p.ink3, width=1.6 * s, style=Qt.PenStyle.DashLine)
-                    box.addItem(pg.PlotCurveItem(line.values, strips.before.travel, pen=pen))
-        for line in sorted(curve.lines, key=lambda line: line.main):
-            wide = 2.4 if line.main else 1.3
-            pen = pg.mkPen(p.ink if line.main else p.ink3, width=wide * s)
-            item = pg.PlotCurveItem(
-                line.values, board.travel, pen=pen, antialias=True, connect="finite"
-            )
-            box.addItem(item)
-        self._label(box, curve, strips, board)
+    def x(self, value: Array | float) -> Array:
+        """Px across of values of the figure."""
+        share = (np.asarray(value) - self.low) / (self.high - self.low)
+        return np.asarray(self.box.left() + share * self.box.width())
 
-    @staticmethod
-    def _label(box: pg.ViewBox, curve: Curve, strips: Strips, board: Board) -> None:
-        """Names of the curves where each stands clearest of the others, rules at the foot."""
-        s, p = strips.theme.scale, strips.theme.palette
-        low, high = span(curve)
-        named = [line for line in curve.lines if line.label]
-        rows_taken: list[int] = []
-        for line in named:
-            at = _clearest(line, named, rows_taken, low, high)
-            if at is None:
-                continue
-            rows_taken.append(at)
-            share = (line.values[at] - low) / (high - low)
-            face = metrics(13 * s, 700 if line.main else 500)
-            after = (1 - share) * box.geometry().width() - 8
-            before = share * box.geometry().width() - 8
-            right = after >= face.horizontalAdvance(line.label) or after >= before
-            words = face.elidedText(line.label, Qt.TextElideMode.ElideRight, max(after, before))
-            anchor = (-0.04 if right else 1.04, 0.5)
-            text = pg.TextItem(words, color=p.ink if line.main else p.ink2, anchor=anchor)
-            text.setFont(font(13 * s, 700 if line.main else 500))
-            text.setPos(line.values[at], board.travel[at])
-            box.addItem(text)
-        foot = box.viewRange()[1][0]
-        for k, (value, words) in enumerate(curve.guides):
-            if not words:
-                continue
-            text = pg.TextItem(words, color=p.near, anchor=(0, 1))
-            text.setFont(font(13 * s, 600))
-            text.setPos(value, foot + k * 16 * s / strips.scale.per_mm)
-            box.addItem(text)
+
+def draw_curves(painter: QPainter, columns: list[tuple[Curve, QRectF]], strips: Strips) -> None:
+    """The curves of all columns at the ruler's scale."""
+    s = strips.theme.scale
+    top, bottom = HEADER * s, strips.height() - FOOTER * s
+    for curve, column in columns:
+        box = QRectF(column.left() + 10 * s, top, column.width() - 20 * s, bottom - top)
+        field = Field(box, *span(curve, strips.before_curve(curve)), strips.scale)
+        painter.save()
+        painter.setClipRect(box)
+        _rules(painter, field, curve, strips)
+        _curves(painter, field, curve, strips)
+        _names(painter, field, curve, strips)
+        painter.restore()
+
+
+def _rules(painter: QPainter, field: Field, curve: Curve, strips: Strips) -> None:
+    """Nought and the builder's rules, upright through the field."""
+    s, p, box = strips.theme.scale, strips.theme.palette, field.box
+    lines = [(value, words, _dashed(p.near, 1.4)) for value, words in curve.guides]
+    if field.low < 0 < field.high:
+        lines.insert(0, (0.0, "", QPen(QColor(p.ink3), 1)))
+    painter.setFont(font(13 * s, 600))
+    row = 0
+    for value, words, pen in lines:
+        x = float(field.x(value))
+        painter.setPen(pen)
+        painter.drawLine(QPointF(x, box.top()), QPointF(x, box.bottom()))
+        if words:
+            painter.drawText(QPointF(x + 4 * s, box.bottom() - (8 + 16 * row) * s), words)
+            row += 1
+
+
+def _curves(painter: QPainter, field: Field, curve: Curve, strips: Strips) -> None:
+    """What was before dashed, then the quieter lines, the main one over them."""
+    s, p = strips.theme.scale, strips.theme.palette
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    before = strips.before_curve(curve)
+    if before is not None and strips.before is not None:
+        for line in before.lines:
+            if line.main:
+                _polyline(painter, field, line, strips.before.travel, _dashed(p.ink3, 1.6 * s))
+    for line in sorted(curve.lines, key=lambda line: line.main):
+        pen = QPen(QColor(p.ink if line.main else p.ink3), (2.4 if line.main else 1.3) * s)
+        pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+        _polyline(painter, field, line, strips.board.travel, pen)
+
+
+def _dashed(colour: str, wide: float) -> QPen:
+    pen = QPen(QColor(colour), wide)
+    pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+    pen.setDashPattern(DASHES)
+    return pen
+
+
+def _polyline(painter: QPainter, field: Field, line: Line, travel: Array, pen: QPen) -> None:
+    """One curve, broken where it is unknown."""
+    painter.setPen(pen)
+    x, y = field.x(line.values), np.asarray(field.scale.y(travel))
+    # A gap's two ends belong to different runs.
+    gaps = np.flatnonzero(~np.isfinite(x))
+    for run in np.split(np.arange(len(x)), gaps):
+        spots = [QPointF(x[k], y[k]) for k in run.tolist() if np.isfinite(x[k])]
+        if len(spots) > 1:
+            painter.drawPolyline(QPolygonF(spots))
+
+
+def _names(painter: QPainter, field: Field, curve: Curve, strips: Strips) -> None:
+    """Names of the curves where each stands clearest of the others."""
+    s, p = strips.theme.scale, strips.theme.palette
+    named = [line for line in curve.lines if line.label]
+    taken: list[int] = []
+    for line in named:
+        at = _clearest(line, named, taken, field.low, field.high)
+        if at is None:
+            continue
+        taken.append(at)
+        face = metrics(13 * s, 700 if line.main else 500)
+        x = float(field.x(line.values[at]))
+        after, before = field.box.right() - x - 8, x - field.box.left() - 8
+        right = after >= face.horizontalAdvance(line.label) or after >= before
+        words = face.elidedText(line.label, Qt.TextElideMode.ElideRight, max(after, before))
+        left = x + 6 * s if right else x - 6 * s - face.horizontalAdvance(words)
+        y = float(field.scale.y(strips.board.travel[at])) + 0.35 * face.ascent()
+        painter.setPen(QColor(p.ink if line.main else p.ink2))
+        painter.setFont(font(13 * s, 700 if line.main else 500))
+        painter.drawText(QPointF(left, y), words)
 
 
 def _clearest(

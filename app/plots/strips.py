@@ -1,13 +1,12 @@
 """The strips: figures against travel, travel upright, all sharing the ruler's level line.
 
-The curves are pyqtgraph's, rendered once to a picture when the study changes; moving the level
-only paints the picture again with a line over it.
+The curves are drawn once to a picture when the study changes; moving the level only paints the
+picture again with a line over it.
 """
 
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPoint, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
@@ -29,11 +28,9 @@ from app.look.signs import draw_sign, hatch
 from app.look.theme import Theme
 from app.look.type import font, metrics
 from app.plots.board import EMPTY, FOOTER, HEADER, Board, Curve, Upright, upright
+from app.plots.lines import draw_curves
 from app.plots.spans import axis_decimals, reading, span
 from app.told import told
-
-if TYPE_CHECKING:
-    from app.plots.lines import Plots
 
 STRIP = 118
 FIRST_CHOICE = ("clearance", "camber", "toe", "damper", "motion_ratio", "track_change")
@@ -60,7 +57,6 @@ class Strips(QWidget):
         self.worst = State.UNKNOWN
         self._still: QPixmap | None = None
         self._held = False
-        self._plots: Plots | None = None
         self.setMouseTracking(True)
         self.setAccessibleName("Figures against travel")
         theme.changed.connect(self.renew)
@@ -210,13 +206,10 @@ class Strips(QWidget):
             painter.setPen(pen)
             y = float(scale.y(stop.travel))
             painter.drawLine(QPointF(0, y), QPointF(self.width(), y))
-        if self.board.curves:
-            from app.plots.lines import Plots  # its library takes a quarter of a second to import
-
-            self._plots = self._plots or Plots()
-            self._plots.draw(painter, self._columns(), self)
+        draw_curves(painter, self._columns(), self)
         for curve, column in self._columns():
             self._draw_axis(painter, curve, column)
+            self._draw_title(painter, curve, column)
         painter.setPen(QPen(QColor(p.hair), 1))
         wide = STRIP * s
         for i in range(self.count):
@@ -265,21 +258,22 @@ class Strips(QWidget):
     def before_curve(self, curve: Curve) -> Curve | None:
         return self.before.curves.get(curve.key) if self.before else None
 
+    def _draw_title(self, painter: QPainter, curve: Curve, column: QRectF) -> None:
+        s = self.theme.scale
+        x = column.left() + 10 * s
+        face = metrics(13 * s, 600)
+        room = column.right() - x - 6 * s
+        painter.setFont(font(13 * s, 600))
+        painter.setPen(QColor(self.theme.palette.ink2))
+        title = face.elidedText(curve.title, Qt.TextElideMode.ElideRight, int(room))
+        painter.drawText(QPointF(x, 34 * s), title)
+
     def _draw_headings(self, painter: QPainter) -> None:
+        """The figures at the level."""
         s, p = self.theme.scale, self.theme.palette
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         for curve, column in self._columns():
-            painter.fillRect(
-                QRectF(column.left() + 2, 0, column.width() - 3, HEADER * s - 1), QColor(p.sheet)
-            )
             x = column.left() + 10 * s
-            room = column.right() - x - 6 * s
-            painter.setFont(font(13 * s, 600))
-            painter.setPen(QColor(p.ink2))
-            title = painter.fontMetrics().elidedText(
-                curve.title, Qt.TextElideMode.ElideRight, int(room)
-            )
-            painter.drawText(QPointF(x, 34 * s), title)
             value = self.value(curve)
             if curve.key == "clearance":
                 value = numbers.rounded_down(value, curve.decimals)

@@ -14,13 +14,37 @@ from app.stage.camera import Camera
 from app.stage.gl import Calls
 from app.stage.mesh import Mesh
 from app.stage.scene import Piece, Scene
-from app.stage.sides import Creases, Faces, creases_of, eyes_of, faces_of
+from app.stage.sides import F32, Creases, Faces, creases_of, eyes_of, faces_of
 
 Array = NDArray[np.float64]
 OUTLINE = 1.35  # px
 HOVERED, SELECTED = 2.0, 3.0
-_QUAD = np.array([0, 1, 2, 2, 1, 3])
+QUAD = np.array([0, 1, 2, 2, 1, 3])
+# How far the eye may come off in a piece's frame, mm (in a flat view the way's sine), while the
+# view stands still, until faces are chosen anew; and by how much of it a mm of stretch counts.
+SLACK, FLAT_SLACK, STRETCHED = 120.0, 0.045, 3.0
 GLOSS = {"spring": 0.20, "wheel": 0.28, "shaft": 0.30, "damper": 0.16, "tyre": 0.05, "tower": 0.10}
+
+
+@dataclass(frozen=True, eq=False)
+class Choice:
+    """What a batch's faces were chosen for: the view, what was shown, and from where it is seen.
+
+    eyes (n, 3) and stretch (n,) as in ``sides``; slack: how far they may come off.
+    """
+
+    camera: Camera
+    shown: tuple[object, ...]
+    eyes: F32
+    stretch: F32
+    slack: float
+
+    def serves(self, eyes: F32, stretch: F32) -> bool:
+        """Whether it holds all that is to be seen from these eyes."""
+        off = np.sqrt(((eyes - self.eyes) ** 2).sum(axis=1))
+        off += STRETCHED * np.abs(stretch - self.stretch) if not self.camera.flat else 0.0
+        moved = self.camera.flat and bool((stretch != self.stretch).any())
+        return not moved and bool(off.max(initial=0.0) < self.slack)
 
 
 @dataclass(eq=False)
@@ -43,6 +67,7 @@ class Batch:
     first: NDArray[np.int64]
     first_crease: NDArray[np.int64]
     rim: int = 0
+    choice: Choice | None = None
 
     @property
     def closed(self) -> bool:
@@ -125,8 +150,20 @@ class Buffers:
 
     def choose(self, batch: Batch, camera: Camera, all_of_it: bool) -> None:
         """Make ready the faces and creases of a batch that can be seen, or all of its faces."""
-        calls, eyes = self.calls, eyes_of(batch.pieces, camera)
-        front, batch.first, rim = batch.faces.chosen(batch.pieces, eyes, camera.flat)
+        eyes = eyes_of(batch.pieces, camera)
+        stretch = np.array([piece.stretch for piece in batch.pieces], np.float32)
+        shown = (all_of_it, *(piece.shown for piece in batch.pieces))
+        before, slack = batch.choice, 0.0
+        if before is not None and before.camera == camera and before.shown == shown:
+            if before.serves(eyes, stretch):
+                return
+            slack = FLAT_SLACK if camera.flat else SLACK
+        batch.choice = Choice(camera, shown, eyes, stretch, slack)
+        self._choose(batch, batch.choice, all_of_it)
+
+    def _choose(self, batch: Batch, choice: Choice, all_of_it: bool) -> None:
+        calls, eyes, flat, slack = self.calls, choice.eyes, choice.camera.flat, choice.slack
+        front, batch.first, rim = batch.faces.chosen(batch.pieces, eyes, flat, slack)
         if all_of_it:
             shown = np.array([piece.shown for piece in batch.pieces])
             counts = np.diff(batch.faces.elements.first)
@@ -136,9 +173,9 @@ class Buffers:
         calls.BindVertexArray(self.faces)
         index = np.concatenate([front, rim])
         gpu.fill(calls, gl.ELEMENT_ARRAY_BUFFER, batch.face_index, index)
-        chosen, batch.first_crease = batch.creases.chosen(batch.pieces, eyes, camera.flat)
+        chosen, batch.first_crease = batch.creases.chosen(batch.pieces, eyes, flat, slack)
         calls.BindVertexArray(self.edges)
-        quads = (4 * (batch.first_edge + chosen)[:, None] + _QUAD).astype(np.uint32)
+        quads = (4 * (batch.first_edge + chosen)[:, None] + QUAD).astype(np.uint32)
         gpu.fill(calls, gl.ELEMENT_ARRAY_BUFFER, batch.edge_index, quads)
 
     def _upload(self, vertices: list[NDArray], edges: list[NDArray]) -> None:
@@ -167,18 +204,18 @@ class Buffers:
 
     def draw_faces(self, batch: Batch, order: NDArray[np.int64]) -> None:
         """The chosen faces of some pieces, in an order (front to back hides most for nothing)."""
-        self._bind(self.faces, batch.face_index)
+        self.bind(self.faces, batch.face_index)
         self._draw(3 * batch.first, order)
 
     def draw_rim(self, batch: Batch) -> None:
         """The chosen faces at the rim."""
-        self._bind(self.faces, batch.face_index)
+        self.bind(self.faces, batch.face_index)
         start = 12 * int(batch.first[-1])
         self.calls.DrawElements(gl.TRIANGLES, 3 * batch.rim, gl.UNSIGNED_INT, start)
 
     def draw_edges(self, batch: Batch, order: NDArray[np.int64]) -> None:
         """The chosen creases of some pieces."""
-        self._bind(self.edges, batch.edge_index)
+        self.bind(self.edges, batch.edge_index)
         self._draw(6 * batch.first_crease, order)
 
     def _draw(self, first: NDArray[np.int64], order: NDArray[np.int64]) -> None:
@@ -190,7 +227,8 @@ class Buffers:
             gl.TRIANGLES, count.ctypes.data, gl.UNSIGNED_INT, places.ctypes.data, len(order)
         )
 
-    def _bind(self, arrays: int, index: int) -> None:
+    def bind(self, arrays: int, index: int) -> None:
+        """Draw from these vertices by that index."""
         self.calls.BindVertexArray(arrays)
         self.calls.BindBuffer(gl.ELEMENT_ARRAY_BUFFER, index)
 

@@ -37,11 +37,7 @@ class Camera:
     @property
     def axes(self) -> Array:
         """Rows: right, up and towards the eye, in vehicle axes. (3, 3)"""
-        ca, sa = np.cos(self.azimuth), np.sin(self.azimuth)
-        ce, se = np.cos(self.elevation), np.sin(self.elevation)
-        back = np.array([ce * ca, ce * sa, se])
-        right = np.array([-sa, ca, 0.0])
-        return np.stack([right, np.cross(back, right), back])
+        return _axes(self.azimuth, self.elevation)
 
     @property
     def eye(self) -> Array:
@@ -98,6 +94,17 @@ class Camera:
         """The square view by name; ``out`` is +1 on a left corner, seen from outside."""
         azimuth, elevation = SQUARE[name]
         return replace(self, azimuth=azimuth * out, elevation=elevation, flat=True)
+
+
+@lru_cache(maxsize=32)
+def _axes(azimuth: float, elevation: float) -> Array:
+    ca, sa = np.cos(azimuth), np.sin(azimuth)
+    ce, se = np.cos(elevation), np.sin(elevation)
+    back = np.array([ce * ca, ce * sa, se])
+    right = np.array([-sa, ca, 0.0])
+    made = np.stack([right, np.cross(back, right), back])
+    made.setflags(write=False)
+    return made
 
 
 @lru_cache(maxsize=32)

@@ -5,8 +5,9 @@ that stand still are kept with their depth, and while something moves only the r
 covers is drawn, read and shown again. No context is shared with the window, so nothing is lost
 when the window is rebuilt, and a machine without OpenGL only lacks this painter.
 
-A frame comes in two halves: ``begin`` hands over all that the poses decide, which the driver
-works through while the clearances are worked out; ``finish`` adds the contact rings and reads.
+A frame comes in three: ``begin`` hands over all that the poses decide, which the driver works
+through while the clearances are worked out; ``ring`` adds the contact rings, which it works through
+while the words of the frame are written; ``finish`` reads.
 """
 
 from __future__ import annotations
@@ -25,7 +26,8 @@ from app.stage.camera import Camera
 from app.stage.floor import Floor, facing, floor_picture, shadow_picture
 from app.stage.gl import Calls, NoOpenGL
 from app.stage.gpu import Program, Target
-from app.stage.passes import Look, Passes, around, blend, shown_marks
+from app.stage.passes import Look, Passes, around, blend
+from app.stage.rings import Rings, shown_marks
 from app.stage.scene import Scene
 
 __all__ = ["NoOpenGL", "OpenGLPainter"]
@@ -43,6 +45,7 @@ class OpenGLPainter:
         self.ground = Program(self.calls, shade.FLOOR_VERTEX, shade.FLOOR_FRAGMENT, ("corner",))
         self.buffers = Buffers(self.calls)
         self.passes = Passes(self.calls, self.buffers)
+        self.rings = Rings(self.passes)
         (self.quad,) = self.calls.make("VertexArrays")
         self.calls.BindVertexArray(self.quad)
         corners = np.array([[-1, -1], [1, -1], [-1, 1], [1, 1]], np.float32)
@@ -60,6 +63,7 @@ class OpenGLPainter:
         self._shadow_of: object = None
         self._before = QRect()
         self._box = QRect()
+        self._ringed = True
 
     def _context(self) -> None:
         wanted = QSurfaceFormat()
@@ -125,26 +129,37 @@ class OpenGLPainter:
                 self._restore(self._box)
                 self._draw_moving()
         self._before, self._last = now, key
+        self._ringed = False
         self.calls.Flush()
 
-    def finish(self) -> QRect:
-        """Put the rings on and read what was begun; the rectangle that changed."""
+    def ring(self) -> None:
+        """Put the scene's marks on what was begun; the driver goes on drawing."""
+        self._ringed = True
         self.context.makeCurrent(self.offscreen)
         box = self._box
         marks = shown_marks(self.passes.look.scene)
+        boxes = [self.rings.box(mark) for mark in marks]
         rings = QRect()
-        for mark in marks:
-            rings = rings.united(self.passes.ring_box(mark))
+        for each in boxes:
+            rings = rings.united(each)
         if not box.contains(rings) and not rings.isEmpty():
             # What was there before the rings comes from the still picture: draw all of it anew.
             box = box.united(rings)
             self._restore(box)
             self._draw_moving()
-        self._before = self._before.united(rings)
-        if box.isEmpty():
-            return box
-        self.passes.rings(marks)
-        gpu.read(self.calls, self.pixels, box.x(), box.y(), box.width(), box.height())
+        self._before, self._box = self._before.united(rings), box
+        if not box.isEmpty():
+            self.rings.draw(marks, boxes)
+            self.calls.Flush()
+
+    def finish(self) -> QRect:
+        """Read what was begun, with its rings; the rectangle that changed."""
+        if not self._ringed:
+            self.ring()
+        self.context.makeCurrent(self.offscreen)
+        box = self._box
+        if not box.isEmpty():
+            gpu.read(self.calls, self.pixels, box.x(), box.y(), box.width(), box.height())
         return box
 
     def image(self) -> QImage:
@@ -176,6 +191,7 @@ class OpenGLPainter:
             self._still = self._last = self._wall = None
         if (id(scene), scene.shape) != self._built:
             self.buffers.build(scene)
+            self.rings.forget()
             self._built = (id(scene), scene.shape)
             self._still = self._last = None
         if not shadow:

@@ -1,20 +1,22 @@
-"""How a run of pieces is drawn: surfaces, outlines, creases, and rings where parts meet."""
+"""How a run of pieces is drawn: surfaces, outlines and creases."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QRect
 
-from app.look.palette import Palette, State, rgb
+from app.look.palette import Palette
 from app.stage import gl, shade
 from app.stage.buffers import Batch, Buffers, Values
 from app.stage.camera import Camera, to_pixels
 from app.stage.gl import Calls
 from app.stage.gpu import Program
-from app.stage.scene import Mark, Scene
+from app.stage.scene import Scene
 
 Array = NDArray[np.float64]
 CREASE_REACH = 1.25  # px each side, the feather included
@@ -113,17 +115,19 @@ class Passes:
 
     def batch(self, batch: Batch) -> None:
         """Surfaces front to back, outlines behind them, creases over them."""
-        values = self._values(batch)
+        values = self.values(batch)
         order = self._front_to_back(batch)
         self.buffers.choose(batch, self.look.camera, self.cutting or not batch.closed)
-        self._surfaces(self.programs.surface, batch, values, order)
+        self.surfaces(
+            self.programs.surface, batch, values, lambda: self.buffers.draw_faces(batch, order)
+        )
         self.programs.outline.use()
         self._give(self.programs.outline, values)
         self.calls.Enable(gl.CULL_FACE)
         self.calls.CullFace(gl.FRONT)
         self.buffers.draw_rim(batch)
         self.calls.Disable(gl.CULL_FACE)
-        self._creases(batch, values, order, STRENGTH)
+        self.creases(values, STRENGTH, lambda: self.buffers.draw_edges(batch, order))
 
     def ghosts(self) -> None:
         """Before: creases only, in the quiet ink."""
@@ -134,66 +138,18 @@ class Passes:
         self.programs.crease.colour("ink", palette.ink3)
         for batch in self.buffers.ghosts:
             self.buffers.choose(batch, self.look.camera, all_of_it=False)
-            self._creases(batch, self._values(batch), np.arange(len(batch.pieces)), 0.75)
+            every = np.arange(len(batch.pieces))
+            self.creases(self.values(batch), 0.75, partial(self.buffers.draw_edges, batch, every))
         self.programs.crease.colour("ink", LINE[palette.dark])
 
-    def rings(self, marks: tuple[Mark, ...]) -> None:
-        """The parts that meet once more, with rings, in the boxes about their contacts."""
-        if not marks:
-            return
-        palette = self.look.palette
-        program = self.programs.ringed
-        program.use()
-        program.whole("mark_count", len(marks))
-        points = np.array([[*middle(m), 0.0] for m in marks], np.float32)
-        fills = [palette.touch_fill if m.state is State.TOUCH else palette.near_fill for m in marks]
-        program.vectors("marks", points)
-        program.vectors("mark_colour", np.array([[*rgb(f), 1.0] for f in fills], np.float32))
-        for mark in marks:
-            box = self.ring_box(mark)
-            if box.isEmpty():
-                continue
-            self.calls.Enable(gl.SCISSOR_TEST)
-            self.calls.Scissor(box.x(), box.y(), box.width(), box.height())
-            for batch in (*self.buffers.still, *self.buffers.moving):
-                wanted = [i for i, p in enumerate(batch.pieces) if p.part in mark.parts and p.shown]
-                if wanted:
-                    values = self._values(batch)
-                    order = np.array(wanted)
-                    program.use()
-                    program.number("through", 0)
-                    self._surfaces(program, batch, values, order)
-                    self._creases(batch, values, order, STRENGTH)
-                    self._through(batch, order)
-
-    def _through(self, batch: Batch, order: NDArray[np.int64]) -> None:
-        """The same rings, faint, over whatever stands in front of them."""
-        program = self.programs.ringed
-        program.use()
-        program.number("through", 1)
-        blend(self.calls)
-        self.calls.DepthFunc(gl.GREATER)
-        self.calls.DepthMask(0)
-        self.calls.Enable(gl.CULL_FACE)
-        self.calls.CullFace(gl.BACK)
-        self.buffers.draw_faces(batch, order)
-        self.calls.Disable(gl.CULL_FACE)
-        self.calls.DepthMask(1)
-        self.calls.DepthFunc(gl.LEQUAL)
-        self.calls.Disable(gl.BLEND)
-
-    def ring_box(self, mark: Mark) -> QRect:
-        """The rectangle of the picture that a mark's rings can colour."""
-        axes = self.look.camera.axes
-        reach = shade.MARK_REACH * (axes[:2].T @ np.array([[1, 1, -1, -1], [1, -1, 1, -1]])).T
-        return around(self.look, middle(mark) + reach, 2.0)
-
-    def _values(self, batch: Batch) -> Values:
+    def values(self, batch: Batch) -> Values:
+        """What the pieces of a batch hand to the programs."""
         return self.buffers.values(batch, self.look.palette, self.look.scene.look, self.look.ratio)
 
-    def _surfaces(
-        self, program: Program, batch: Batch, values: Values, order: NDArray[np.int64]
+    def surfaces(
+        self, program: Program, batch: Batch, values: Values, draw: Callable[[], None]
     ) -> None:
+        """What ``draw`` draws of a batch, as surfaces."""
         program.use()
         self._give(program, values)
         program.vectors("tint", values.tint)
@@ -204,7 +160,7 @@ class Passes:
         if batch.closed and not self.cutting:
             self.calls.Enable(gl.CULL_FACE)
             self.calls.CullFace(gl.BACK)
-        self.buffers.draw_faces(batch, order)
+        draw()
         self.calls.Disable(gl.CULL_FACE)
 
     def _front_to_back(self, batch: Batch) -> NDArray[np.int64]:
@@ -212,16 +168,15 @@ class Passes:
         near = (batch.placed() @ self.look.camera.axes[2]).max(axis=1)
         return np.argsort(-near)
 
-    def _creases(
-        self, batch: Batch, values: Values, order: NDArray[np.int64], strength: float
-    ) -> None:
+    def creases(self, values: Values, strength: float, draw: Callable[[], None]) -> None:
+        """What ``draw`` draws of a batch, as creases."""
         program = self.programs.crease
         program.use()
         self._give(program, values)
         program.number("strength", strength)
         blend(self.calls)
         self.calls.DepthMask(0)
-        self.buffers.draw_edges(batch, order)
+        draw()
         self.calls.DepthMask(1)
         self.calls.Disable(gl.BLEND)
 
@@ -236,17 +191,6 @@ def blend(calls: Calls) -> None:
     over = gl.ONE_MINUS_SRC_ALPHA
     calls.Enable(gl.BLEND)
     calls.BlendFuncSeparate(gl.SRC_ALPHA, over, gl.ONE, over)
-
-
-def middle(mark: Mark) -> Array:
-    """Halfway between the two points of a mark. (3,)"""
-    return np.asarray((mark.point_a + mark.point_b) / 2)
-
-
-def shown_marks(scene: Scene) -> tuple[Mark, ...]:
-    """The marks that wear rings."""
-    marks = [m for m in scene.marks if m.state in (State.NEAR, State.TOUCH)]
-    return tuple(marks[: shade.MARKS])
 
 
 def around(look: Look, points: Array, edge: float) -> QRect:

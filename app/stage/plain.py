@@ -41,6 +41,9 @@ class PlainPainter:
         """Note what is asked for; nothing is gained by beginning early."""
         self._asked = scene, camera, palette, floor, size
 
+    def ring(self) -> None:
+        """Nor from marking early."""
+
     def finish(self) -> QRect:
         """Draw what was asked for."""
         scene, camera, palette, floor, size = self._asked

@@ -2,6 +2,10 @@
 
 Half of every closed mesh looks away, and its outline needs only the faces at its rim. Leaving
 the rest out here, a whole run at a time, costs less than having it placed and thrown away.
+
+A choice may be made with ``slack``: it then also holds what would turn towards an eye that far
+away, and serves until the eye has moved so far in some piece's frame. What is chosen too much the
+driver leaves out by itself, so the picture is the same.
 """
 
 from __future__ import annotations
@@ -36,8 +40,8 @@ class Elements:
     slide: F32
     first: Index
 
-    def facing(self, eyes: F32, flat: bool, stretch: F32) -> NDArray[np.bool_]:
-        """Whether each normal points at its piece's eye (n, 3), or flat against a way. (m,)"""
+    def height(self, eyes: F32, flat: bool, stretch: F32) -> F32:
+        """How far each piece's eye (n, 3) stands in front of each face, mm; flat, the sine. (m,)"""
         height = np.empty(len(self.normals), np.float32)
         for k, (a, b) in enumerate(pairwise(self.first.tolist())):
             np.matmul(self.normals[a:b], eyes[k], out=height[a:b])
@@ -45,8 +49,7 @@ class Elements:
                 height[a:b] -= self.reach[a:b]
                 if stretch[k]:
                     height[a:b] -= self.slide[a:b] * stretch[k]
-        far = 1.0 if flat else float(np.linalg.norm(eyes, axis=1).max(initial=0.0))
-        return height > -GRAZING * far
+        return height
 
 
 def elements(normals: list[F32], spots: list[F32], along: list[F32]) -> Elements:
@@ -66,19 +69,20 @@ class Faces:
     corner: Index
 
     def chosen(
-        self, pieces: Sequence[Piece], eyes: F32, flat: bool
+        self, pieces: Sequence[Piece], eyes: F32, flat: bool, slack: float = 0.0
     ) -> tuple[NDArray[np.uint32], Index, NDArray[np.uint32]]:
         """What to draw: front faces (f, 3), where each piece's begin (n + 1,), the rim (r, 3)."""
         first = self.elements.first
-        front = self.elements.facing(eyes, flat, np.zeros(len(pieces), np.float32))
-        rim = ~front
+        height = self.elements.height(eyes, flat, np.zeros(len(pieces), np.float32))
         for k, piece in enumerate(pieces):
-            here = slice(first[k], first[k + 1])
+            if piece.shown and piece.skin.along is not None:  # its normals turn as it stretches
+                height[first[k] : first[k + 1]] = stretched_height(piece, eyes[k], flat)
+        limit = slack + grazing(eyes, flat)
+        front, rim = height > -limit, height <= slack
+        for k, piece in enumerate(pieces):
             if not piece.shown:
+                here = slice(first[k], first[k + 1])
                 front[here] = rim[here] = False
-            elif piece.skin.along is not None:  # its normals turn as it stretches
-                front[here] = stretched_front(piece, eyes[k], flat)
-                rim[here] = ~front[here]
         near = np.zeros(int(self.corner.max()) + 1, bool)
         near[self.corner[front]] = True
         back = np.flatnonzero(rim)
@@ -88,15 +92,22 @@ class Faces:
         return self.index[front], count[first], self.index[back]
 
 
-def stretched_front(piece: Piece, eye: F32, flat: bool) -> NDArray[np.bool_]:
-    """Which faces of a stretched piece look at the eye (or along a way) in its own frame."""
+def grazing(eyes: F32, flat: bool) -> float:
+    """How far behind a face's plane an eye may stand and the face still count as seen."""
+    far = 1.0 if flat else float(np.linalg.norm(eyes, axis=1).max(initial=0.0))
+    return GRAZING * far
+
+
+def stretched_height(piece: Piece, eye: F32, flat: bool) -> F32:
+    """How far the eye stands in front of the faces of a stretched piece, mm; flat, the sine."""
     mesh = piece.mesh
     place = mesh.position.copy()
     place[:, 2] += mesh.along * np.float32(piece.stretch)
     a, b, c = (place[mesh.faces[:, k]] for k in range(3))
     normal = cross(b - a, c - a)
     way = np.broadcast_to(eye, a.shape) if flat else eye - a
-    return np.asarray(np.einsum("ij,ij->i", normal, way) > 0)
+    size = np.sqrt(np.einsum("ij,ij->i", normal, normal))
+    return np.asarray(np.einsum("ij,ij->i", normal, way) / np.maximum(size, 1e-12), np.float32)
 
 
 def cross(a: F32, b: F32) -> F32:
@@ -114,11 +125,14 @@ class Creases:
     right: Elements
 
     def chosen(
-        self, pieces: Sequence[Piece], eyes: F32, flat: bool
+        self, pieces: Sequence[Piece], eyes: F32, flat: bool, slack: float = 0.0
     ) -> tuple[NDArray[np.int64], Index]:
         """Those with a face towards the eye, and where each piece's begin (n + 1,)."""
         stretch = np.array([piece.stretch for piece in pieces], np.float32)
-        seen = self.left.facing(eyes, flat, stretch) | self.right.facing(eyes, flat, stretch)
+        height = np.maximum(
+            self.left.height(eyes, flat, stretch), self.right.height(eyes, flat, stretch)
+        )
+        seen = height > -(slack + grazing(eyes, flat))
         for k, piece in enumerate(pieces):
             if not piece.shown:
                 seen[self.left.first[k] : self.left.first[k + 1]] = False

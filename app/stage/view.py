@@ -51,10 +51,13 @@ class Picture(Protocol):
         ratio: float = 1.0,
         shadow: bool = True,
     ) -> None:
-        """The first half of a picture: what does not depend on the scene's marks."""
+        """The first part of a picture: what does not depend on the scene's marks."""
+
+    def ring(self) -> None:
+        """The second part: the marks."""
 
     def finish(self) -> QRect:
-        """The second half: the marks; what changed."""
+        """The last part: what changed, ready to be shown."""
 
     def image(self) -> QImage:
         """The picture."""
@@ -147,6 +150,11 @@ class Stage(QWidget):
         if self._begun:
             self.picture.begin(*self._asked(None, shadow=False))
 
+    def ring(self) -> None:
+        """The marks are known now: let the driver draw them while words are written."""
+        if self._begun:
+            self.picture.ring()
+
     def follow(self) -> None:
         """Only poses and marks changed: draw now, and show only what that touched."""
         self._sharp = None
@@ -156,11 +164,11 @@ class Stage(QWidget):
         if not self._drawn:
             self.update()
             return
+        before = self._written
+        self._arrange()
         box = self.picture.finish() if begun else self._draw(None, shadow=False)
         ratio = self.devicePixelRatioF()
         shown = QRectF(box.x() / ratio, box.y() / ratio, box.width() / ratio, box.height() / ratio)
-        before = self._written
-        self._arrange()
         self.update(shown.united(before).united(self._written).toAlignedRect())
 
     def spots(self, points: Array) -> Array:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
-from PySide6.QtCore import QObject, QPointF
+from PySide6.QtCore import QCoreApplication, QEvent, QObject, QPointF
 
 from app.document import live, reading
 from app.document.document import Document
@@ -133,12 +133,17 @@ class Presenter(QObject):
         if document.now is None:
             return
         self._tag()
+        for stage in self.stages:
+            stage.ring()
         if (
             document.study is not None
             and live.column(document.study, document.rack) != self._rack_column
         ):
             self._studied()
         self._show_level()
+        if self.hold:
+            # What has changed beside the stage is painted while the driver still draws.
+            QCoreApplication.sendPostedEvents(self.ruler.window(), QEvent.Type.UpdateRequest)
         self._show_pad()
         for stage in self.stages:
             stage.arrow = self._arrow()
