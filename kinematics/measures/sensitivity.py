@@ -40,8 +40,7 @@ def sensitivity(project: Project, motion: Motion, dims: Sequence[str] | None = N
 
     ``dims`` names points (``top``), coordinates (``top.x``) or links (their length); all of the
     corner's if left out. Moving a point changes the lengths of what is fixed to it, as if it had
-    been measured there; a link's own length is an adjustment. Where bushes give, figures that are
-    rates (camber gain, motion ratio, roll centre and the like) have none: NaN.
+    been measured there; a link's own length is an adjustment. NaN where a figure has no value.
     """
     project = unfold(project)
     wanted = dimensions(motion.linkage, dims)

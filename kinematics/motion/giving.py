@@ -166,14 +166,24 @@ def rest_rates(
 ) -> tuple[Array, Array]:
     """Exact speeds (columns, n) of the poses at rest by the driver and by the rack."""
     matrix = tangent(system, soft, rest.state, rest.hold, drive, rack)
+    found = whole_rates(system, soft, rest, matrix, drive, rack)[: system.table.width]
+    return found[:, 0], found[:, 1]
+
+
+def whole_rates(
+    system: System, soft: Soft, rest: Rest, matrix: Array, drive: Array, rack: Array
+) -> Array:
+    """Exact rates (m, 2, n) of poses and holding forces by the driver and by the rack.
+
+    ``matrix`` is the ``tangent`` there.
+    """
     right = []
     for by_drive, by_rack in ((1j * STEP, 0.0), (0.0, 1j * STEP)):
         complex_state = State(rest.state.centre.astype(complex), rest.state.turn.astype(complex))
         nudged = (cast(Array, drive + by_drive), cast(Array, rack + by_rack))
         pull, gap = balance(system, soft, complex_state, rest.hold, *nudged)
         right.append(-np.concatenate([pull.imag, gap.imag]) / STEP)
-    found = solve_pivoting(matrix, np.stack(right, axis=1))[: system.table.width]
-    return found[:, 0], found[:, 1]
+    return solve_pivoting(matrix, np.stack(right, axis=1))
 
 
 def settled(system: System, soft: Soft, state: State, drive: Array, rack: Array) -> Rest:

@@ -57,7 +57,9 @@ class Motion:
     is a ``Reach``; where it is not ``REACHED`` the poses are NaN and ``reason`` says why.
     ``closure`` (nz, ns) in mm is the worst misfit of any joint, checked afresh.
 
-    Inside, poses are kept with the grid flattened on the last axis (travel slowest).
+    Inside, poses are kept with the grid flattened on the last axis (travel slowest). ``system``,
+    ``geometry`` and, where bushes give, ``speeds`` (columns, 2, n) by the driver and by the rack
+    are those of a motion nudged in a dimension (see ``sensitivity``).
     """
 
     linkage: Linkage
@@ -74,6 +76,7 @@ class Motion:
     proof: Array | None = None
     system: System | None = None
     geometry: Geometry | None = None
+    speeds: Array | None = None
 
     @property
     def shape(self) -> tuple[int, int]:
@@ -204,13 +207,12 @@ class Motion:
         drive, rack = self.drivers
         posed = Posed(self.flat_rotation, self.flat_position, self.xyz.T[:, :, None])
         geo = self.geometry if self.geometry is not None else system.geometry
-        if driven.soft is not None and self.geometry is not None:
-            # How rates change with a dimension is not had where bushes give: not known.
-            gone = Twist(*(np.full(self.flat_position.shape, np.nan + 0j) for _ in range(2)))
-            return gone, gone
         if driven.soft is not None:
-            rest = settled(system, driven.soft, self.solved, drive, rack)
-            found = rest_rates(system, driven.soft, rest, drive, rack)
+            if self.speeds is not None:
+                found = self.speeds[:, 0], self.speeds[:, 1]
+            else:
+                rest = settled(system, driven.soft, self.solved, drive, rack)
+                found = rest_rates(system, driven.soft, rest, drive, rack)
             ahead, aside = (
                 spread(system, geo, self.solved, speed, posed, rate)
                 for speed, rate in zip(found, (0.0, 1.0), strict=True)

@@ -17,7 +17,8 @@ import numpy as np
 from kinematics.frames import Array, product_last
 from kinematics.motion.eliminate import solve_pivoting
 from kinematics.motion.errors import MotionError
-from kinematics.motion.giving import balance, settled, soft_rows, tangent
+from kinematics.motion.giving import Rest, balance, settled, soft_rows, tangent, whole_rates
+from kinematics.motion.giving_slopes import rate_slopes
 from kinematics.motion.linkage import Linkage
 from kinematics.motion.motion import Motion, setup_motion
 from kinematics.motion.recover import poses
@@ -117,7 +118,7 @@ def _steps(system: System, motion: Motion, dims: Sequence[Dimension]) -> list[Mo
     state = state_about(system, motion)
     rack, geo = motion.drivers[1], system.geometry
     nudges = [_nudge(system, motion.linkage, dim) for dim in dims]
-    answer = _answer(system, motion, state, [geo_ for geo_, _ in nudges])
+    answer, speeds = _answer(system, motion, state, [geo_ for geo_, _ in nudges])
     out = []
     for k, (geo_, xyz) in enumerate(nudges):
         moved = _nudged_state(system, geo, state, answer[:, k])
@@ -133,13 +134,20 @@ def _steps(system: System, motion: Motion, dims: Sequence[Dimension]) -> list[Mo
                 xyz=xyz,
                 system=system,
                 geometry=geo_,
+                speeds=speeds[k] if speeds else None,
             )
         )
     return out
 
 
-def _answer(system: System, motion: Motion, state: State, nudges: list[Geometry]) -> Array:
-    """How the poses answer to each nudge, (columns, dims, n): implicit differentiation."""
+def _answer(
+    system: System, motion: Motion, state: State, nudges: list[Geometry], rates: bool = True
+) -> tuple[Array, list[Array]]:
+    """How the poses answer to each nudge, (columns, dims, n): implicit differentiation.
+
+    Where bushes give, also their nudged speeds (columns, 2, n) by the driver and by the rack, for
+    each nudge, unless ``rates`` are not asked for.
+    """
     drive, rack = motion.drivers
     geo, give = system.geometry, motion.linkage.give
     if not give:
@@ -149,7 +157,7 @@ def _answer(system: System, motion: Motion, state: State, nudges: list[Geometry]
             evaluate(system.table, geo_, state, drive, rack).value.imag[system.kept] / STEP
             for geo_ in nudges
         ]
-        return solve_pivoting(matrix, -np.stack(right, axis=1))
+        return solve_pivoting(matrix, -np.stack(right, axis=1)), []
     # Where bushes give, what stays nought is the balance of their forces.
     soft = soft_rows(system, give)
     rest = settled(system, soft, state, drive, rack)
@@ -158,7 +166,19 @@ def _answer(system: System, motion: Motion, state: State, nudges: list[Geometry]
     for geo_ in nudges:
         found = balance(replace(system, geometry=geo_), soft, rest.state, rest.hold, drive, rack)
         pulled.append(np.concatenate(found).imag / STEP)
-    return solve_pivoting(matrix, -np.stack(pulled, axis=1))[: system.table.width]
+    steps, width = solve_pivoting(matrix, -np.stack(pulled, axis=1)), system.table.width
+    if not rates:
+        return steps[:width], []
+    whole, speeds = whole_rates(system, soft, rest, matrix, drive, rack), []
+    for k, geo_ in enumerate(nudges):
+        nudged_rest = Rest(
+            _nudged_state(system, geo, rest.state, steps[:width, k]),
+            rest.hold + 1j * STEP * steps[width:, k],
+        )
+        theirs = replace(system, geometry=geo_)
+        slopes = rate_slopes(theirs, soft, nudged_rest, whole, matrix, (drive, rack))
+        speeds.append((whole + 1j * STEP * slopes)[:width])
+    return steps[:width], speeds
 
 
 def pose_slopes(system: System, motion: Motion, state: State) -> Array:
@@ -169,7 +189,8 @@ def pose_slopes(system: System, motion: Motion, state: State) -> Array:
     """
     names = motion.linkage.mechanism.points
     dims = [Dimension(name, axis) for name in names for axis in range(3)]
-    return _answer(system, motion, state, [_nudge(system, motion.linkage, d)[0] for d in dims])
+    nudges = [_nudge(system, motion.linkage, d)[0] for d in dims]
+    return _answer(system, motion, state, nudges, rates=False)[0]
 
 
 def _nudge(system: System, linkage: Linkage, dim: Dimension) -> tuple[Geometry, Array]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import zlib
+from functools import partial
 
 import msgspec
 import numpy as np
@@ -95,7 +96,7 @@ def test_by_arm_angle_too():
 
 
 def test_through_bushes_that_give():
-    """Positions and angles have exact slopes there too; what is a rate says that it has none."""
+    """Every figure has exact slopes there too, those that are rates by a second differentiation."""
     base = unfold(ALL["five links"]())
     extra = Link(End("i4"), End("o2", "upright"))
     project = msgspec.structs.replace(
@@ -103,13 +104,20 @@ def test_through_bushes_that_give():
     )
     motion = move(corner(project), TRAVEL, stops=False)
     dims = ["o2.x", "i4.z", "o5.y", "link 3"]
-    found = sensitivity(project, motion, dims)
-    for k, dim in enumerate(found.dims):
-        if dim.axis is None:
-            slopes = differences(lambda h, n=dim.name: lengthened(project, n, h), [0.0])
-        else:
-            slopes = differences(lambda h, n=dim.name, a=dim.axis: shifted(project, n, a, h), [0.0])
-        for key in ("camber", "toe", "wheel_x", "wheel_y", "contact_y", "damper", "track_change"):
-            np.testing.assert_allclose(found.figures[key][k], slopes[key], rtol=1e-6, atol=2e-8)
-        for key in ("camber_gain", "motion_ratio", "roll_centre"):
-            assert np.isnan(found.figures[key][k]).all()
+    found = sensitivity(project, motion, dims).figures
+    values = measure(project, motion).figures
+    for k, dim in enumerate(dims):
+        name, _, axis = dim.partition(".")
+        change = lengthened if not axis else partial(shifted, axis="xyz".index(axis))
+        # Wide differences: resting places are found to about 1e-12 mm, which a narrow one shows.
+        slopes = differences(lambda h, c=change, n=name: c(project, name=n, h=h), [0.0], h=0.1)
+        assert set(found) == set(slopes)
+        for key, slope in slopes.items():
+            got = found[key][k]
+            assert (np.isnan(got) == np.isnan(slope)).all(), key
+            size = np.nanmax(np.abs(values[key]), initial=0.0)
+            allowed = 1e-8 * np.abs(slope) + 1e-12 * max(size, 1.0)
+            off = np.abs(got - slope)
+            assert (np.isnan(slope) | (off <= allowed)).all(), (dim, key, np.nanmax(off))
+    assert np.isfinite(found["camber_gain"]).all()
+    assert np.abs(found["camber_gain"]).max() > 1e-8
