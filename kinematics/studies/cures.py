@@ -76,7 +76,8 @@ def families(project: Project) -> tuple[str, ...]:
     """The kinds of thing that can be changed on a corner, for a choice of what is tried."""
     named = dict.fromkeys(cure.family for cure in _plain(project))
     places = (MOVED,) if project.coilover is not None else ()
-    return (*named, *AROUND, *places, TOGETHER)
+    plated = (PLATED,) if places and project.tower is not None else ()
+    return (*named, *AROUND, *places, *plated, TOGETHER)
 
 
 def _own(project: Project, mine: Own) -> tuple[Cure, ...]:

@@ -4,21 +4,25 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
+import numpy.typing as npt
 
 from kinematics.errors import ClearstrokeError
 from kinematics.project.model import Project
 from kinematics.studies.cure import SPRUNG, WELDED, Cure, Work, out_of
 from kinematics.studies.cures_coilover import moved_mount
 from kinematics.studies.fix import Amount, Remedy
+from kinematics.studies.plan import TopMap
 from kinematics.studies.study import Setting, racks
 from kinematics.studies.top_map import top_map
 
 if TYPE_CHECKING:
     from kinematics.studies.fix_shop import Shop
 
+Array = npt.NDArray[np.float64]
 Asked = Callable[[], bool]
 
 REACH = 40
@@ -39,59 +43,83 @@ def placed(shop: Shop, name: str, with_tower: bool) -> Remedy | None:
         return None
     if not with_tower and setting.project.tower is None:
         return None
+    places = _Places(setting, with_tower, shop.cancelled)
     remedy = Remedy(name, None, None, None)
     for spare in SPARES:
-        remedy = _placed(shop, name, with_tower, spare)
+        remedy = _placed(shop, places, name, spare)
         if remedy.fix is None or remedy.rules is None or not remedy.fix.leaves:
             break
     return remedy
 
 
-def _placed(shop: Shop, name: str, with_tower: bool, spare: float) -> Remedy:
-    setting, asked = shop.bench.setting, shop.cancelled
-    touching, kept = (_amount(setting, with_tower, rules, spare, asked) for rules in (False, True))
+def _placed(shop: Shop, places: _Places, name: str, spare: float) -> Remedy:
+    touching, kept = (places.amount(rules, spare) for rules in (False, True))
     best = kept or touching
     if best is None:
         why = f"no place within {REACH} mm of where the top mount is does"
         return Remedy(name, None, None, None, f"{name[:1].upper()}{name[1:]}: {why}.")
-    cure = _cure(setting.project, name, with_tower, best)
+    cure = _cure(places.setting.project, name, places.with_tower, best)
     try:
         return Remedy(name, shop.checked(cure, best.amount, best.project), touching, kept)
     except ClearstrokeError as error:
         return Remedy(name, None, None, None, str(error))
 
 
-def _amount(
-    setting: Setting, with_tower: bool, rules: bool, spare: float, cancelled: Asked | None
-) -> Amount | None:
-    spot = _nearest(setting, with_tower, rules, spare, cancelled)
-    if spot is None:
-        return None
-    try:
-        moved = moved_mount(setting.project, spot[0], spot[1], 0.0, with_tower)
-    except ClearstrokeError:
-        return None
-    far = math.hypot(*spot)
-    return Amount(far, far, moved)
+class _Places:
+    """The mount's places, mapped once for all that is asked of them."""
+
+    def __init__(self, setting: Setting, with_tower: bool, cancelled: Asked | None) -> None:
+        self.setting, self.with_tower, self.cancelled = setting, with_tower, cancelled
+
+    @cached_property
+    def wide(self) -> TopMap:
+        """All places looked at."""
+        steps = np.arange(-REACH, REACH + 1.0, STEP)
+        return self._mapped(steps, steps)
+
+    def amount(self, rules: bool, spare: float) -> Amount | None:
+        """The least move of whole mm to a place that is good, with so much to spare, or None."""
+        spot = self._nearest(rules, spare)
+        if spot is None:
+            return None
+        try:
+            moved = moved_mount(self.setting.project, spot[0], spot[1], 0.0, self.with_tower)
+        except ClearstrokeError:
+            return None
+        far = math.hypot(*spot)
+        return Amount(far, far, moved)
+
+    def _nearest(self, rules: bool, spare: float) -> tuple[float, float] | None:
+        spot = _nearest_on(self.wide, rules, spare, self._wrong_already)
+        if spot is None:
+            return None
+        x, y = (at + np.arange(-STEP, STEP + 1.0) for at in spot)
+        return _nearest_on(self._mapped(y, x), rules, spare, self._wrong_already) or spot
+
+    @cached_property
+    def _wrong_already(self) -> bool:
+        """Whether joints, spring or damper are past a limit where the mount is now."""
+        here = len(self.wide.along) // 2, len(self.wide.across) // 2
+        return bool(self.wide.limits.wrong[here])
+
+    def _mapped(self, across: Array, along: Array) -> TopMap:
+        return top_map(
+            self.setting, across, along, with_tower=self.with_tower, rack=racks(self.setting),
+            cancelled=self.cancelled,
+        )  # fmt: skip
 
 
-def _nearest(
-    setting: Setting, with_tower: bool, rules: bool, spare: float, cancelled: Asked | None
+def _nearest_on(
+    plan: TopMap, rules: bool, spare: float, wrong_already: bool
 ) -> tuple[float, float] | None:
-    """The nearest place of whole mm (x, y) that the map finds good, or None."""
-    x = y = np.arange(-REACH, REACH + 1.0, STEP)
-    best = None
-    rack = racks(setting)
-    for _ in range(2):
-        plan = top_map(setting, y, x, with_tower=with_tower, rack=rack, cancelled=cancelled)
-        figure = plan.margin if rules else plan.clearance
-        way = np.where(figure >= spare, np.hypot(x[:, None], y[None, :]), np.inf)
-        if not np.isfinite(way).any():
-            return best
-        row, column = np.unravel_index(int(np.argmin(way)), way.shape)
-        best = float(x[row]), float(y[column])
-        x, y = (at + np.arange(-STEP, STEP + 1.0) for at in best)
-    return best
+    """The nearest place (x, y) of a map that is good, its limits kept unless they are not now."""
+    figure = plan.margin if rules else plan.clearance
+    good = (figure >= spare) & (~plan.limits.wrong | wrong_already)
+    way = np.where(good, np.hypot(plan.along[:, None], plan.across[None, :]), np.inf)
+    if not np.isfinite(way).any():
+        return None
+    row, column = np.unravel_index(int(np.argmin(way)), way.shape)
+    return float(plan.along[row]), float(plan.across[column])
 
 
 def _cure(project: Project, name: str, with_tower: bool, best: Amount) -> Cure:

@@ -135,8 +135,12 @@ def _amount(trial: Trial, names: Names, rules: bool) -> float | None:
     start = trial.left(names, 0.0, rules)
     if all(trial.left(names, mm, rules) < start + SLIGHT for mm in (looks[-1], looks[LOOKS // 2])):
         return None
-    low = 0.0
-    for mm in looks:
+    # What is still wrong half way is taken to be so all the way there.
+    half = LOOKS // 2
+    low, first = 0.0, 0
+    if trial.left(names, looks[half], rules) < 0.0:
+        low, first = looks[half], half + 1
+    for mm in looks[first:]:
         left = trial.left(names, mm, rules)
         if left >= 0.0:
             return mm if math.isinf(left) else _root(trial, names, rules, low, mm)

@@ -62,7 +62,7 @@ def fixes(
     cures = cures_for(bench, choice)
     shop = Shop(bench, cancelled)
     tries: list[Callable[[], Remedy | None]] = [_try(shop, cure) for cure in cures]
-    if choice.only is not None and PLATED in choice.only:  # it takes minutes: only if asked for
+    if choice.allows(PLATED):
         tries.insert(MAPPED, _place(shop, PLATED, False))
     if choice.allows(MOVED):
         tries.insert(MAPPED, _place(shop, MOVED, True))

@@ -33,7 +33,10 @@ def worst_sliding(
 
     Raises Cancelled.
     """
-    rough, every = sliding.roughly, np.arange(len(sliding.affected))
+    terms = sliding.terms(grid.shift)
+    nowhere = np.zeros(len(grid.rows), dtype=bool)
+    cut_at = [nowhere if term.cut_at is None else term.cut_at for term in terms]
+    rough = np.array([at.any() for at in cut_at], dtype=bool)
 
     def search(chosen: Ints, places: Ints | None, ends: tuple[float, float], cut: bool) -> Both:
         def report(share: float) -> None:
@@ -41,24 +44,32 @@ def worst_sliding(
                 progress(ends[0] + share * (ends[1] - ends[0]))
 
         part = grid if places is None else _of(grid, places)
-        placings, pairs = sliding.placed(part.rows, part.shift, chosen, places, cut)
-        rule = sliding.setting.rule[sliding.affected[chosen]]
+        if len(chosen) == 0:
+            return _unknown(len(part.rows)), _unknown(len(part.rows))
+        mine = [terms[k] for k in chosen]
+        placings, pairs = sliding.placed(part.rows, part.shift, mine, places, cut)
+        rule = sliding.setting.rule[sliding.affected[[term.pair for term in mine]]]
         found = worst_by_place(placings, pairs, rule, part, TOLERANCE, report, cancelled, threads)
         lowest, tightest = (replace(w, pair=_numbered(w.pair, chosen)) for w in found)
         return lowest, tightest
 
-    whole = search(every, None, (0.0, 0.8 if rough.any() else 1.0), False)
-    doubted = np.zeros(len(grid.rows), dtype=bool)
-    for worst in whole:
-        doubted |= (worst.pair >= 0) & rough[worst.pair]
+    every = np.arange(len(terms))
+    lowest, tightest = search(every, None, (0.0, 0.8 if rough.any() else 1.0), False)
+    doubted = nowhere.copy()
+    for worst in (lowest, tightest):
+        for k in np.flatnonzero(rough):
+            doubted |= (worst.pair == k) & cut_at[k]
     places = np.flatnonzero(doubted)
-    if len(places) == 0:
-        return whole
-    sure = search(every[~rough], places, (0.8, 0.9), False)
-    cut = search(every[rough], places, (0.9, 1.0), True)
-    for all_of, *each in zip(whole, sure, cut, strict=True):
-        _settle(all_of, places, *each)
-    return whole
+    if len(places):
+        sure = search(every[~rough], places, (0.8, 0.9), False)
+        cut = search(every[rough], places, (0.9, 1.0), True)
+        _settle(lowest, places, sure[0], cut[0])
+        _settle(tightest, places, sure[1], cut[1])
+    if progress is not None:
+        progress(1.0)
+    pair = np.array([term.pair for term in terms], np.int64)
+    lowest, tightest = (replace(w, pair=_numbered(w.pair, pair)) for w in (lowest, tightest))
+    return lowest, tightest
 
 
 def _of(grid: Grid, places: Ints) -> Grid:
@@ -67,6 +78,10 @@ def _of(grid: Grid, places: Ints) -> Grid:
         (1, len(places)), grid.rows[places], grid.valid[places],
         np.ascontiguousarray(grid.shift[places]),
     )  # fmt: skip
+
+
+def _unknown(count: int) -> Worst:
+    return Worst(np.full(count, np.nan), np.full(count, -1), np.full(count, -1))
 
 
 def _numbered(pair: Ints, chosen: Ints) -> Ints:

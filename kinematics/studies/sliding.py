@@ -23,12 +23,13 @@ from kinematics.project.model import CHASSIS, Coilover, PointOnLine, Project
 from kinematics.shapes.build import Builder
 from kinematics.shapes.mount import TOP_MOUNT
 from kinematics.shapes.pairs import JointBall
-from kinematics.shapes.pieces import Part, poses
+from kinematics.shapes.pieces import Block, Part, Piece, poses
 from kinematics.shapes.poses import Poses
 from kinematics.studies.study import Setting
 
 Array = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
+Bools = npt.NDArray[np.bool_]
 Pair = tuple[int, int]
 
 MOUNT = "top mount"
@@ -50,6 +51,29 @@ def goes_along(project: Project, with_tower: bool | None) -> bool:
     if with_tower is not None:
         return with_tower
     return project.tower is None or project.tower.moves_with_top
+
+
+@dataclass(frozen=True, eq=False)
+class Term:
+    """One affected pair, or some pieces of the part of it that stands still.
+
+    pair : its number among the affected. part, pieces : of that part these alone, by number; all
+    where there is no such part. cut_at (places,) : where the top's ball may cut them; None: none.
+    """
+
+    pair: int
+    part: int = -1
+    pieces: tuple[int, ...] = ()
+    cut_at: Bools | None = None
+
+    @property
+    def rough(self) -> bool:
+        """Whether it comes out too low, maybe, where it is not cut."""
+        return self.cut_at is not None
+
+    def of(self, part: int) -> tuple[int, ...] | None:
+        """Which pieces of a part are meant, None for all."""
+        return self.pieces if part == self.part else None
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,55 +111,78 @@ class Sliding:
         self,
         rows: Ints,
         offset: Array,
-        chosen: Ints | None = None,
+        chosen: Sequence[Term],
         places: Ints | None = None,
         cut: bool = False,
     ) -> tuple[list[Placing], list[Pair]]:
-        """The parts of affected pairs, and these in terms of them.
+        """The parts of some terms, and these as pairs of such parts.
 
         rows (places, samples) : numbers of poses; offset (places, 3) : the mount's moves, mm.
-        chosen : which of the affected pairs, all if left out. places : of all that were moved for,
-        those of rows and offset, if not all. cut : parts that stand still are cut about the top's
-        ball at every place; else they are left whole there, and the pairs that `roughly` names may
-        come out too low.
+        chosen : from `terms`. places : of all that were moved for, those of rows and offset, if not
+        all. cut : what of a part lies near the top's ball is cut about it at every place; else it
+        is left whole, and terms that are rough may come out too low.
         """
-        affected = self.affected if chosen is None else self.affected[chosen]
         batch = self._batch(rows, offset, places)
-        pairs = [self.setting.pairs.checked[k] for k in affected]
-        used = sorted({i for pair in pairs for i in pair})
+        checked = [self.setting.pairs.checked[self.affected[term.pair]] for term in chosen]
+        used = sorted({i for pair in checked for i in pair})
         parts = dict(zip(used, self.setting.builder.some(self._row, used), strict=True))
         sliding = [i for i in used if parts[i].body == "coilover"]
         parts |= dict(zip(sliding, self._builder.some(batch, sliding), strict=True))
-        place = list(used)
-        placings = [Placing(n, parts[i].pieces, self._mode(parts[i])) for n, i in enumerate(used)]
+        placings: list[Placing] = []
+        number: dict[tuple[int, ...], int] = {}
         terms: list[Pair] = []
-        for i, j in pairs:
-            balls = [b for b in self.setting.pairs.joints if (b.a, b.b) == (i, j)]
-            numbers = [place.index(i), place.index(j)]
-            if balls:
-                for e, k in enumerate((i, j)):
-                    numbers[e] = len(place)
-                    place.append(k)
-                    held = offset if cut else None
-                    placings += self._cut(parts[k], balls, batch, held, numbers[e])
-            terms.append((numbers[0], numbers[1]))
+        for term, (i, j) in zip(chosen, checked, strict=True):
+            balls = self._balls_of((i, j))
+            ends = []
+            for k in (i, j):
+                mine = term.of(k)
+                key = (k, i, j, *(mine or ())) if balls else (k,)
+                if key not in number:
+                    number[key] = len(number)
+                    held = offset if cut and term.rough else None
+                    part = parts[k] if mine is None else _only(parts[k], mine)
+                    placings += self._cut(part, balls, batch, held, number[key])
+                ends.append(number[key])
+            terms.append((ends[0], ends[1]))
         return placings, terms
 
-    @cached_property
-    def roughly(self) -> npt.NDArray[np.bool_]:
-        """Of the affected pairs those with a part that stands still under the top's ball, (k,)."""
-        pairs = [self.setting.pairs.checked[k] for k in self.affected]
-        return np.array(
-            [
-                any(
-                    (ball.a, ball.b) == pair and self._at_top(ball)
-                    for ball in self.setting.pairs.joints
-                )
-                and any(self._mode(self._parts[i]) == STILL for i in pair)
-                for pair in pairs
-            ],
-            dtype=bool,
-        )
+    def terms(self, offset: Array) -> list[Term]:
+        """The affected pairs, those joined at the top as every piece near its ball and the rest.
+
+        offset (places, 3) : everywhere that ball may go, mm.
+        """
+        found = []
+        for n, k in enumerate(self.affected):
+            pair = self.setting.pairs.checked[k]
+            top = [ball for ball in self._balls_of(pair) if self._at_top(ball)]
+            still = [i for i in pair if self._mode(self._parts[i]) == STILL] if top else []
+            if not still:
+                found.append(Term(n))
+                continue
+            (i,) = still
+            pieces = self._parts[i].pieces
+            near = [self._cut_at(piece, top, offset) for piece in pieces]
+            far = tuple(m for m, places in enumerate(near) if not places.any())
+            found += [Term(n, i, far)] if far else []
+            found += [Term(n, i, (m,), at) for m, at in enumerate(near) if at.any()]
+        return found
+
+    def _cut_at(self, piece: Piece, balls: Sequence[JointBall], offset: Array) -> Bools:
+        """The places at which a ball that goes with the mount may cut a piece that stands still."""
+        found = np.zeros(len(offset), dtype=bool)
+        corners = getattr(piece, "corners", None)
+        for ball in balls:
+            if corners is None:  # rods and rings are few
+                return ~found
+            middle = self._centre(ball, self._row)[0] + offset
+            reach = ball.radius / np.sqrt(3.0) if isinstance(piece, Block) else ball.radius
+            reach += getattr(piece, "half", 0.0)
+            low, high = corners.min(axis=(0, 1)), corners.max(axis=(0, 1))
+            found |= np.all((low < middle + reach) & (high > middle - reach), axis=1)
+        return found
+
+    def _balls_of(self, pair: Pair) -> list[JointBall]:
+        return [ball for ball in self.setting.pairs.joints if (ball.a, ball.b) == pair]
 
     def _cut(
         self,
@@ -243,3 +290,8 @@ class Sliding:
         if part.name == TOP_MOUNT:
             return True
         return self.with_tower and part.kind == "tower" and part.body == CHASSIS
+
+
+def _only(part: Part, numbers: tuple[int, ...]) -> Part:
+    """Some pieces of a part that stands still."""
+    return replace(part, pieces=tuple(part.pieces[m] for m in numbers), sagitta=())

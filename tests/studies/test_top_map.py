@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import msgspec
 import numpy as np
 import pytest
 
 from app.resources import assets
+from kinematics.clearance.places import STILL
 from kinematics.project.edit import move_top
 from kinematics.project.files import read
-from kinematics.studies.sliding import Sliding
+from kinematics.project.model import Rule
+from kinematics.studies.sliding import Sliding, Term
 from kinematics.studies.strut_mount import move_strut_top
 from kinematics.studies.study import look, set_up
 from kinematics.studies.top_map import TopMap, top_map
@@ -102,10 +105,25 @@ def test_a_mount_that_slides_over_its_tower_equals_the_corner_rebuilt():
         assert plan.clearance[row, column] == pytest.approx(np.nanmin(low), abs=0.02)
 
 
+EVERY = np.ones(49, dtype=bool)
+
+
+def everywhere(sliding):
+    """Every affected pair whole, to be cut at every place if it is joined at the top."""
+    found = []
+    for n, k in enumerate(sliding.affected):
+        still = [i for i in sliding.setting.pairs.checked[k]
+                 if sliding._mode(sliding._parts[i]) == STILL]  # fmt: skip
+        pieces = range(len(sliding._parts[still[0]].pieces)) if still else ()
+        found.append(Term(n, still[0] if still else -1, tuple(pieces), EVERY if still else None))
+    return found
+
+
 @pytest.mark.parametrize("height", [0.0, -25.0])
 def test_a_tower_cut_only_where_it_matters_is_the_tower_cut_everywhere(height):
-    """Lowered, the top hat's ball reaches into the plate at most places."""
-    setting = set_up(example("rear-in-trouble"))
+    """With a rule for the damper shaft that makes it the tightest, beside the ball it goes in."""
+    rule = Rule(between=("damper shaft", "tower"), at_least=80.0)
+    setting = set_up(msgspec.structs.replace(example("rear-in-trouble"), rules=(rule,)))
     offsets = np.linspace(-40.0, 40.0, 7)
     seen = []
     plan = top_map(setting, offsets, offsets, height=height, with_tower=False,
@@ -114,11 +132,13 @@ def test_a_tower_cut_only_where_it_matters_is_the_tower_cut_everywhere(height):
     assert seen[-1] == 1.0
     with pytest.MonkeyPatch.context() as patch:
         whole = Sliding.placed
-        patch.setattr(Sliding, "roughly", np.zeros(1000, dtype=bool))
+        patch.setattr(Sliding, "terms", lambda self, offset: everywhere(self))
         patch.setattr(Sliding, "placed", lambda self, *args: whole(self, *args[:-1], True))
         every = top_map(setting, offsets, offsets, height=height, with_tower=False)
     np.testing.assert_allclose(plan.clearance, every.clearance, atol=0.02)
     np.testing.assert_allclose(plan.margin, every.margin, atol=0.02)
+    named = {setting.names[k] for k in plan.margin_pair.ravel()}
+    assert named == {("damper shaft", "tower")}
 
 
 def test_several_rack_positions_are_the_worst_of_each():
