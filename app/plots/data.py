@@ -76,10 +76,11 @@ def per(study: Study) -> float:
 
 
 def choices(study: Study) -> dict[str, Choice]:
-    """Every figure that has values, by key: clearances first, then alignment, then statics."""
+    """Every figure that has values, by key: the least clearance, alignment, statics, each pair."""
     found: dict[str, Choice] = {}
-    if study.clearances.pairs:
-        found |= {c.key: c for c in _clearances(study)}
+    gaps = {c.key: c for c in _clearances(study)} if study.clearances.pairs else {}
+    if gaps:
+        found["clearance"] = gaps.pop("clearance")
     for key, figure in FIGURES.items():
         grid = study.measures.figures.get(key)
         if grid is None or not np.isfinite(grid).any():
@@ -91,7 +92,7 @@ def choices(study: Study) -> dict[str, Choice]:
     for g in statics_grids(study):
         title = f"{g.title}, {g.label}" if g.label else g.title
         found[g.key] = Choice(g.key, title, g.unit, g.decimals, g.values, g.help, g.guides)
-    return found
+    return found | gaps
 
 
 def _clearances(study: Study) -> list[Choice]:

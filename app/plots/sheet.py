@@ -18,6 +18,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import (
     QComboBox,
+    QCompleter,
     QFileDialog,
     QHBoxLayout,
     QLabel,
@@ -171,6 +172,8 @@ class PlotSheet(QWidget):
         self.reference: Series | None = None
         self.figures, self.against = QComboBox(), QComboBox()
         self.figures.setAccessibleName("Figure")
+        self.figures.setToolTip("Choose a figure, or type a part of its name: lip, camber, load")
+        self._let_find()
         self.against.setAccessibleName("Against")
         self.figures.setMinimumWidth(260)
         for key, words in AGAINST:
@@ -210,6 +213,28 @@ class PlotSheet(QWidget):
         column.addWidget(self.reader)
         column.addWidget(self.canvas, 1)
         column.addWidget(self.note)
+
+    def _let_find(self) -> None:
+        """There are many figures: a few letters from the middle of a name find it."""
+        self.figures.setEditable(True)
+        self.figures.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
+        finder, line = self.figures.completer(), self.figures.lineEdit()
+        assert finder is not None
+        assert line is not None
+        finder.setFilterMode(Qt.MatchFlag.MatchContains)
+        finder.setCompletionMode(QCompleter.CompletionMode.PopupCompletion)
+        line.editingFinished.connect(self._find)
+
+    def _find(self) -> None:
+        """The first figure that has what was typed in its name; else the one shown stays."""
+        typed = self.figures.currentText().strip()
+        at = self.figures.findText(typed, Qt.MatchFlag.MatchContains) if typed else -1
+        if typed == self.figures.itemText(self.figures.currentIndex()):
+            return
+        if at >= 0:
+            self.figures.setCurrentIndex(at)
+            self.renew()
+        self.figures.setEditText(self.figures.itemText(self.figures.currentIndex()))
 
     def _dress(self) -> None:
         p, s = self.theme.palette, self.theme.scale

@@ -54,6 +54,21 @@ def test_every_figure_draws(driver: Driver, sheet: PlotSheet) -> None:
         assert len({image.pixel(x, image.height() // 2) for x in range(0, image.width(), 2)}) > 3
 
 
+def test_a_figure_is_found_by_a_part_of_its_name(sheet: PlotSheet) -> None:
+    sheet.choose("camber")
+    line = sheet.figures.lineEdit()
+    line.selectAll()
+    QTest.keyClicks(line, "motion ra")
+    QTest.keyClick(line, Qt.Key.Key_Return)
+    assert sheet.figures.currentData() == "motion_ratio"
+    assert sheet.canvas.what.choice.title == "Motion ratio"
+    line.selectAll()
+    QTest.keyClicks(line, "no such thing")
+    QTest.keyClick(line, Qt.Key.Key_Return)
+    assert sheet.figures.currentData() == "motion_ratio"
+    assert line.text() == "Motion ratio"
+
+
 def test_a_pair_has_its_rule_drawn(sheet: PlotSheet) -> None:
     key = next(
         k for k in map(sheet.figures.itemData, range(sheet.figures.count()))
