@@ -171,7 +171,8 @@ def test_work_survives_kill_9(driver: Driver, tmp_path: Path) -> None:
     child.send_signal(signal.SIGKILL)
     child.wait()
     child.stdout.close()
-    look = "from app import recovery, start; from PySide6.QtWidgets import QApplication; "
+    look = "from app.document import recovery; from app.window import start; "
+    look += "from PySide6.QtWidgets import QApplication; "
     look += "a = QApplication(['x']); start.dress(a); p = recovery.found(); "
     look += "print(p.points['top bearing'])"
     found = subprocess.run(
