@@ -6,8 +6,9 @@ Further words go to pytest: ``python3 .setup/test.py tests/motion -x``.
 import subprocess
 import sys
 import time
+from concurrent.futures import ThreadPoolExecutor
 
-from environment import PYTHON, prepare
+from environment import PYTHON, compile_kernel, install
 
 LINT_IMPORTS = "from importlinter.cli import lint_imports_command as main; main(['--no-logo'])"
 
@@ -16,24 +17,40 @@ CHECKS = {
     "format": ["-m", "ruff", "format", "--check", "."],
     "types": ["-m", "mypy"],
     "imports": ["-c", LINT_IMPORTS],
-    # Last, so that its closing line is near the end.
-    "tests": ["-m", "pytest", "-n", "auto", "--dist", "worksteal", *sys.argv[1:]],
 }
+# Last, so that its closing line is near the end.
+TESTS = ["-m", "pytest", "-n", "auto", "--dist", "worksteal", *sys.argv[1:]]
 
 
 def main():
-    prepare("test")
-    failed = []
-    for name, words in CHECKS.items():
-        print(f"\n--- {name} ---", flush=True)
-        start = time.monotonic()
-        code = subprocess.run([PYTHON, *words]).returncode
-        print(f"{name}: {'failed' if code else 'passed'}, {time.monotonic() - start:.0f} s")
-        if code:
-            failed.append(name)
+    install("test")
+    # The compiler keeps one processor busy; meanwhile these keep another.
+    with ThreadPoolExecutor(1) as beside:
+        kept = {name: beside.submit(check, words, keep=True) for name, words in CHECKS.items()}
+        compile_kernel()
+    failed = [name for name, found in kept.items() if not told(name, *found.result())]
+    print("\n--- tests ---", flush=True)
+    if not told("tests", *check(TESTS)):
+        failed.append("tests")
     if failed:
         print("Failed:", ", ".join(failed))
     return bool(failed)
+
+
+def check(words, keep=False):
+    """Run a check, keeping what it says; its exit code, that, and the seconds it took."""
+    start = time.monotonic()
+    where = {"stdout": subprocess.PIPE, "stderr": subprocess.STDOUT} if keep else {}
+    done = subprocess.run([PYTHON, *words], encoding="utf-8", errors="replace", **where)
+    return done.returncode, done.stdout, time.monotonic() - start
+
+
+def told(name, code, said, seconds):
+    """Print how a check ended, after what it said if that was kept; whether it passed."""
+    if said is not None:
+        print(f"\n--- {name} ---\n{said}", end="")
+    print(f"{name}: {'failed' if code else 'passed'}, {seconds:.0f} s", flush=True)
+    return not code
 
 
 if __name__ == "__main__":
