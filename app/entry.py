@@ -6,7 +6,16 @@ from collections.abc import Callable
 from typing import Any
 
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
-from PySide6.QtGui import QColor, QFocusEvent, QKeyEvent, QPainter, QPaintEvent, QPen, QWheelEvent
+from PySide6.QtGui import (
+    QColor,
+    QFocusEvent,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QWheelEvent,
+)
 from PySide6.QtWidgets import QCheckBox, QComboBox, QLineEdit, QWidget
 
 from app.document.tree import Entry, in_words
@@ -44,6 +53,7 @@ class Field(QLineEdit):
         self.theme, self.entry, self.units, self.put = theme, entry, units, put
         self.value: Any = None
         self.error = ""
+        self._clicked_in = False
         self.bare = False  # shows its figure without the unit: a heading says it
         self.framed = True  # else only while the hand is in it
         self.setAccessibleName(" ".join(str(step) for step in entry.path))
@@ -64,7 +74,7 @@ class Field(QLineEdit):
     def dress(self) -> None:
         """Colours and type of the theme; red while what is typed can't stand."""
         s, p = self.theme.scale, self.theme.palette
-        self.setFont(font(SIZE * s, 500, condensed=not self._worded))
+        self.setFont(font(SIZE * s, 500))
         frame = p.hair if self.framed else "transparent"
         edge, ground = (p.touch, p.touch_wash) if self.error else (frame, p.sheet)
         inset = 6 if self.framed else 1
@@ -85,6 +95,8 @@ class Field(QLineEdit):
             text = self.written(value)
             if text != self.text():
                 self.setText(text)
+                if self._worded:
+                    self.setCursorPosition(0)  # long words are shown from their beginning
 
     def written(self, value: Any) -> str:
         """The value as it is read back unchanged."""
@@ -141,6 +153,14 @@ class Field(QLineEdit):
         self.setText(text)
         self._say(error)
 
+    def settle(self) -> None:
+        """What was wrong here stands now: show what the project holds."""
+        self.error = ""
+        self.setModified(False)
+        self.dress()
+        self.setToolTip(self.entry.help)
+        self.setText(self.written(self.value))
+
     def _say(self, error: str) -> None:
         if error != self.error:
             self.error = error
@@ -185,11 +205,18 @@ class Field(QLineEdit):
     def focusInEvent(self, event: QFocusEvent) -> None:
         super().focusInEvent(event)
         self.selectAll()
+        self._clicked_in = event.reason() == Qt.FocusReason.MouseFocusReason
         self.wrong.emit(self.error)
         self.held.emit()
 
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        """The click that brings the hand in takes all of it, so that typing replaces it."""
+        super().mouseReleaseEvent(event)
+        if self._clicked_in and not self.hasSelectedText():
+            self.selectAll()
+        self._clicked_in = False
 
-@told
+
 @told
 class Chooser(QComboBox):
     """A choice in our own look. Scrolling passes over it: the page moves, nothing is changed."""
@@ -297,10 +324,10 @@ def wide(field: QWidget, pixels: float, theme: Theme) -> QWidget:
 
 def _length(mm: float, units: str) -> str:
     """A length with no more decimals than it has, but one for mm and three for inches."""
-    least, most = (3, 5) if units == "in" else (1, 3)
-    per = MM_PER_INCH if units == "in" else 1.0
-    found = next((d for d in range(least, most) if abs(round(mm / per, d) - mm / per) < 1e-9), most)
-    return show_length(mm, units, found)  # type: ignore[arg-type]
+    value, steps = (mm / MM_PER_INCH, (3, 4)) if units == "in" else (mm, (1, 2, 3))
+    exact = (d for d in steps if abs(round(value, d) - value) < 1e-7)
+    usual = 3 if units == "in" else 2
+    return show_length(mm, units, next(exact, usual))  # type: ignore[arg-type]
 
 
 def _trimmed(value: float, decimals: int) -> str:

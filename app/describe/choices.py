@@ -20,7 +20,7 @@ KINDS: dict[type, str] = {
     model.Caliper: "brake caliper", model.Arch: "wheel arch",
     model.Link: "link", model.Ball: "ball joint", model.Hinge: "hinge", model.Slide: "slide",
     model.PointOnLine: "point on a line", model.OutsideStop: "stop", model.Strap: "strap",
-    model.Hose: "hose", model.Bearing: "bearing",
+    model.Hose: "hose",
     model.Wishbones: "wishbones", model.Strut: "strut", model.StrutLinks: "strut on links",
     model.FiveLinks: "five links", model.RadiusArm: "radius arm and lateral links",
     model.TrailingArm: "trailing or semi-trailing arm", model.HArm: "H-arm",

@@ -104,11 +104,27 @@ class Deeds:
             raise
 
     def put(self, entry: Entry, value: Any) -> None:
-        """Change one entry; the last good project stays alive while this raises."""
+        """Change one entry; the last good project stays alive while this raises.
+
+        What stands red beside it is tried along with it: a tyre and a rim of another diameter
+        can only be taken together.
+        """
         project = self.document.project
-        if project is not None:
+        if project is None:
+            return
+        what = f"change {entry.label}"
+        try:
             made = tree.put(project, entry.path, value)
-            self.document.edit(made, f"change {entry.label}", strict=True)
+            self.document.edit(made, what, strict=True)
+        except ClearstrokeError:
+            waiting = self.room.waiting(entry.path)
+            if not waiting:
+                raise
+            together = {path: field.read(field.text()) for path, field in waiting.items()}
+            made = tree.put_all(project, {**together, entry.path: value})
+            self.document.edit(made, what, strict=True)
+            for field in waiting.values():
+                field.settle()
 
     def choose(self, entry: Entry, value: Any) -> None:
         """Change one entry by a choice; what can't stand is said, and shown as it was."""

@@ -330,6 +330,14 @@ class Form:
         row.addStretch(1)
         self.add(row)
 
+    def quiet_words(self, entry: Entry, ask: str) -> None:
+        """A text over the whole width, framed only while the hand is in it."""
+        field = self.room.field(entry)
+        field.framed = False
+        field.setPlaceholderText(ask)
+        field.dress()
+        self.add(field)
+
     def pair(self, group: Group) -> None:
         """A link of an arrangement: its point on the chassis and the one on the upright."""
         for k, (kind, words) in enumerate(

@@ -213,7 +213,7 @@ def _rules(form: Form) -> None:
         form.pair_line(
             pair, tree.Entry(("rules", i, "at_least"), "length", project.rules[i].why), away
         )
-        form.entry(tree.Entry(("rules", i, "why"), "text", "why so much"))
+        form.quiet_words(tree.Entry(("rules", i, "why"), "text", "why so much"), "why")
 
 
 def _give(form: Form) -> None:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import html
 from collections.abc import Callable
+from functools import partial
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QPoint, Qt, QTimer, Signal
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
@@ -26,6 +28,7 @@ from app.entry import Chooser, Field, Tick
 from app.look.theme import Theme
 from app.look.type import font
 from app.told import told
+from kinematics.errors import ClearstrokeError
 from kinematics.project.mirror import mirror
 from kinematics.project.model import Project
 
@@ -102,8 +105,8 @@ class Describe(QWidget):
             self._scrolled[self.page] = self.area.verticalScrollBar().value()
             self.page, self._at = word, ()
             self.tell("")
-            self.rebuild()
-            self.area.verticalScrollBar().setValue(self._scrolled.get(word, 0))
+            self.meaning.setText(HOW)
+            self.rebuild(self._scrolled.get(word, 0))
         self.words[self.page].setChecked(True)
 
     def reveal(self, path: Path) -> None:
@@ -122,7 +125,7 @@ class Describe(QWidget):
         editor = self.fields.get(path) or self.others.get(path) or self.folds.get(path)
         if editor is not None:
             editor.setFocus(Qt.FocusReason.OtherFocusReason)
-            self.area.ensureWidgetVisible(editor, 0, 60)
+            self._soon(lambda: self._look_at(path, 60))
             self._hold(path, editor.toolTip())
 
     def show_part(self, name: str) -> None:
@@ -135,7 +138,7 @@ class Describe(QWidget):
                 self.opened[(table,)] = name
                 self.page = pages.page_of((table,)) or self.page
                 self.rebuild()
-                self.area.ensureWidgetVisible(self.folds[table, name], 0, 200)
+                self._soon(partial(self._look_at, (table, name), 200))
 
     def _opened(self) -> None:
         self.opened.clear()
@@ -143,7 +146,7 @@ class Describe(QWidget):
         self.tell("")
         self.rebuild()
 
-    def rebuild(self) -> None:
+    def rebuild(self, scrolled: int | None = None) -> None:
         """Lay out anew what this page has of the project; the focus stays where it was."""
         project = self.document.project
         self._built = None
@@ -153,7 +156,7 @@ class Describe(QWidget):
             return
         held = self._at if self._holds_focus() else ()
         wrong = {path: (f.text(), f.error) for path, f in self.fields.items() if f.error}
-        scrolled = self.area.verticalScrollBar().value()
+        place = self.area.verticalScrollBar().value() if scrolled is None else scrolled
         self._built = self._shape()
         for held_by in (self.fields, self.others, self.folds, self.watches):
             held_by.clear()
@@ -175,9 +178,24 @@ class Describe(QWidget):
         for path, (text, error) in wrong.items():
             if path in self.fields:
                 self.fields[path].show_wrong(text, error)
-        self.area.verticalScrollBar().setValue(scrolled)
+        self._soon(lambda: self.area.verticalScrollBar().setValue(place))
         if held and (editor := self.fields.get(held) or self.others.get(held)) is not None:
             editor.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _soon(self, call: Callable[[], None]) -> None:
+        """Once what was laid out has its size."""
+        QTimer.singleShot(0, self, call)
+
+    def _look_at(self, path: Path, margin: int) -> None:
+        """Scroll to a field or a fold, if it is still there."""
+        widget = self.fields.get(path) or self.others.get(path) or self.folds.get(path)
+        sheet = self.area.widget()
+        if widget is None or sheet is None:
+            return
+        bar, s = self.area.verticalScrollBar(), self.theme.scale
+        y = widget.mapTo(sheet, QPoint(0, 0)).y()
+        below = y + widget.height() + round(margin * s) - self.area.viewport().height()
+        bar.setValue(round(min(max(bar.value(), below), y - 20 * s)))
 
     def _holds_focus(self) -> bool:
         at = self.focusWidget()
@@ -313,8 +331,18 @@ class Describe(QWidget):
         self.opened[table] = name
         self.page = pages.page_of(table) or self.page
         self.rebuild()
-        self.area.ensureWidgetVisible(self.folds[*table, name], 0, 240)
+        self._soon(lambda: self._look_at((*table, name), 330))
         self.added.emit(name)
+
+    def waiting(self, path: Path) -> dict[Path, Field]:
+        """The other fields that hold something that can't stand yet, but can be read."""
+        found = {}
+        for place, field in self.fields.items():
+            if field.error and place != path and place[-1] != "":
+                with contextlib.suppress(ClearstrokeError):
+                    field.read(field.text())
+                    found[place] = field
+        return found
 
     def unfold(self, table: Path, name: str, on: bool) -> None:
         """Open or close an entry of a table; what is open is selected in the view."""

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from app.describe.form import Form
     from app.describe.room import Describe
 
-CELL = 72  # px at scale 1
+CELL = 70  # px at scale 1
 HELP = (
     "Arrows go to the cells beside it, Enter to the one below. Ctrl with up or down steps the "
     "figure, with Shift by ten, with Alt by a tenth."

@@ -26,7 +26,6 @@ WORDS = {
     "at_deg": "middle at",
     "from_deg": "from",
     "to_deg": "to",
-    "at": "at point",
     "on_radius": "stuck at radius",
     "set": "wound in now",
     "moves_with_top": "goes along with the mount",
@@ -38,6 +37,7 @@ WORDS = {
 }
 UNITS = {"_n_per_mm": "N/mm", "_deg": "°", "_kg": "kg", "modulus": "N/mm²"}
 _PATH = re.compile(r"^([a-z_]+(?:\.[^.:\[\]]+|\[\d+\])*): (.*)$", re.DOTALL)
+_COORDINATES = {(n,) for n in ("least", "most", "axis", "direction", "inner_axis", "width_along")}
 _CODE = re.compile(r"\b[a-z]+(?:_[a-z]+)+\b")
 
 
@@ -61,6 +61,10 @@ class Entry:
         """The unit of a plain number, from its name; lengths take the project's."""
         if self.kind == "degrees":
             return "°"
+        if self.path[0] == "give":
+            return "N/mm"
+        if self.path[-3:-2] == ("curve",):
+            return "N" if self.kind == "number" else ""
         name = str(self.path[-1])
         return next((unit for tail, unit in UNITS.items() if name.endswith(tail)), "")
 
@@ -92,7 +96,9 @@ def label_of(path: Path) -> str:
     """The name of an entry in words, from the last step of its path."""
     last = path[-1]
     if isinstance(last, int):
-        return f"{label_of(path[:-1])} {last + 1}" if len(path) > 1 else str(last + 1)
+        words = label_of(path[:-1]) if len(path) > 1 else ""
+        step = "xyz"[last] if path[0] == "points" or path[-2:-1] in _COORDINATES else last + 1
+        return f"{words} {step}".strip()
     words = WORDS.get(last, last)
     for tail in ("_n_per_mm", "_deg", "_kg"):
         words = words.removesuffix(tail)
@@ -119,13 +125,19 @@ def put(project: Project, path: Path, value: Any) -> Project:
 
     Raises ProjectError, one sentence, if it can't stand.
     """
+    return put_all(project, {path: value})
+
+
+def put_all(project: Project, values: Mapping[Path, Any]) -> Project:
+    """The project with several entries changed at once, as `put` changes one."""
     tree = plain(project)
-    at = _down(tree, path)
-    last: Any = path[-1]
-    if isinstance(at, list) and last == len(at):
-        at.append(plain(value))
-    else:
-        at[last] = plain(value)
+    for path, value in values.items():
+        at = _down(tree, path)
+        last: Any = path[-1]
+        if isinstance(at, list) and last == len(at):
+            at.append(plain(value))
+        else:
+            at[last] = plain(value)
     return _made(tree)
 
 
