@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -40,8 +41,11 @@ def pair_rules(study: Study) -> Array:
 # --- ruler and strips ---------------------------------------------------------------------
 
 
-def board(study: Study, rack: float) -> Board:
-    """What stands at each height at the steer nearest to ``rack``."""
+def board(study: Study, rack: float, shown: Collection[str] | None = None) -> Board:
+    """What stands at each height at the steer nearest to ``rack``.
+
+    Where ``shown`` says which curves are looked at, springs and forces are left out if none is.
+    """
     j = live.column(study, rack)
     low, high = live.limits(study, rack)
     units = study.project.units
@@ -52,7 +56,8 @@ def board(study: Study, rack: float) -> Board:
         values = study.measures.figures.get(key)
         if values is not None and np.isfinite(values[:, j]).any():
             curves[key] = figure_curve(key, figure, values[:, j], units)
-    curves |= statics_curves(study, j)
+    if shown is None or not curves.keys() >= set(shown):
+        curves |= statics_curves(study, j)
     ends = study.setting.ends
     return Board(
         travel=travel,

@@ -140,16 +140,16 @@ class Results(QObject):
 
     def _ask_coarse(self) -> None:
         """Curves that follow the sliding mount, a few travel samples fine."""
-        if self.project is None or self.study is None:
+        if self.project is None or self.study is None or self.pose is None:
             return
         if self.jobs.busy == "coarse" or self._rest.isActive():
             self._coarse_wanted = True
             return
         self._coarse_wanted = False
-        project, before, rack = self.project, self.study, self.rack
+        setting, before, rack = self.pose.setting, self.study, self.rack
 
         def job(progress: Progress, cancelled: Asked) -> Study:
-            return live.coarse(project, before, rack, cancelled)
+            return live.coarse(setting, before, rack, cancelled)
 
         self.jobs.cancel("study")
         self.jobs.ask("coarse", self.revision, job)

@@ -100,6 +100,11 @@ _CALLS: dict[str, tuple[Any, ...]] = {
 }
 
 
+# These wait for the driver. The others are over at once: letting other threads run meanwhile would
+# only mean waiting for them afterwards, a hundred times a picture.
+_SLOW = {"BlitFramebuffer", "CompileShader", "LinkProgram", "ReadPixels", "TexImage2D"}
+
+
 class NoOpenGL(Exception):
     """There is no OpenGL 3.2 here; the text says so in words."""
 
@@ -112,7 +117,8 @@ class Calls:
             address = int(context.getProcAddress(f"gl{name}".encode()) or 0)
             if not address:
                 raise NoOpenGL(f"This display's OpenGL lacks gl{name}.")
-            setattr(self, name, ctypes.CFUNCTYPE(result, *arguments)(address))
+            kind = ctypes.CFUNCTYPE if name in _SLOW else ctypes.PYFUNCTYPE
+            setattr(self, name, kind(result, *arguments)(address))
 
     def __getattr__(self, name: str) -> Any:
         """For the type checker; every call is set above."""

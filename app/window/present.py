@@ -23,7 +23,7 @@ from app.plots.strips import Strips
 from app.stage.camera import Camera
 from app.stage.floor import Floor
 from app.stage.overlay import Tag
-from app.stage.scene import Mark, Scene
+from app.stage.scene import Mark, Piece, Scene
 from app.stage.view import Stage
 from app.window.edges import Edges
 from app.window.framing import framed, outline
@@ -33,6 +33,7 @@ from kinematics.shapes.skins import Placement
 TAGS = 3
 NOT_YET = Saying("Not checked yet.", "The wheel can be pulled already.", State.UNKNOWN)
 MOUNT_KINDS = {"mount"}
+SLID_KINDS = {"mount", "tower"}
 
 
 class Presenter(QObject):
@@ -64,6 +65,7 @@ class Presenter(QObject):
         self.current = -1  # the finding last jumped to
         self._rack_column = -1
         self._skins_of: object = None
+        self._lifted: list[Piece] = []  # what stands, but slides along with the mount just now
         self._spring = SpringBack(self)
         self._spring.moved.connect(self._show_past)
         hands.past.connect(self._spring.set)
@@ -83,6 +85,7 @@ class Presenter(QObject):
         self.scene.ghosts.clear()
         self.scene.marks = ()
         self._skins_of = None
+        self._lifted = []
         self.current = -1
         self._dress()
         self._pose()
@@ -107,7 +110,9 @@ class Presenter(QObject):
             self.ruler.show_board(EMPTY)
             self.strips.show_board(EMPTY)
             return
-        board = reading.board(study, self.document.rack)
+        sliding = self.document.drag_start is not None
+        shown = [curve.key for curve in self.strips.shown()] if sliding else None
+        board = reading.board(study, self.document.rack, shown)
         before = None
         if self.document.before is not None:
             before = reading.board(self.document.before, self.document.rack)
@@ -168,9 +173,11 @@ class Presenter(QObject):
     def _dress(self) -> None:
         """Skins anew when the project changed; only those that differ are uploaded."""
         document = self.document
+        slides = self._slides()
+        self._lift(slides and document.project is not document.drag_start)
         if document.project is None or document.project is self._skins_of:
             return
-        if self._slides():
+        if slides:
             return  # the meshes of where the hand took hold are slid; see _placed
         self._skins_of = document.project
         shape = self.scene.shape
@@ -182,6 +189,19 @@ class Presenter(QObject):
         if self.scene.shape != shape:
             for stage in self.stages:
                 stage.redraw()
+
+    def _lift(self, slides: bool) -> None:
+        """While a mount slides, what goes with it is drawn with what moves, not as standing."""
+        if slides == bool(self._lifted):
+            return
+        if slides:
+            pieces = self.scene.pieces.values()
+            self._lifted = [p for p in pieces if p.kind in SLID_KINDS and not p.moving]
+        for piece in self._lifted:
+            piece.moving = slides
+        self.scene.shape += bool(self._lifted)
+        if not slides:
+            self._lifted = []
 
     def _slides(self) -> bool:
         """Whether a hand slides the mount and nothing else has changed since it took hold."""

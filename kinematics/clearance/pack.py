@@ -201,7 +201,9 @@ def _outward(faces: tuple[tuple[int, ...], ...], points: Array) -> list[tuple[in
     middle = corners.mean(axis=0)
     out = []
     for face in faces:
-        ring = corners[list(face)]
-        normal = np.cross(ring, np.roll(ring, -1, axis=0)).sum(axis=0)
+        ring, ahead = corners[list(face)], corners[[*face[1:], face[0]]]
+        # The cross products row by row; NumPy's own takes ten times as long over so few.
+        forth = ring[:, [1, 2, 0]] * ahead[:, [2, 0, 1]]
+        normal = (forth - ring[:, [2, 0, 1]] * ahead[:, [1, 2, 0]]).sum(axis=0)
         out.append(face if normal @ (ring.mean(axis=0) - middle) >= 0.0 else face[::-1])
     return out

@@ -71,7 +71,7 @@ def test_each_can_be_plotted_by_itself_and_exported(checked: Study, tmp_path: Pa
 
 
 def test_springs_stay_on_show_while_the_mount_slides(checked: Study) -> None:
-    coarse = live.coarse(checked.project, checked, 0.0, lambda: False)
+    coarse = live.coarse(checked.setting, checked, 0.0, lambda: False)
     found = statics_curves(coarse, 0)
     assert {"wheel_rate", "stroke_left", "spring_loose"} <= set(found)
     assert {curve.group for curve in found.values()} == {SPRINGS}
