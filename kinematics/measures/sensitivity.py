@@ -9,7 +9,7 @@ import numpy as np
 
 from kinematics.frames import Array
 from kinematics.measures.ackermann import mirrored
-from kinematics.measures.measure import figures, pair_figures
+from kinematics.measures.measure import figures, measure, pair_figures
 from kinematics.motion import Motion
 from kinematics.motion.sensitivity import STEP, Dimension, dimensions, nudged
 from kinematics.project.model import Project
@@ -44,6 +44,7 @@ def sensitivity(project: Project, motion: Motion, dims: Sequence[str] | None = N
     """
     project = unfold(project)
     wanted = dimensions(motion.linkage, dims)
+    had = {key: np.isfinite(value) for key, value in measure(project, motion).figures.items()}
     found: dict[str, list[Array]] = {}
     motions = []
     opposite = mirrored(project, motion)
@@ -54,7 +55,7 @@ def sensitivity(project: Project, motion: Motion, dims: Sequence[str] | None = N
             values = figures(project, moving, standing)
             values |= pair_figures(project, other, standing, values["steer"])
         for key, value in values.items():
-            slope = np.where(np.isfinite(value), value.imag / STEP, np.nan)
-            found.setdefault(key, []).append(slope.reshape(motion.shape))
+            slope = (value.imag / STEP).reshape(motion.shape)
+            found.setdefault(key, []).append(np.where(had[key], slope, np.nan))
     stacked = {key: np.stack(slopes) for key, slopes in found.items()}
     return Sensitivity(wanted, stacked, tuple(motions))

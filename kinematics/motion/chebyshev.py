@@ -31,19 +31,25 @@ def series(count: int) -> Array:
 
 
 def weights(t: Array, count: int) -> Array:
-    """Matrix (count, k) from values at ``count`` nodes to values at ``t`` (k,) in [-1, 1].
+    """Matrix (count, k) from values at ``count`` nodes to values at ``t`` (k,) in [-1, 1]."""
+    return np.asarray(_from_nodes(count).dot(terms(t, count)))
 
-    By powers of t, doubled: a few array operations, and no cosine. That loses a digit for every
-    three or four nodes, so it is for a dozen at most.
+
+def terms(t: Array, count: int) -> Array:
+    """The Chebyshev polynomials T_0 to T_(count - 1) at ``t`` (k,) in [-1, 1], (count, k).
+
+    By doubling, T_(m + j) = 2 T_m T_j - T_(m - j): a few array operations, and no cosine.
     """
-    powers = np.empty((count, len(t)))
-    powers[0], powers[1] = 1.0, t
-    done = 2
-    while done < count:
-        more = min(done - 1, count - done)
-        np.multiply(powers[1 : more + 1], powers[done - 1], out=powers[done : done + more])
-        done += more
-    return np.asarray(_from_nodes(count).dot(powers))
+    out = np.empty((count, len(t)))
+    out[0], out[1] = 1.0, t
+    m = 1
+    while m + 1 < count:
+        more = min(m, count - 1 - m)
+        new = out[m + 1 : m + 1 + more]
+        np.multiply(out[1 : more + 1], out[m] + out[m], out=new)
+        new -= out[m - more : m][::-1]
+        m += more
+    return out
 
 
 @lru_cache(maxsize=256)
@@ -54,18 +60,10 @@ def weights_at(t: float, count: int) -> Array:
 
 @cache
 def _from_nodes(count: int) -> Array:
-    """Matrix (count, count) of the coefficients by powers of the polynomials that are 1 at one
-    node and 0 at the others."""
-    power = np.zeros((count, count))
-    power[0, 0] = power[1, 1] = 1.0
-    for k in range(2, count):
-        power[k, 1:] = 2.0 * power[k - 1, :-1]
-        power[k] -= power[k - 2]
-    return np.ascontiguousarray(series(count).T @ power)
+    return np.ascontiguousarray(series(count).T)
 
 
 @cache
 def between(count: int, more: int) -> Array:
     """The weights from ``count`` nodes to the finer ``more`` nodes."""
-    angle = np.pi * (np.arange(more) + 0.5) / more
-    return np.asarray(series(count).T @ np.cos(np.arange(count)[:, None] * angle))
+    return weights(nodes(more), count)

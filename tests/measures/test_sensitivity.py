@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from kinematics.measures import measure, sensitivity
+from kinematics.measures.figures import FIGURES
 from kinematics.motion import corner, move
 from kinematics.project.model import End, Link
 from kinematics.project.unfold import unfold
@@ -55,6 +56,10 @@ def test_against_differences(name):
     motion = move(linkage, TRAVEL, racks, stops=False)
     found = sensitivity(project, motion, dims)
     values = measure(project, motion).figures
+    assert set(found.figures) == set(FIGURES)
+    for key, value in values.items():
+        # A slope wherever there is a figure, and nowhere else.
+        assert (np.isfinite(found.figures[key]) == np.isfinite(value)).all(), key
     for k, dim in enumerate(found.dims):
         if dim.axis is None:
             slopes = differences(lambda h, n=dim.name: lengthened(project, n, h), racks)
