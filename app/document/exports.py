@@ -9,6 +9,7 @@ from PySide6.QtCore import QObject, QPoint
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFileDialog, QMenu
 
+from app.mount.mounting import above
 from kinematics.errors import ClearstrokeError
 
 if TYPE_CHECKING:
@@ -52,10 +53,8 @@ class Exports(QObject):
         menu.addAction("Springs, joints and forces, one page…").triggered.connect(
             lambda: self.ask("statics", "springs", "Page (*.pdf);;Picture (*.png);;Drawing (*.svg)")
         )
-        if window.document.ground is not None:
-            menu.addAction("Map of the top mount…").triggered.connect(
-                lambda: self.ask("map", "top mount", MAPS)
-            )
+        if above(window.document.ground):
+            menu.addAction("Map of the top mount…").triggered.connect(self.ask_map)
         if window.fixes.remedies:
             menu.addAction("Fixes, one sheet…").triggered.connect(
                 lambda: self.ask("fixes", "fixes", SHEETS)
@@ -79,6 +78,10 @@ class Exports(QObject):
             if not path.suffix:
                 path = path.with_suffix(f".{kind.split('*.')[1][:3]}")
             self.write(what, path)
+
+    def ask_map(self) -> None:
+        """Ask where the map of the top mount is to go."""
+        self.ask("map", "top mount", MAPS)
 
     def ask_folder(self) -> None:
         """Ask for a folder and write everything into it."""
@@ -123,7 +126,7 @@ class Exports(QObject):
             from app.paper.fixes_page import fixes_page
 
             write(fixes_page(room.project, room.remedies, units), path)
-        elif ground is not None and ground.plan is not None:
+        elif ground is not None and above(ground):
             from app.commands.top_map import write as write_table
             from app.paper.map_dxf import write_map_dxf
             from app.paper.map_page import map_page

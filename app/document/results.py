@@ -15,7 +15,9 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.document import live
 from app.document.jobs import Asked, Jobs, Progress
-from app.mount.places import Ground, ground_of
+from app.mount.mapping import Question, work_out
+from app.mount.places import Ground
+from app.mount.plane import Spot3, Wanted
 from kinematics.errors import ClearstrokeError
 from kinematics.project.model import Project
 from kinematics.shapes.skins import Placement
@@ -23,7 +25,7 @@ from kinematics.studies.study import Study
 
 Array = NDArray[np.float64]
 SLACK = 1e-6  # mm
-MAP_REACH, MAP_STEPS = 40.0, 33  # mm each way from where the mount first stood, places a side
+MAP_STEPS = 33  # places a side of the map of the mount
 
 
 class Results(QObject):
@@ -36,6 +38,8 @@ class Results(QObject):
     moved = Signal()  # travel, steer or poses, all known
     reseated = Signal()  # the corner went to the other side of the car
     mapped = Signal()  # where the mount can go was worked out, or is no longer known
+    mapping = Signal(float)  # share done of that map; negative when none is worked out
+    drawn = Signal(object, object, float)  # from the worker: a map as far as it is, of a question
     compared = Signal()  # the state kept as before
     said = Signal(str)  # one sentence to the builder
     working = Signal(float)  # share done of a study; negative when none runs
@@ -52,6 +56,8 @@ class Results(QObject):
         self.travel = 0.0
         self.rack = 0.0
         self.ground: Ground | None = None
+        self.wanted = Wanted()  # the plane in which the mount's places are looked at
+        self._asked: tuple[int, Question] | None = None  # the revision that is mapped, and how
         self.mount_start: Array | None = None  # where the top mount stood when opened
         self.revision = 0
         self.drag_start: Project | None = None
@@ -60,6 +66,8 @@ class Results(QObject):
         self.jobs.failed.connect(self._failed)
         self.jobs.progressed.connect(lambda kind, share: self.working.emit(share))
         self.jobs.idle.connect(lambda: self.working.emit(-1.0))
+        self.jobs.idle.connect(lambda: self.mapping.emit(-1.0))
+        self.drawn.connect(self._drawn)
         self._later = QTimer(self, interval=90, singleShot=True)
         self._later.timeout.connect(self._ask)
         self._rest = QTimer(self, interval=60, singleShot=True)  # between coarse studies
@@ -131,6 +139,7 @@ class Results(QObject):
     def _ask(self) -> None:
         if self.project is None or self.drag_start is not None:
             return
+        self.stop_map()  # what is to be mapped is not known yet
         project, folder = self.project, self.folder
 
         def job(progress: Progress, cancelled: Asked) -> Study:
@@ -151,6 +160,7 @@ class Results(QObject):
         def job(progress: Progress, cancelled: Asked) -> Study:
             return live.coarse(setting, before, rack, cancelled)
 
+        self.stop_map()
         self.jobs.cancel("study")
         self.jobs.ask("coarse", self.revision, job)
 
@@ -162,11 +172,11 @@ class Results(QObject):
             self._ask_coarse()
 
     def _done(self, kind: str, tag: object, result: Any) -> None:
-        if kind == "map" and tag == self.revision:
+        asked = self._asked
+        if kind == "map" and asked is not None and asked is tag and asked[0] == self.revision:
             self.ground = result
             self.mapped.emit()
-            if self.steered and not result.whole:
-                self._ask_map(whole=True)
+            self.mapping.emit(-1.0)
         if kind not in ("first", "study", "coarse"):
             return
         if kind != "coarse" and tag != self.revision:
@@ -190,40 +200,63 @@ class Results(QObject):
         if self.checked:
             self._ask_map()
 
-    def _ask_map(self, whole: bool = False) -> None:
-        """Every place of the mount about where it first stood, after a study.
+    def look_at(self, wanted: Wanted) -> None:
+        """Map the mount's places in another plane."""
+        if wanted != self.wanted:
+            self.wanted = wanted
+            self._ask_map()
 
-        Straight ahead first; ``whole`` : a steered corner lock to lock.
-        """
-        study, place = self.study, self.offset()
-        if study is None or place is None:
+    def _ask_map(self) -> None:
+        """Every place of the mount about where it first stood, after a study."""
+        study, place = self.study, self.offset3()
+        if study is None or place is None or not self.checked:
             return
-        steps = np.linspace(-MAP_REACH, MAP_REACH, MAP_STEPS)
+        asked = self.revision, Question(study, place, self.wanted, MAP_STEPS)
+        self._asked = asked
 
         def job(progress: Progress, cancelled: Asked) -> Ground:
-            fore, inward = steps - place[0], steps - place[1]
-            rack = np.asarray(study.rack) if whole else np.zeros(1)
-            found = live.mapped(study, fore, inward, _quiet, cancelled, rack)
-            return ground_of(found, steps, study.names, whole)
+            def show(ground: Ground, share: float) -> None:
+                if not cancelled():
+                    self.drawn.emit(asked, ground, share)
 
-        self.jobs.ask("map", self.revision, job)
+            return work_out(asked[1], show, cancelled)
+
+        self.mapping.emit(0.0)
+        self.jobs.ask("map", asked, job)
+
+    def stop_map(self) -> None:
+        """Leave the map as far as it is."""
+        self.jobs.cancel("map")
+        self._asked = None
+        self.mapping.emit(-1.0)
+
+    def _drawn(self, asked: tuple[int, Question], ground: Ground, share: float) -> None:
+        """The map has got finer, or only a share further."""
+        if asked is not self._asked or asked[0] != self.revision:
+            return
+        if ground is not self.ground:
+            self.ground = ground
+            self.mapped.emit()
+        self.mapping.emit(share)
 
     def offset(self) -> tuple[float, float] | None:
         """Forward and inward, mm, of the mount from where it first stood."""
+        place = self.offset3()
+        return None if place is None else place[:2]
+
+    def offset3(self) -> Spot3 | None:
+        """Forward, inward and up, mm, of the mount from where it first stood."""
         top = live.top_mount(self.project)
         if top is None or self.mount_start is None or self.project is None:
             return None
         move = top - self.mount_start
         out = 1.0 if self.project.side == "left" else -1.0
-        return float(move[0]), float(-move[1] * out)
+        return float(move[0]), float(-move[1] * out), float(move[2])
 
     def _failed(self, kind: str, tag: object, sentence: str) -> None:
         if kind == "map":
-            self.ground = None  # a strut's mount moves the wheel: there is no map of it yet
+            self.ground = None
             self.mapped.emit()
+            self.mapping.emit(-1.0)
         elif tag == self.revision and kind != "first":
             self.said.emit(sentence)
-
-
-def _quiet(share: float) -> None:
-    """The map is a gift, not something waited for: no progress is shown."""

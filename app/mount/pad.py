@@ -1,150 +1,199 @@
-"""The top mount seen from above, front up: slide it, and see what was found good."""
+"""The top mount's places as a pad: slide it, and see what was found good."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
-from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
-from PySide6.QtGui import (
-    QColor,
-    QKeyEvent,
-    QMouseEvent,
-    QPainter,
-    QPainterPath,
-    QPaintEvent,
-    QPen,
-    QPixmap,
-    QPolygonF,
-)
+from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QPixmap
 from PySide6.QtWidgets import QWidget
 
 from app.look import numbers
-from app.look.signs import diamond, hatch, star
 from app.look.theme import Theme
 from app.look.type import font
-from app.mount.places import Ground, best_of, middle_place, told_at
+from app.mount import chart
+from app.mount.places import Flat, Ground, told_at
+from app.mount.plane import ABOVE, Frame, Plane, Spot3, reach_for
 from app.told import told
 from kinematics.findings.phrases import Units
 
-SIDE = 216
-Array = NDArray[np.float64]
+SIDE, HEADING, EDGE = 216, 48, 25
+TICK = 22  # px at scale 1 that the figures along a large pad need
+STALE = 0.45  # how much is let through of a map that is being worked out anew
+
+
+@dataclass(frozen=True)
+class Shown:
+    """What a pad shows. level : how far the plane lies from the mount, the third way, mm. share :
+    of the map that is worked out, negative when none is; stale : the map is of before an edit."""
+
+    at: Spot3 = (0.0, 0.0, 0.0)
+    sentence: str = ""
+    out: float = 1.0
+    ground: Ground | None = None
+    plane: Plane = ABOVE
+    level: float = 0.0
+    units: Units = "mm"
+    share: float = -1.0
+    stale: bool = False
 
 
 @told
 class Pad(QWidget):
-    """Drag the cross, or use the arrow keys when it has the focus."""
+    """Drag the cross, or use the arrow keys when it has the focus.
+
+    A small one stands over the stage and has its heading; a ``large`` one is as wide as it is let
+    be and has figures along its edges.
+    """
 
     began = Signal()
-    slid = Signal(float, float)  # fore (+x) and inward mm from the start
+    slid = Signal(float, float, float)  # fore (+x), inward and up, mm from the start
     ended = Signal()
     cancelled = Signal()
+    pointed = Signal(object)  # the place under the pointer, None off the map
+    more = Signal()  # a click on the heading: all about it
 
-    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+    def __init__(self, theme: Theme, parent: QWidget | None = None, large: bool = False) -> None:
         super().__init__(parent)
-        self.theme = theme
+        self.theme, self.large = theme, large
+        self.shown = Shown()
         self.reach = 40.0  # mm from the middle to the edge of what is drawn
-        self.at = (0.0, 0.0)  # fore, inward from the start
-        self.ground: Ground | None = None
-        self.sentence = ""
-        self.under = ""  # what is tightest at the place under the pointer
-        self.units: Units = "mm"
-        self.out = 1.0
-        self._held: tuple[QPointF, tuple[float, float]] | None = None
+        self.side = float(SIDE)  # px at scale 1
+        self.place: Flat | None = None  # under the pointer
+        self._held: tuple[QPointF, Flat] | None = None
         self._last = QPointF()
-        self._drawn: object = None
-        self._picture = QPixmap()
+        self._wanted: Flat = (0.0, 0.0)
+        self._kept: dict[str, tuple[object, QPixmap]] = {}
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMouseTracking(True)
-        self.setAccessibleName("Top mount, from above")
-        self.setAccessibleDescription("Arrow keys move it by 1 mm, with Shift 10, with Alt 0.1.")
+        self.setAccessibleName("Top mount, its places")
         theme.changed.connect(self.renew)
         self.renew()
+
+    @property
+    def ground(self) -> Ground | None:
+        """The map shown."""
+        return self.shown.ground
+
+    @property
+    def under(self) -> str:
+        """What is tightest at the place under the pointer; empty off the map."""
+        if self.place is None or self.shown.ground is None:
+            return ""
+        return told_at(self.shown.ground, self.place, self.shown.units)
 
     def renew(self) -> None:
         """Take up a change of theme or scale."""
         s = self.theme.scale
-        self.setFixedSize(round(SIDE * s), round((SIDE + 48) * s))
+        self._top = 0.0 if self.large else HEADING * s
+        self.setFixedSize(round(self.side * s), round(self.side * s + self._top))
         self.update()
 
-    def show_state(
-        self, at: tuple[float, float], sentence: str, out: float, ground: Ground | None
-    ) -> None:
+    def grow(self, side: float) -> None:
+        """As wide as that, in px at scale 1."""
+        if side != self.side:
+            self.side = side
+            self.renew()
+
+    def show_state(self, shown: Shown) -> None:
         """Where the mount stands from its start, and what is known about it."""
-        if (at, sentence, out, ground) != (self.at, self.sentence, self.out, self.ground):
-            self.at, self.sentence, self.out, self.ground = at, sentence, out, ground
-            far = max(abs(at[0]), abs(at[1])) + 8
+        if shown != self.shown:
+            self.shown = shown
+            self.setAccessibleDescription(
+                f"Seen {shown.plane.words}. {shown.sentence} "
+                "Arrow keys move it by 1 mm, with Shift 10, with Alt 0.1."
+            )
             if self._held is None:
-                self.reach = next((r for r in (40.0, 60, 100, 160, 250) if r >= far), 400.0)
+                self.reach = reach_for(shown.at)
             self.update()
 
-    # --- geometry: front is up, the middle of the car on the side where it is -------------
+    # --- geometry -------------------------------------------------------------------------
 
     @property
-    def _field(self) -> QRectF:
-        s = self.theme.scale
-        edge = 25 * s
-        plate = QRectF(0, 48 * s, SIDE * s, SIDE * s)
-        return plate.adjusted(edge, edge, -edge, -edge)
+    def _plate(self) -> QRectF:
+        side = self.side * self.theme.scale
+        return QRectF(1, self._top + 1, side - 2, side - 2)
 
-    def _spot(self, fore: float, inward: float) -> QPointF:
-        f = self._field
-        per = f.width() / 2 / self.reach
-        # A left corner seen from above with the front up has its middle on the right.
-        return QPointF(f.center().x() + inward * per * self.out, f.center().y() - fore * per)
+    @property
+    def frame(self) -> Frame:
+        """Where places are drawn."""
+        s, shown = self.theme.scale, self.shown
+        edge = (EDGE + (TICK if self.large else 0)) * s
+        plate = QRectF(0, self._top, self.side * s, self.side * s)
+        field = plate.adjusted(edge, edge, -edge, -edge)
+        return Frame(field, self.reach, shown.plane.turned(shown.out))
 
-    def _offset(self, at: QPointF) -> tuple[float, float]:
-        f = self._field
-        per = f.width() / 2 / self.reach
-        return (f.center().y() - at.y()) / per, (at.x() - f.center().x()) / per * self.out
+    @property
+    def _at(self) -> Flat:
+        return self.shown.plane.flat(self.shown.at)
+
+    def _slide(self, to: Flat) -> None:
+        """Ask for the mount there, in the plane shown."""
+        plane, shown = self.shown.plane, self.shown
+        level = shown.at[plane.third] + shown.level
+        fore, inward, up = plane.place((round(to[0], 1), round(to[1], 1)), level)
+        self.slid.emit(fore, inward, up)
 
     # --- the hand -------------------------------------------------------------------------
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         if event.button() != Qt.MouseButton.LeftButton:
             return
-        if not self._field.adjusted(-12, -12, 12, 12).contains(event.position()):
+        if event.position().y() < self._top:
+            self.more.emit()
             return
-        spot = self._spot(*self.at)
+        frame = self.frame
+        if not frame.field.adjusted(-12, -12, 12, 12).contains(event.position()):
+            return
+        spot = frame.spot(*self._at)
         self.began.emit()
         near = (event.position() - spot).manhattanLength() < 26 * self.theme.scale
         if not near:
-            self.slid.emit(*_tenths(self._offset(event.position())))
-        self._held = (event.position(), self.at)
+            self._slide(frame.offset(event.position()))
+        self._held = (event.position(), self._at)
         self._last = event.position()
-        self._wanted = self.at
+        self._wanted = self._at
         self.setCursor(Qt.CursorShape.ClosedHandCursor)
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        frame = self.frame
         if self._held is None:
-            near = (event.position() - self._spot(*self.at)).manhattanLength() < 26
-            shape = Qt.CursorShape.OpenHandCursor if near else Qt.CursorShape.CrossCursor
-            self.setCursor(shape)
-            self._tell(event)
+            self._point(event.position(), frame)
             return
-        a, b = self._offset(event.position()), self._offset(self._last)
+        a, b = frame.offset(event.position()), frame.offset(self._last)
         self._last = event.position()
         slow = 0.1 if event.modifiers() & Qt.KeyboardModifier.AltModifier else 1.0
-        fore, inward = self._wanted
-        self._wanted = fore + (a[0] - b[0]) * slow, inward + (a[1] - b[1]) * slow
-        wanted = self._wanted
+        row, column = self._wanted
+        wanted = row + (a[0] - b[0]) * slow, column + (a[1] - b[1]) * slow
+        self._wanted = wanted
         if event.modifiers() & Qt.KeyboardModifier.ShiftModifier:
             start = self._held[1]
             along = abs(wanted[0] - start[0]) > abs(wanted[1] - start[1])
             wanted = (wanted[0], start[1]) if along else (start[0], wanted[1])
-        self.slid.emit(*_tenths(wanted))
+        self._slide(wanted)
 
-    def _tell(self, event: QMouseEvent) -> None:
+    def _point(self, at: QPointF, frame: Frame) -> None:
         """Name what is tightest at the place under the pointer."""
-        words = ""
-        if self.ground is not None and self._field.contains(event.position()):
-            words = told_at(self.ground, self._offset(event.position()), self.units)
-        if words != self.under:
-            self.under = words
+        near = (at - frame.spot(*self._at)).manhattanLength() < 26
+        shape = Qt.CursorShape.OpenHandCursor if near else Qt.CursorShape.CrossCursor
+        if at.y() < self._top:
+            shape = Qt.CursorShape.PointingHandCursor
+        self.setCursor(shape)
+        ground, place = self.shown.ground, None
+        if ground is not None and frame.field.contains(at):
+            found = ground.nearest(frame.offset(at))
+            place = None if found is None else ground.at(*found)
+        self._tell(place)
+
+    def _tell(self, place: Flat | None) -> None:
+        if place != self.place:
+            self.place = place
+            self.pointed.emit(place)
             self.update()
 
     def leaveEvent(self, event: object) -> None:
-        self.under = ""
-        self.update()
+        self._tell(None)
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         if self._held is not None:
@@ -161,11 +210,12 @@ class Pad(QWidget):
         return True
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
+        turned = self.shown.plane.turned(self.shown.out)
         ways = {
-            Qt.Key.Key_Up: (1, 0),
-            Qt.Key.Key_Down: (-1, 0),
-            Qt.Key.Key_Right: (0, self.out),
-            Qt.Key.Key_Left: (0, -self.out),
+            Qt.Key.Key_Up: (1.0, 0.0),
+            Qt.Key.Key_Down: (-1.0, 0.0),
+            Qt.Key.Key_Right: (0.0, turned),
+            Qt.Key.Key_Left: (0.0, -turned),
         }
         way = ways.get(Qt.Key(event.key()))
         if way is None:
@@ -174,8 +224,9 @@ class Pad(QWidget):
         mods = event.modifiers()
         step = 10.0 if mods & Qt.KeyboardModifier.ShiftModifier else 1.0
         step = 0.1 if mods & Qt.KeyboardModifier.AltModifier else step
+        row, column = self._at
         self.began.emit()
-        self.slid.emit(*_tenths((self.at[0] + way[0] * step, self.at[1] + way[1] * step)))
+        self._slide((row + way[0] * step, column + way[1] * step))
         self.ended.emit()
 
     def focusInEvent(self, event: object) -> None:
@@ -187,26 +238,34 @@ class Pad(QWidget):
     # --- painting -------------------------------------------------------------------------
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        key = (self.theme.palette.dark, self.theme.scale, self.at, self.reach, self.hasFocus(),
-               self.sentence, self.under, self.out, self.ground)  # fmt: skip
-        if key != self._drawn:
-            self._drawn = key
-            self._picture = self._draw()
+        look = self.theme.palette.dark, self.theme.scale, self.reach, self.side
+        shown = self.shown
+        whole = self._picture("whole", (look, shown, self.place, self.hasFocus()), self._draw)
         painter = QPainter(self)
-        painter.drawPixmap(0, 0, self._picture)
+        painter.drawPixmap(0, 0, whole)
         painter.end()
 
-    def _draw(self) -> QPixmap:
+    def _picture(self, name: str, key: object, draw: object) -> QPixmap:
         """Drawn once for a state: the stage under it is painted many times a second."""
-        s, p = self.theme.scale, self.theme.palette
+        kept = self._kept.get(name)
+        if kept is not None and kept[0] == key:
+            return kept[1]
         ratio = self.devicePixelRatioF()
         picture = QPixmap(self.size() * ratio)
         picture.setDevicePixelRatio(ratio)
         picture.fill(Qt.GlobalColor.transparent)
         painter = QPainter(picture)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        self._draw_heading(painter)
-        plate = QRectF(1, 48 * s + 1, SIDE * s - 2, SIDE * s - 2)
+        draw(painter)  # type: ignore[operator]
+        painter.end()
+        self._kept[name] = key, picture
+        return picture
+
+    def _draw(self, painter: QPainter) -> None:
+        s, p = self.theme.scale, self.theme.palette
+        plate = self._plate
+        if not self.large:
+            self._draw_heading(painter)
         painter.setPen(QPen(QColor(p.dye if self.hasFocus() else p.ink3), 1.6))
         painter.setBrush(QColor(p.sheet))
         painter.drawRoundedRect(plate, 18 * s, 18 * s)
@@ -219,38 +278,48 @@ class Pad(QWidget):
                 painter.drawEllipse(QPointF(x, y), 4.6 * s, 4.6 * s)
         self._draw_words(painter, plate)
         self._draw_field(painter)
-        self._draw_cross(painter)
-        painter.end()
-        return picture
+        self._draw_progress(painter, plate)
+        frame = self.frame
+        now = frame.spot(*self._at)
+        chart.start(painter, p, s, frame.spot(0.0, 0.0), now)
+        chart.cross(painter, p, s, now, self.shown.level == 0.0)
+        if self.place is not None:
+            painter.setPen(QPen(QColor(p.sheet), 3.4 * s))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawEllipse(frame.spot(*self.place), 4 * s, 4 * s)
+            painter.setPen(QPen(QColor(p.ink), 1.6 * s))
+            painter.drawEllipse(frame.spot(*self.place), 4 * s, 4 * s)
 
     def _draw_heading(self, painter: QPainter) -> None:
         """What it is and what to do; under the pointer, what is tightest there."""
         s, p = self.theme.scale, self.theme.palette
-        if self.under:
+        if words := self.under:
             painter.setPen(QColor(p.ink))
             painter.setFont(font(13 * s, 500))
             flags = int(Qt.AlignmentFlag.AlignBottom) | int(Qt.TextFlag.TextWordWrap)
-            painter.drawText(QRectF(1 * s, -8 * s, SIDE * s - 2, 53 * s), flags, self.under)
+            painter.drawText(QRectF(1 * s, -8 * s, SIDE * s - 2, 53 * s), flags, words)
             return
         painter.setPen(QColor(p.ink))
         painter.setFont(font(16 * s, 600))
         painter.drawText(QPointF(1 * s, 15 * s), "Top mount")
-        painter.setPen(QColor(p.ink2))
         painter.setFont(font(14 * s, 500))
-        painter.drawText(QPointF(1 * s, 35 * s), self.sentence)
+        painter.setPen(QColor(p.dye))
+        right = int(Qt.AlignmentFlag.AlignRight) | int(Qt.AlignmentFlag.AlignTop)
+        painter.drawText(QRectF(0, 0, SIDE * s - 2, 20 * s), right, "Look closer")
+        painter.setPen(QColor(p.ink2))
+        painter.drawText(QPointF(1 * s, 35 * s), self.shown.sentence)
 
     def _draw_words(self, painter: QPainter, plate: QRectF) -> None:
-        s, p = self.theme.scale, self.theme.palette
+        s, p, shown = self.theme.scale, self.theme.palette, self.shown
         painter.setFont(font(13 * s, 500))
         painter.setPen(QColor(p.ink2))
         centre = Qt.AlignmentFlag.AlignCenter
-        painter.drawText(
-            QRectF(plate.left(), plate.top() + 3, plate.width(), 20 * s), centre, "front"
-        )
-        painter.drawText(
-            QRectF(plate.left(), plate.bottom() - 22 * s, plate.width(), 20 * s), centre, "rear"
-        )
-        words = ("outside", "middle") if self.out > 0 else ("middle", "outside")
+        top, bottom, plus, minus = shown.plane.edges
+        line = QRectF(plate.left(), plate.top() + 3, plate.width(), 20 * s)
+        painter.drawText(line, centre, top)
+        line.moveTop(plate.bottom() - 22 * s)
+        painter.drawText(line, centre, bottom)
+        words = (minus, plus) if self.frame.turned > 0 else (plus, minus)
         for word, x in zip(words, (plate.left() + 13 * s, plate.right() - 13 * s), strict=True):
             painter.save()
             painter.translate(x, plate.center().y())
@@ -259,102 +328,68 @@ class Pad(QWidget):
             painter.restore()
 
     def _draw_field(self, painter: QPainter) -> None:
-        s, p = self.theme.scale, self.theme.palette
-        f = self._field
-        painter.save()
-        painter.setClipRect(f)
-        if self.ground is not None:
-            painter.fillRect(f, hatch(_faint(p.touch, 90), 6 * s, rising=False))
-            near = _area_path(self, self.ground, self.ground.touch, 0.0)
-            good = _area_path(self, self.ground, self.ground.worst, 0.0)
-            painter.fillPath(near, QColor(p.sheet))
-            painter.fillPath(near, hatch(p.near_fill, 4.5 * s, rising=True, width=1.6))
-            painter.fillPath(good, QColor(p.clear_fill))
-            painter.setBrush(Qt.BrushStyle.NoBrush)
-            painter.setPen(QPen(QColor(p.ink), 1.8))
-            painter.drawPath(near)
-            pen = QPen(QColor(p.clear), 1.8)
-            pen.setDashPattern([4, 3])
-            painter.setPen(pen)
-            painter.drawPath(good)
-            self._draw_best(painter)
-        else:
-            painter.setPen(QPen(QColor(p.hair), 1))
-            for mm in np.arange(-self.reach, self.reach + 1, 10):
-                painter.drawLine(self._spot(mm, -self.reach), self._spot(mm, self.reach))
-                painter.drawLine(self._spot(-self.reach, mm), self._spot(self.reach, mm))
-        painter.restore()
-        painter.setPen(QColor(p.ink3))
-        painter.setFont(font(13 * s, 500))
-        wide = f"\u00b1{self.reach:.0f} mm"
-        painter.drawText(
-            f.adjusted(4, 2, -4, -2),
-            Qt.AlignmentFlag.AlignBottom | Qt.AlignmentFlag.AlignLeft,
-            wide,
-        )
+        s, p, shown, frame = self.theme.scale, self.theme.palette, self.shown, self.frame
+        if shown.ground is None:
+            self._draw_grid(painter, frame)
+        elif shown.ground.plane is shown.plane:
+            key = (p.dark, s, self.reach, self.side, shown.out, shown.ground)
 
-    def _draw_best(self, painter: QPainter) -> None:
-        """A diamond in the middle of the safe area, a star where there is most room."""
-        ground, p, s = self.ground, self.theme.palette, self.theme.scale
-        if ground is None or (best := best_of(ground)) is None:
+            def draw(inner: QPainter) -> None:
+                assert shown.ground is not None
+                chart.paint(inner, p, s, frame, shown.ground)
+
+            painter.setOpacity(STALE if shown.stale else 1.0)
+            painter.drawPixmap(0, 0, self._picture("field", key, draw))
+            painter.setOpacity(1.0)
+        if self.large:
+            self._draw_ticks(painter, frame)
             return
-        painter.setPen(QPen(QColor(p.clear), 1.8))
-        painter.setBrush(QColor(p.sheet))
-        painter.drawPolygon(star(self._spot(*best), 7 * s))
-        if (middle := middle_place(ground)) is not None:
-            painter.drawPolygon(diamond(self._spot(*middle), 6 * s))
+        painter.setFont(font(13 * s, 500))
+        painter.setPen(QColor(p.ink2))
+        words = f"\u00b1{numbers.length(self.reach, shown.units, decimals=0)} {shown.units}"
+        wide = painter.fontMetrics().horizontalAdvance(words) + 8 * s
+        box = QRectF(frame.field.left(), frame.field.bottom() - 18 * s, wide, 18 * s)
+        painter.fillRect(box, chart.faded(p.sheet, 215))
+        painter.drawText(box, Qt.AlignmentFlag.AlignCenter, words)
 
-    def _draw_cross(self, painter: QPainter) -> None:
-        s, p = self.theme.scale, self.theme.palette
-        start, now = self._spot(0, 0), self._spot(*self.at)
-        if (now - start).manhattanLength() > 2:
-            pen = QPen(QColor(p.ink2), 1.6)
-            pen.setDashPattern([3, 2.4])
-            painter.setPen(pen)
-            painter.setBrush(Qt.BrushStyle.NoBrush)
-            painter.drawEllipse(start, 11 * s, 11 * s)
-            painter.drawLine(start, now)
-        painter.setPen(QPen(QColor(p.sheet), 2.4))
-        painter.setBrush(QColor(p.dye))
-        painter.drawEllipse(now, 12 * s, 12 * s)
-        painter.setPen(QPen(QColor(p.on_dye), 2 * s))
-        painter.drawLine(now + QPointF(-6 * s, 0), now + QPointF(6 * s, 0))
-        painter.drawLine(now + QPointF(0, -6 * s), now + QPointF(0, 6 * s))
+    def _draw_grid(self, painter: QPainter, frame: Frame) -> None:
+        """Every 10 mm, where nothing is known yet."""
+        reach = self.reach
+        painter.setPen(QPen(QColor(self.theme.palette.hair), 1))
+        for mm in np.arange(-reach, reach + 1, 10):
+            painter.drawLine(frame.spot(mm, -reach), frame.spot(mm, reach))
+            painter.drawLine(frame.spot(-reach, mm), frame.spot(reach, mm))
 
+    def _draw_ticks(self, painter: QPainter, frame: Frame) -> None:
+        """Figures from the start, below and to the left."""
+        s, p, field, units = self.theme.scale, self.theme.palette, frame.field, self.shown.units
+        painter.setFont(font(13 * s, 500))
+        painter.setPen(QPen(QColor(p.ink3), 1.2))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawRect(field)
+        per = 25.4 if units == "in" else 1.0
+        for tick in numbers.nice_ticks(-self.reach / per, self.reach / per, 5):
+            words = numbers.plain(tick, 1 if units == "in" else 0, sign=True)
+            at = frame.spot(tick * per, tick * per)
+            painter.drawLine(QPointF(at.x(), field.bottom()), QPointF(at.x(), field.bottom() + 4))
+            painter.drawLine(QPointF(field.left() - 4, at.y()), QPointF(field.left(), at.y()))
+            centre, right = Qt.AlignmentFlag.AlignCenter, Qt.AlignmentFlag.AlignRight
+            painter.drawText(
+                QRectF(at.x() - 30 * s, field.bottom() + 4, 60 * s, 17 * s), centre, words
+            )
+            box = QRectF(field.left() - 42 * s, at.y() - 9 * s, 36 * s, 18 * s)
+            painter.drawText(box, right | Qt.AlignmentFlag.AlignVCenter, words)
 
-def describe(fore: float, inward: float, units: str) -> str:
-    """'19.0 mm in, 0.0 back' of a move."""
-    side = "in" if inward >= 0 else "out"
-    end = "forward" if fore > 0 else "back"
-    unit = "in." if units == "in" else "mm"
-    return (
-        f"{numbers.length(abs(inward), units)} {unit} {side}, "
-        f"{numbers.length(abs(fore), units)} {end}"
-    )
-
-
-def _area_path(pad: Pad, ground: Ground, values: Array, level: float) -> QPainterPath:
-    """The area where values are at or above a level, with a smooth edge."""
-    import pyqtgraph as pg
-
-    path = QPainterPath()
-    filled = np.where(np.isfinite(values), values, -1e3)
-    padded = np.pad(filled, 1, constant_values=-1e3)
-    for line in pg.isocurve(padded, level, connected=True, extendToEdge=False):
-        points = np.asarray(line) - 1.5
-        fore = np.interp(points[:, 0], np.arange(len(ground.fore)), ground.fore)
-        inward = np.interp(points[:, 1], np.arange(len(ground.inward)), ground.inward)
-        path.addPolygon(
-            QPolygonF([pad._spot(float(a), float(b)) for a, b in zip(fore, inward, strict=True)])
-        )
-    return path
-
-
-def _faint(colour: str, alpha: int) -> QColor:
-    made = QColor(colour)
-    made.setAlpha(alpha)
-    return made
-
-
-def _tenths(at: tuple[float, float]) -> tuple[float, float]:
-    return round(at[0], 1), round(at[1], 1)
+    def _draw_progress(self, painter: QPainter, plate: QRectF) -> None:
+        """A line along the plate's foot, as long as the share that is done."""
+        share, s = self.shown.share, self.theme.scale
+        if share >= 0.0:
+            wide = plate.width() - 52 * s
+            y = plate.bottom() - 4 * s
+            pen = QPen(QColor(self.theme.palette.hair), 2.4 * s)
+            pen.setCapStyle(Qt.PenCapStyle.RoundCap)
+            for length, colour in ((1.0, pen.color()), (share, QColor(self.theme.palette.ink2))):
+                pen.setColor(colour)
+                painter.setPen(pen)
+                x = plate.left() + 26 * s
+                painter.drawLine(QPointF(x, y), QPointF(x + wide * length, y))

@@ -3,130 +3,279 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import IntEnum
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from app.look import numbers
-from kinematics.findings.phrases import Units, position, room, steered
+from app.mount.plane import Plane
+from kinematics.findings.phrases import Units, room
 
 if TYPE_CHECKING:
+    from kinematics.studies.study import Setting
     from kinematics.studies.top_map import TopMap
 
 Array = NDArray[np.float64]
+Flat = tuple[float, float]
+NEVER = -1e3
+"""For what is not known: below every level that a line is drawn at."""
+
+
+class Rules(IntEnum):
+    """What rules at a place."""
+
+    GOOD = 0
+    NEAR = 1
+    TOUCH = 2
+    JOINT = 3
+    SPRING = 4
+    DAMPER = 5
+    NOWHERE = 6
 
 
 @dataclass(frozen=True, eq=False)
-class Ground:
-    """The places of the mount about where it first stood, and what is worst at each, mm.
+class Slots:
+    """What the plate's slots reach, the tower staying: mm forward and inward from the start.
 
-    fore (n,), inward (m,): offsets. touch (n, m): the smallest clearance; worst (n, m): the
-    smallest with its rule taken off, of the pair, at the travel and at the rack position of those
-    numbers. NaN where the corner can't stand. names: of every pair. whole: lock to lock.
+    fore (n,), inward (m,) : places looked at, rising. room (n, m) : as `TopMap.room`, far below 0
+    where unknown. best : the place with most room.
     """
 
     fore: Array
     inward: Array
-    touch: Array
-    worst: Array
-    pair: NDArray[np.int64]
-    travel: Array
-    rack: Array
-    names: tuple[tuple[str, str], ...]
-    whole: bool
-    plan: TopMap | None = None  # the map itself, about where the mount stands now
+    room: Array
+    best: Flat | None
+    plan: TopMap
+
+    @property
+    def rows(self) -> Flat:
+        """The least and the most forward."""
+        return float(self.fore[0]), float(self.fore[-1])
+
+    @property
+    def columns(self) -> Flat:
+        """The least and the most inward."""
+        return float(self.inward[0]), float(self.inward[-1])
+
+    @property
+    def share(self) -> float:
+        """How much of them is in order, 0 to 1."""
+        return float(np.mean(self.room >= 0.0))
 
 
-def ground_of(
-    plan: TopMap, steps: Array, names: tuple[tuple[str, str], ...], whole: bool
-) -> Ground:
-    """What a map found, over offsets from where the mount first stood."""
-    return Ground(
-        steps, steps, plan.clearance, plan.margin, plan.margin_pair, plan.margin_travel,
-        plan.margin_rack, names, whole, plan,
-    )  # fmt: skip
+@dataclass(frozen=True, eq=False)
+class Ground:
+    """The places of the mount in a plane, about where it first stood.
+
+    rows (n,), columns (m,): offsets from there, mm, up the picture and across it; level : of the
+    plane, the third way. plan : what was found, its rows and columns these. whole : lock to lock.
+    done : it won't get finer.
+    """
+
+    plane: Plane
+    rows: Array
+    columns: Array
+    level: float
+    plan: TopMap
+    setting: Setting
+    whole: bool = False
+    done: bool = False
+    slots: Slots | None = None
+
+    @property
+    def touch(self) -> Array:
+        """The smallest clearance at every place, mm; NaN where the corner can't stand."""
+        return self.plan.clearance
+
+    @property
+    def worst(self) -> Array:
+        """The smallest clearance less its rule at every place, mm."""
+        return self.plan.margin
+
+    @property
+    def rack(self) -> Array:
+        """The rack position at which ``worst`` is met, mm."""
+        return self.plan.margin_rack
+
+    @cached_property
+    def good(self) -> NDArray[np.bool_]:
+        """Where everything is in order."""
+        return np.asarray(self.plan.good)
+
+    @cached_property
+    def middle(self) -> Flat | None:
+        """The middle of the largest area where everything is in order, if there is one."""
+        from kinematics.studies.places import middle_of  # slow to import
+
+        found = middle_of(self.good)
+        return None if found is None else self.at(*found)
+
+    @cached_property
+    def best(self) -> Flat | None:
+        """The place with most room, if any is good."""
+        return self.at(*self.plan.best) if self.good.any() else None
+
+    def at(self, row: int, column: int) -> Flat:
+        """The place of a row and column."""
+        return float(self.rows[row]), float(self.columns[column])
+
+    def nearest(self, place: Flat) -> tuple[int, int] | None:
+        """Row and column of the place looked at nearest to this one; None off the map."""
+        rows, columns = self.rows, self.columns
+        if not (rows[0] <= place[0] <= rows[-1] and columns[0] <= place[1] <= columns[-1]):
+            return None
+        i, j = np.argmin(np.abs(rows - place[0])), np.argmin(np.abs(columns - place[1]))
+        return int(i), int(j)
+
+    @cached_property
+    def past(self) -> dict[Rules, Array]:
+        """By what joints, springs and dampers are past their limits at every place: above 0."""
+        limits = self.plan.limits
+        stands = np.isfinite(self.touch)
+        found = {
+            Rules.JOINT: -np.degrees(limits.joint_left),
+            Rules.SPRING: -limits.spring_spare,
+            Rules.DAMPER: np.where(limits.short, -limits.damper_left, -1.0),
+        }
+        known = {
+            rule: np.where(stands & np.isfinite(past), past, NEVER) for rule, past in found.items()
+        }
+        known[Rules.NOWHERE] = np.where(stands, -1.0, 1.0)
+        return {rule: past for rule, past in known.items() if (past > 1e-6).any()}
+
+    @cached_property
+    def rules(self) -> frozenset[Rules]:
+        """What is to be seen on the map."""
+        met = set(self.past)
+        if self.good.any():
+            met.add(Rules.GOOD)
+        if (self.touch < 0.0).any():
+            met.add(Rules.TOUCH)
+        if ((self.touch >= 0.0) & (self.worst < 0.0)).any():
+            met.add(Rules.NEAR)
+        return frozenset(met)
 
 
-def told_at(ground: Ground, place: tuple[float, float], units: Units) -> str:
-    """What is tightest at the place looked at nearest to this one; empty off the map."""
-    fore, inward = ground.fore, ground.inward
-    if not (fore[0] <= place[0] <= fore[-1] and inward[0] <= place[1] <= inward[-1]):
+@dataclass(frozen=True)
+class Word:
+    """What is said of a place: where it is, what is tightest, what is wrong besides, the rest."""
+
+    where: str
+    tight: str
+    wrong: tuple[str, ...]
+    rest: tuple[str, ...]
+
+    @property
+    def short(self) -> str:
+        """The one or two things that rule there."""
+        said = [f"{self.where}: {self.wrong[0] if not self.tight else self.tight}"]
+        return " ".join([*said, *(self.wrong[:1] if self.tight else ())])
+
+
+def word_at(ground: Ground, place: Flat, units: Units) -> Word | None:
+    """Everything about the place looked at nearest to this one; None off the map."""
+    from kinematics.studies.place_words import say_limits, say_standing
+
+    found = ground.nearest(place)
+    if found is None:
+        return None
+    i, j = found
+    plan, plane = ground.plan, ground.plane
+    where = moved(plane.place(ground.at(i, j), ground.level), units) or "where it was"
+    where = where[:1].upper() + where[1:]
+    tight = _tight(ground, i, j, units)
+    if not tight:
+        why = say_standing(plan.limits, i, j) or "The corner can't stand there."
+        return Word(where, "", (f"{why[:1].lower()}{why[1:]}",), ())
+    wrong, rest = say_limits(plan, i, j, units)
+    return Word(where, tight, tuple(wrong), tuple(rest))
+
+
+def _tight(ground: Ground, i: int, j: int, units: Units) -> str:
+    """'tyre to tower lip, 15.0 mm short of the rule, at +79.9.'; empty where none stands."""
+    from kinematics.studies.place_words import say_tightest
+
+    said = say_tightest(ground.setting, ground.plan, i, j, units)
+    if not said:
         return ""
-    i, j = int(np.argmin(np.abs(fore - place[0]))), int(np.argmin(np.abs(inward - place[1])))
-    where = way(float(fore[i]), float(inward[j]), units) or "where it was"
-    if ground.pair[i, j] < 0 or not np.isfinite(ground.worst[i, j]):
-        return f"{where[:1].upper()}{where[1:]}: it can't stand there."
-    a, b = ground.names[int(ground.pair[i, j])]
-    left = float(ground.worst[i, j])
-    state = f"{room(left, units)} {'over' if left >= 0 else 'short of'} the rule"
-    travel = position(float(ground.travel[i, j]), units)
-    at = f"at {travel}" if travel != "0" else "at set-up height"
-    at += steered(float(ground.rack[i, j]), units)
-    return f"{where[:1].upper()}{where[1:]}: {a} to {b}, {state}, {at}."
+    left, pair, at = said.split(", ", 2)
+    return f"{pair}, {left}, {at}."
 
 
-def middle_place(ground: Ground) -> tuple[float, float] | None:
-    """The middle of the largest area that keeps every rule, if there is one."""
-    from kinematics.studies.places import middle_of  # slow to import
-
-    found = middle_of(np.nan_to_num(ground.worst, nan=-1.0) >= 0.0)
-    return None if found is None else (float(ground.fore[found[0]]), float(ground.inward[found[1]]))
+def told_at(ground: Ground, place: Flat, units: Units) -> str:
+    """What rules at the place looked at nearest to this one; empty off the map."""
+    word = word_at(ground, place, units)
+    return "" if word is None else word.short
 
 
-def best_of(ground: Ground) -> tuple[float, float] | None:
-    """The place farthest from any trouble, if any is good."""
-    worst = np.where(np.isfinite(ground.worst), ground.worst, -np.inf)
-    i, j = np.unravel_index(int(np.argmax(worst)), worst.shape)
-    if not worst[i, j] >= 0:
-        return None
-    return float(ground.fore[i]), float(ground.inward[j])
-
-
-def nearest_good(ground: Ground, place: tuple[float, float]) -> tuple[float, float] | None:
+def nearest_good(ground: Ground, place: Flat) -> Flat | None:
     """The good place with the shortest way from here."""
-    good = np.where(np.isfinite(ground.worst), ground.worst, -1.0) >= 0
-    if not good.any():
+    if not ground.good.any():
         return None
-    far = np.hypot(ground.fore[:, None] - place[0], ground.inward[None, :] - place[1])
-    i, j = np.unravel_index(int(np.argmin(np.where(good, far, np.inf))), far.shape)
-    return float(ground.fore[i]), float(ground.inward[j])
+    far = np.hypot(ground.rows[:, None] - place[0], ground.columns[None, :] - place[1])
+    i, j = np.unravel_index(int(np.argmin(np.where(ground.good, far, np.inf))), far.shape)
+    return ground.at(int(i), int(j))
 
 
-def value_at(ground: Ground, values: Array, place: tuple[float, float]) -> float:
+def value_at(ground: Ground, values: Array, place: Flat) -> float:
     """A figure at a place, straight between the four looked at about it; NaN outside."""
-    fore, inward = ground.fore, ground.inward
-    if not (fore[0] <= place[0] <= fore[-1] and inward[0] <= place[1] <= inward[-1]):
+    rows, columns = ground.rows, ground.columns
+    if not (rows[0] <= place[0] <= rows[-1] and columns[0] <= place[1] <= columns[-1]):
         return float("nan")
-    i = min(int(np.searchsorted(fore, place[0], side="right")) - 1, len(fore) - 2)
-    j = min(int(np.searchsorted(inward, place[1], side="right")) - 1, len(inward) - 2)
-    a = (place[0] - fore[i]) / (fore[i + 1] - fore[i])
-    b = (place[1] - inward[j]) / (inward[j + 1] - inward[j])
+    i = min(int(np.searchsorted(rows, place[0], side="right")) - 1, len(rows) - 2)
+    j = min(int(np.searchsorted(columns, place[1], side="right")) - 1, len(columns) - 2)
+    a = (place[0] - rows[i]) / (rows[i + 1] - rows[i])
+    b = (place[1] - columns[j]) / (columns[j + 1] - columns[j])
     weights = np.array([[(1 - a) * (1 - b), (1 - a) * b], [a * (1 - b), a * b]])
     return float((weights * values[i : i + 2, j : j + 2]).sum())
 
 
-def advice(ground: Ground, place: tuple[float, float], units: str) -> str:
-    """'Slide it 16 mm in, 12 back: every rule kept.' or what else is true; empty if unknown."""
-    here = value_at(ground, ground.worst, place)
-    if np.isnan(here):
+def advice(ground: Ground, place: Flat, level: float, units: Units) -> str:
+    """'All clear at 16.0 mm in, 12.0 back.' or what else is true; empty if unknown.
+
+    level : how far the plane lies from the mount, which stands over ``place`` of it.
+    """
+    here = value_at(ground, ground.plan.room, place)
+    if np.isnan(here) and level == 0.0:
         return ""
-    if here >= 0:
+    if here >= 0 and level == 0.0:
         return "Every rule is kept here."
     good = nearest_good(ground, place)
     if good is None:
-        return "No place on this plate keeps every rule."
-    return f"All clear at {way(good[0] - place[0], good[1] - place[1], units)}."
+        return "No place in this plane keeps every rule."
+    way = ground.plane.place((good[0] - place[0], good[1] - place[1]), level)
+    return f"All clear at {moved(way, units)}."
 
 
-def way(fore: float, inward: float, units: str) -> str:
-    """'16.0 mm in, 12.0 back' of a move; what is nothing is left out."""
+WAYS = (("in", "out", 1), ("forward", "back", 0), ("up", "down", 2))
+
+
+def moved(by: tuple[float, float, float], units: str) -> str:
+    """'16.0 mm in, 12.0 back' of a move forward, inward and up; what is nothing is left out."""
     unit = "in." if units == "in" else "mm"
-    words = []
-    if abs(inward) > 0.04:
-        words.append(f"{numbers.length(abs(inward), units)} {unit} {'in' if inward > 0 else 'out'}")
-    if abs(fore) > 0.04:
-        mm = numbers.length(abs(fore), units)
-        end = "forward" if fore > 0 else "back"
-        words.append(f"{mm} {end}" if words else f"{mm} {unit} {end}")
+    words: list[str] = []
+    for more, less, which in WAYS:
+        if abs(by[which]) > 0.04:
+            figure = numbers.length(abs(by[which]), units)
+            said = figure if words else f"{figure} {unit}"
+            words.append(f"{said} {more if by[which] > 0 else less}")
     return ", ".join(words)
+
+
+def describe(fore: float, inward: float, units: str) -> str:
+    """'19.0 mm in, 0.0 back' of a move."""
+    side = "in" if inward >= 0 else "out"
+    end = "forward" if fore > 0 else "back"
+    unit = "in." if units == "in" else "mm"
+    return (
+        f"{numbers.length(abs(inward), units)} {unit} {side}, "
+        f"{numbers.length(abs(fore), units)} {end}"
+    )
+
+
+def spare(mm: float, units: Units) -> str:
+    """'3.1 mm over the rule' or short of it."""
+    return f"{room(mm, units)} {'over' if mm >= 0 else 'short of'} the rule"

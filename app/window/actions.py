@@ -361,7 +361,7 @@ class Actions(QObject):
     def escape(self) -> None:
         """Put back what is held; else stop what runs; else let go of what is selected."""
         window = self.window
-        if window.hands.escape() or window.pad.escape():
+        if window.hands.escape() or any(pad.escape() for pad in window.mounting.pads):
             return
         if window.tour.isVisible():
             window.tour.end()

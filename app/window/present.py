@@ -15,8 +15,7 @@ from app.hand.hands import StageHands
 from app.hand.needle import Needle
 from app.look import numbers
 from app.look.palette import State
-from app.mount.pad import Pad, describe
-from app.mount.places import advice
+from app.mount.places import describe
 from app.plots.board import EMPTY
 from app.plots.ruler import Ruler
 from app.plots.strips import Strips
@@ -47,12 +46,11 @@ class Presenter(QObject):
         ruler: Ruler,
         strips: Strips,
         headline: Headline,
-        pad: Pad,
         hands: StageHands,
     ) -> None:
         super().__init__(document)
         self.document, self.scene, self.stages = document, scene, stages
-        self.ruler, self.strips, self.headline, self.pad = ruler, strips, headline, pad
+        self.ruler, self.strips, self.headline = ruler, strips, headline
         self.hands = hands
         self.past = 0.0
         self.last_home = Camera()  # the view found last to show everything
@@ -75,7 +73,6 @@ class Presenter(QObject):
         document.posed.connect(self._posed)
         document.moved.connect(self._moved)
         document.compared.connect(self._compared)
-        document.mapped.connect(self._show_pad)
         document.reseated.connect(self._reseat)
 
     # --- from the document ----------------------------------------------------------------
@@ -123,7 +120,6 @@ class Presenter(QObject):
         if self.document.checked:
             sayings, rest = sayings_of(study, self.document.before)
         self.headline.show_sayings(sayings[:5], rest, self.current)
-        self._show_pad()
 
     def _posed(self) -> None:
         """The parts go where they are now; the stages begin to draw while this is measured."""
@@ -149,7 +145,6 @@ class Presenter(QObject):
         if self.hold:
             # What has changed beside the stage is painted while the driver still draws.
             QCoreApplication.sendPostedEvents(self.ruler.window(), QEvent.Type.UpdateRequest)
-        self._show_pad()
         for stage in self.stages:
             stage.arrow = self._arrow()
             stage.arrow_word = "" if self.pulled else "pull"
@@ -375,25 +370,6 @@ class Presenter(QObject):
             rows.append(("damper left", f"{numbers.length(left, units)} {units}"))
         return rows
 
-    # --- the pad --------------------------------------------------------------------------
-
     def offset(self) -> tuple[float, float]:
         """Fore and inward, mm, from where the mount stood when the project was opened."""
         return self.document.offset() or (0.0, 0.0)
-
-    def _show_pad(self) -> None:
-        document = self.document
-        project = document.project
-        if project is None or document.mount_start is None:
-            return
-        place = self.offset()
-        out = 1.0 if project.side == "left" else -1.0
-        moved = max(abs(place[0]), abs(place[1])) > 0.04
-        words = describe(*place, project.units) if moved else "Slide it to where nothing meets."
-        if document.ground is not None and document.drag_start is None:
-            words = advice(document.ground, place, project.units) or words
-        if reading.all_kept(document.study, project):
-            words = "Every rule is kept here."
-        rounded = (round(place[0], 3), round(place[1], 3))
-        self.pad.units = project.units
-        self.pad.show_state(rounded, words, out, document.ground)

@@ -25,7 +25,9 @@ from app.fixes.room import FixesRoom
 from app.hand import keys
 from app.hand.hands import StageHands
 from app.look.theme import Theme
+from app.mount.mounting import Mounting
 from app.mount.pad import Pad
+from app.mount.room import MountRoom
 from app.plots.ruler import WIDTH as RULER
 from app.plots.ruler import Ruler
 from app.plots.strips import STRIP, Strips
@@ -51,6 +53,7 @@ ROOMS = (
     ("Move", "Pull the wheel, slide the mount, see what meets"),
     ("Measure", "Readings from tape, string and level, and which of them lies"),
     ("Springs", "Where it rides, what stops it, what joints use, where the load goes"),
+    ("Mount", "Where the top of the coilover can go, and what stops it elsewhere"),
     ("Fixes", "What would put it right, ranked: look at it, take it"),
     ("Describe", "The points and shop numbers of this corner"),
 )
@@ -84,13 +87,16 @@ class Window(QWidget):
         self.help = Help(self.theme, self)
         self.describe = Describe(self.theme, self.document)
         self.fixes = FixesRoom(self.theme, self.document)
+        self.mounting = Mounting(self.document, self)
+        self.mounting.take(self.pad)
+        self.mount = MountRoom(self.theme, self.document, self.mounting)
         self.measuring = Measuring(self.theme, self.document)
         self.statics = StaticsRoom(self.theme, self.document)
         self.hands = StageHands(self.document, self)
         self.stage.hands = self.hands
         self.show_it = Presenter(
             self.document, self.scene, [self.stage], self.ruler, self.strips,
-            self.headline, self.pad, self.hands,
+            self.headline, self.hands,
         )  # fmt: skip
         self.hands.needle = self.show_it.needle
         self.tour = Tour(self.theme, self)
@@ -117,11 +123,13 @@ class Window(QWidget):
         row.addWidget(self.ruler)
         row.addWidget(self.strips)
         row.addWidget(self.statics)
+        row.addWidget(self.mount)
         row.addWidget(self.fixes)
         row.addWidget(self.describe)
         row.addWidget(self.measuring, 1)
         self.measuring.hide()
         self.statics.hide()
+        self.mount.hide()
         self.fixes.hide()
         self.describe.hide()
         column = QVBoxLayout(self)
@@ -150,10 +158,8 @@ class Window(QWidget):
         self.hands.turned.connect(self._turn)
         self.hands.picked.connect(self.actions_.pick)
         self.hands.chosen.connect(self.describe.reveal)
-        self.pad.began.connect(document.begin)
-        self.pad.slid.connect(self._slide)
-        self.pad.ended.connect(lambda: document.finish("move the top mount"))
-        self.pad.cancelled.connect(document.revert)
+        self.pad.more.connect(lambda: self.enter("Mount"))
+        self.mount.exported.connect(self.actions_.exports.ask_map)
         self.bar.asked.connect(self.do)
         for word, button in self.bar.rooms.items():
             button.clicked.connect(lambda _=False, w=word: self.enter(w))
@@ -179,12 +185,14 @@ class Window(QWidget):
         if describing:  # points are measured, shown and pulled at set-up height
             self.visit(0.0, 0.0)
         self.describe.setVisible(describing)
+        self.mount.setVisible(room == "Mount")
         self.fixes.setVisible(room == "Fixes")
         if room != "Fixes":
             self.fixes.leave()
         self.statics.setVisible(room == "Springs")
         self._measure_instead(room == "Measure")
         self._fit_strips()
+        self._refit_soon.start()  # the pad gives way to its room
         points = self.hands.points
         points.project = self.document.project
         extras = [e for e in self.stage.extras if e is not points]
@@ -285,16 +293,6 @@ class Window(QWidget):
         beyond = travel - min(max(travel, low), high)
         self.hands.past.emit(max(-6.0, min(6.0, beyond / 4)))
 
-    def _slide(self, fore: float, inward: float) -> None:
-        """The pad asks for the mount at an offset from where it first stood."""
-        start, project = self.document.mount_start, self.document.project
-        if start is None or project is None:
-            return
-        now = self.show_it.offset()
-        out = 1.0 if project.side == "left" else -1.0
-        moved = self.document.slide_mount(project, fore - now[0], -(inward - now[1]) * out)
-        self.document.drag(moved)
-
     def _turn(self, word: str) -> None:
         if word == "all":
             self.stage.look(self.show_it.home(self.stage), glide=True)
@@ -328,7 +326,8 @@ class Window(QWidget):
         free = self.stage.height() - (0 if low else self.pad.height() + 40 * s) - 60 * s
         self.headline.fit(round(min(wide * s, self.stage.width() - 48 * s)), round(free))
         self.headline.move(round(24 * s), round(20 * s))
-        self.pad.setVisible(self.document.mount_start is not None and not low)
+        seen = self.document.mount_start is not None and self.mount.isHidden()
+        self.pad.setVisible(seen and not low)
         self.pad.move(round(24 * s), self.stage.height() - self.pad.height() - round(24 * s))
         boxes = self.headline.boxes()
         if not self.pad.isHidden():
@@ -344,10 +343,11 @@ class Window(QWidget):
         form = max(round(STRIP * s * count), round(430 * s))
         self.describe.setFixedWidth(form)
         self.fixes.setFixedWidth(form)
+        self.mount.setFixedWidth(form)
         springs, wide = not self.statics.isHidden(), self.width() >= WIDE
         self.statics.setFixedWidth(round(430 * s) if wide else form)
         beside = self.describe.isHidden() and (wide or not springs)
-        formless = self.measuring.isHidden() and self.fixes.isHidden()
+        formless = all(r.isHidden() for r in (self.measuring, self.fixes, self.mount))
         self.strips.setVisible(beside and formless)
         count = min(count, 3) if springs else count
         if count != self.strips.count:

@@ -9,23 +9,29 @@ from PySide6.QtGui import QMouseEvent
 from PySide6.QtWidgets import QApplication
 
 from app.document import results
-from app.mount.places import told_at
+from app.mount.places import Ground, told_at
 from tests.app.conftest import Driver, wait
 
 
-@pytest.fixture(autouse=True)
+@pytest.fixture
 def fine(monkeypatch: pytest.MonkeyPatch, driver: Driver) -> None:
     """The map as fine as a builder has it."""
     monkeypatch.setattr(results, "MAP_STEPS", 33)
+    driver.document._ask_map()
+    mapped(driver)
+
+
+def mapped(driver: Driver) -> Ground:
+    """The map, once it won't get finer."""
     document = driver.document
-    document.ground = None
-    document._ask_map()
-    wait(driver.app, lambda: document.ground is not None)
+    wait(driver.app, lambda: document.ground is not None and document.ground.done)
+    assert document.ground is not None
+    return document.ground
 
 
 def hover(driver: Driver, fore: float, inward: float) -> str:
     pad = driver.window.pad
-    at = pad._spot(fore, inward)
+    at = pad.frame.spot(fore, inward)
     event = QMouseEvent(
         QEvent.Type.MouseMove, at, QPointF(pad.mapToGlobal(at.toPoint())),
         Qt.MouseButton.NoButton, Qt.MouseButton.NoButton, Qt.KeyboardModifier.NoModifier,
@@ -34,6 +40,7 @@ def hover(driver: Driver, fore: float, inward: float) -> str:
     return pad.under
 
 
+@pytest.mark.usefixtures("fine")
 def test_what_is_tightest_is_named_under_the_pointer(driver: Driver) -> None:
     document = driver.document
     assert hover(driver, 0.0, 0.0) == (
@@ -47,6 +54,7 @@ def test_what_is_tightest_is_named_under_the_pointer(driver: Driver) -> None:
     assert bytes(driver.window.pad.grab().toImage().constBits()) != picture
 
 
+@pytest.mark.usefixtures("fine")
 def test_the_map_is_exported_as_it_is_painted(driver: Driver, tmp_path) -> None:
     document, exports = driver.document, driver.window.actions_.exports
     for kind, start in (("png", b"\x89PNG"), ("dxf", b"999"), ("csv", b"forward_mm")):
@@ -62,7 +70,7 @@ def test_the_map_is_exported_as_it_is_painted(driver: Driver, tmp_path) -> None:
 def test_a_strut_is_mapped_lock_to_lock_and_its_wheel_follows(driver: Driver) -> None:
     document = driver.document
     driver.open("front-strut")
-    wait(driver.app, lambda: document.ground is not None and document.ground.whole)
+    assert mapped(driver).whole
     assert np.isfinite(document.ground.worst).all()
     assert (document.ground.rack != 0.0).any()
     moved = document.slide_mount(document.project, 0.0, -8.0)
