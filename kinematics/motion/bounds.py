@@ -27,7 +27,8 @@ from numpy.typing import NDArray
 from kinematics.frames import Array
 from kinematics.motion.constants import constants
 from kinematics.motion.eliminate import solve
-from kinematics.motion.rows import Geometry, State, driver_rates, evaluate, jacobian, second
+from kinematics.motion.row_rates import driver_rates, second
+from kinematics.motion.rows import Geometry, State, evaluate, jacobian
 from kinematics.motion.system import System
 
 

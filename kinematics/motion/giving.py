@@ -22,7 +22,8 @@ from kinematics.frames import Array, product_last
 from kinematics.motion.eliminate import solve_pivoting
 from kinematics.motion.errors import MotionError
 from kinematics.motion.mechanism import Mechanism
-from kinematics.motion.rows import State, driver_rates, evaluate, jacobian, motions, moved
+from kinematics.motion.row_rates import driver_rates
+from kinematics.motion.rows import State, evaluate, jacobian, motions, moved
 from kinematics.motion.system import System
 from kinematics.project.model import Ball
 

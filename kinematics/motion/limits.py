@@ -14,7 +14,7 @@ from kinematics.motion.errors import MotionError
 from kinematics.motion.grid import move
 from kinematics.motion.joint_limits import past_limits
 from kinematics.motion.linkage import Driven, Linkage
-from kinematics.motion.motion import Motion
+from kinematics.motion.motion import Motion, Reach
 from kinematics.motion.recover import poses
 from kinematics.motion.rows import State, evaluate, jacobian, moved
 from kinematics.motion.solve import polish, predicted, rates
@@ -26,6 +26,8 @@ STRETCH = 8
 """Poses in one sweep outward, before the next."""
 FARTHEST = 1.0
 """How far travel is looked at, each way, over the corner's size."""
+CLOSE = 1e-6
+"""mm: how closely the end of a corner whose bushes give is halved in on."""
 USUAL = (-80.0, 80.0)
 """mm: the range where a corner has no coilover and no travel of its own to say (a habit)."""
 
@@ -83,6 +85,7 @@ DAMPER_OPEN = "the damper is fully open"
 DAMPER_CLOSED = "the damper is fully closed"
 STRAP = "the droop strap is tight"
 STRAIGHT = "the links are straightened out"
+UNSURE = "past it, it could not be shown to be the same way of fitting together"
 
 
 def limits(linkage: Linkage, rack: float = 0.0) -> Limits:
@@ -301,7 +304,7 @@ def _end(
 ) -> Limit:
     """Where the links straighten out past the last pose, or what is met just before that."""
     if linkage.give:
-        return Limit(last, STRAIGHT, True)
+        return _end_of_giving(linkage, walk, last, last + side * STEP * linkage.size, rack, met)
     from scipy.optimize import brentq
 
     driven, pose = linkage.driven(), walk.poses[-1]
@@ -315,6 +318,28 @@ def _end(
         if event.stops and walk.last != last and off(last) * off(walk.last) < 0.0:
             return Limit(float(brentq(off, last, walk.last, xtol=1e-9)), event.cause, True)
     return Limit(_fold(driven, walk.state, walk.last, rack, side), STRAIGHT, True)
+
+
+def _end_of_giving(
+    linkage: Linkage, walk: Path, last: float, beyond: float, rack: float, met: list[Event]
+) -> Limit:
+    """Where a corner whose bushes give can be followed no farther, by halving; or what is met just
+    before. Such a corner has no fold of its links alone to look for."""
+    reached, why = last, Reach.STRAIGHTENED
+    while abs(beyond - reached) > CLOSE:
+        middle = 0.5 * (reached + beyond)
+        motion = move(linkage, [middle], [rack], stops=False)
+        if motion.reached[0, 0]:
+            reached, there = middle, motion
+        else:
+            beyond, why = middle, Reach(int(motion.state[0, 0]))
+    if reached != last:
+        for event in met:
+            off = [_off(linkage, x, rack, event) for x in (walk.poses[-1], there.solved)]
+            if event.stops and off[0] * off[1] < 0.0:
+                z = _refine(linkage, walk.poses[-1], (last, reached), rack, event)
+                return Limit(z, event.cause, True)
+    return Limit(float(reached), STRAIGHT if why == Reach.STRAIGHTENED else UNSURE, True)
 
 
 def _fold(driven: Driven, state: State, at: float, rack: float, side: float) -> float:

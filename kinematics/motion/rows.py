@@ -29,7 +29,6 @@ from kinematics.frames import (
     Array,
     carried_last,
     cross_last,
-    dot_last,
     matrix_last,
     posture_last,
     turned_last,
@@ -223,7 +222,7 @@ def _plan(table: Table, geo: Geometry) -> Plan | None:
             apart[:, k, 3 * bodies + group.body] += sign
             out[:, arms + k, own] = at.T
     apart[1, :, -1] = table.racked
-    force[:, :m] = apart[:, :m] / _lengths(table, geo)
+    force[:, :m] = apart[:, :m] / lengths(table, geo)
     for group in table.a_on:
         if group.normals is not None:
             k = np.arange(m, rows)[group.normals]
@@ -252,7 +251,7 @@ def _each(
         (apart, arm_b), arm_a = _parted(table, geo, state, matrix[0], rack), STILL
     else:
         apart, arm_a, arm_b = _ends(table, geo, state, matrix, rack)
-    m, lengths = table.distances, _lengths(table, geo)
+    m, lengths = table.distances, lengths(table, geo)
     force = np.empty(apart.shape, dtype=np.result_type(apart, lengths))
     np.divide(apart[:, :m], lengths, out=force[:, :m])
     for group in table.a_on:
@@ -297,7 +296,7 @@ def _ends(
     return apart, arms[0], arms[1]
 
 
-def _lengths(table: Table, geo: Geometry) -> Array:
+def lengths(table: Table, geo: Geometry) -> Array:
     """The distance rows' lengths (distances, 1 or n), 1 for a damper that drives."""
     out = geo.size[: table.distances]
     if table.by == "damper":
@@ -356,79 +355,6 @@ def _gathered(table: Table, geo: Geometry) -> Array:
                 out[row, columns.start + k, k] += sign
                 out[row, columns.start + 3 + k, moment + k] = sign / geo.scale
     return out[..., 0] if n == 1 else out
-
-
-def driver_rates(table: Table, geo: Geometry, rows: Rows, drive: Array) -> Array:
-    """The right-hand sides (rows, 2, n): minus the rows' derivatives by driver and by rack."""
-    out = np.zeros((table.rows, 2, rows.value.shape[-1]), dtype=rows.value.dtype)
-    if table.by == "travel":
-        out[table.driver, 0] = 1.0
-    elif table.by == "damper":
-        d = rows.apart[:, table.driver]
-        out[table.driver, 0] = 0.5 * (dot_last(d, d) / drive**2 + 1.0)
-    elif table.by == "angle":
-        falling = np.cos(drive) * geo.arm[0] + np.sin(drive) * geo.arm[1]
-        out[table.driver, 0] = dot_last(falling, rows.apart[:, table.driver])
-    out[:, 1] = -table.racked[:, None] * rows.force[1]
-    return out
-
-
-def second(
-    table: Table,
-    geo: Geometry,
-    rows: Rows,
-    state: State,
-    drive: Array,
-    speed: Array,
-    rates: tuple[float, float],
-) -> Array:
-    """Second derivatives (rows, n) of the rows along the steady motion ``speed`` (columns, n).
-
-    Steady: centres move straight, bodies turn evenly, and the driver and the rack move at the
-    two ``rates``. The acceleration of the corner is minus this, solved by the Jacobian.
-    """
-    n = rows.value.shape[-1]
-    motion = geo.motion(table, speed)
-    v = np.zeros((3, table.rows, n), dtype=np.result_type(rows.value, speed))
-    w, turning = np.zeros_like(v), np.zeros_like(v)
-    v[1] += table.racked[:, None] * rates[1]
-    (on_a, a), (on_b, b) = table.ends
-    for index, body, arm, sign in ((on_b, b, rows.arm_b, 1.0), (on_a, a, rows.arm_a, -1.0)):
-        if not len(index):
-            continue
-        shift, omega = motion[body, :3].swapaxes(0, 1), motion[body, 3:].swapaxes(0, 1)
-        whirl = cross_last(omega, arm[:, index])
-        v[:, index] += sign * (shift + whirl)
-        w[:, index] += sign * cross_last(omega, whirl)
-        if sign < 0:
-            turning[:, index] = omega
-    m = table.distances
-    out = dot_last(rows.force, w)
-    if m:
-        bend = dot_last(v[:, :m], v[:, :m]) / _lengths(table, geo)
-        if table.by == "damper":
-            bend[table.driver] /= drive
-        out[:m] += bend
-    if table.rows > m:
-        swing = cross_last(turning[:, m:], rows.force[:, m:])
-        out[m:] += 2.0 * dot_last(swing, v[:, m:])
-        out[m:] += dot_last(cross_last(turning[:, m:], swing), rows.apart[:, m:])
-    if rates[0] and table.by in ("damper", "angle"):
-        out[table.driver] += _driver_second(table, geo, rows, drive, v, rates[0])
-    return out
-
-
-def _driver_second(
-    table: Table, geo: Geometry, rows: Rows, drive: Array, v: Array, rate: float
-) -> Array:
-    """What a driver that is not linear in its row adds to the second derivative."""
-    d, v = rows.apart[:, table.driver], v[:, table.driver]
-    if table.by == "damper":
-        parting, square = dot_last(d, v), dot_last(d, d)
-        return np.asarray(-2.0 * rate * parting / drive**2 + rate**2 * square / drive**3)
-    falling = np.cos(drive) * geo.arm[0] + np.sin(drive) * geo.arm[1]
-    still = dot_last(rows.force[:, table.driver], d)
-    return np.asarray(-2.0 * rate * dot_last(falling, v) - rate**2 * still)
 
 
 def motions(table: Table, geo: Geometry, step: Array) -> tuple[list[Array], list[Array]]:

@@ -12,17 +12,16 @@ import numpy as np
 
 from kinematics.frames import Array, product_last
 from kinematics.motion.eliminate import FEW, solve, solve_pivoting
+from kinematics.motion.row_rates import driver_rates, second
 from kinematics.motion.rows import (
     Geometry,
     Rows,
     State,
-    driver_rates,
     evaluate,
     jacobian,
     misfit,
     motions,
     moved,
-    second,
 )
 from kinematics.motion.system import System
 from kinematics.motion.tables import Table

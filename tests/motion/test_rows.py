@@ -7,7 +7,8 @@ import pytest
 
 from kinematics.motion import corner
 from kinematics.motion.constants import constants
-from kinematics.motion.rows import State, driver_rates, evaluate, jacobian, moved, second
+from kinematics.motion.row_rates import driver_rates, second
+from kinematics.motion.rows import State, evaluate, jacobian, moved
 from kinematics.motion.system import build
 from tests.motion.corners import ALL
 
