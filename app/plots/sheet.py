@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import isfinite
 from pathlib import Path
 
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
@@ -134,8 +135,9 @@ class Canvas(QWidget):
             spot = field.spot(rack, value_at(what, rack))
             x = field.spot(rack, field.up[0]).x()
             painter.drawLine(QPointF(x, field.box.top()), QPointF(x, field.box.bottom()))
-        painter.setBrush(QColor(p.sheet))
-        painter.drawEllipse(spot, 5 * s, 5 * s)
+        if isfinite(spot.x()) and isfinite(spot.y()):  # no ring in a gap of the curve
+            painter.setBrush(QColor(p.sheet))
+            painter.drawEllipse(spot, 5 * s, 5 * s)
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         if event.button() == Qt.MouseButton.LeftButton:

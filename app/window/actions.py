@@ -234,14 +234,13 @@ class Actions(QObject):
         measuring = not window.hands.measuring
         window.hands.measuring = measuring
         self.tape.ends = []
-        extras = [e for e in window.stage.extras if e is not self.tape]
-        window.stage.extras = [*extras, self.tape] if measuring else extras
+        window.views.write_over(self.tape, measuring)
         window.bar.icons["distance"].setChecked(measuring)
         if measuring:
             window.notice.say("Click two points on parts. D puts the tape away.")
         else:
             window.notice.put_away()
-        window.stage.redraw()
+        self._redraw()
 
     def _measure(self, hit: Hit | None) -> None:
         window = self.window
@@ -251,7 +250,7 @@ class Actions(QObject):
         self.tape.pick(hit)
         self.tape.note = self._between()
         window.notice.put_away()
-        window.stage.redraw()
+        self._redraw()
 
     def _between(self) -> str:
         """The nearest the two parts come to each other here, if they are checked."""
@@ -348,12 +347,12 @@ class Actions(QObject):
             ("4", "top", "From the top"),
         ):
             action = menu.addAction(f"{words}\t{key}")
-            action.triggered.connect(lambda _=False, n=name: window.view(n))
+            action.triggered.connect(lambda _=False, n=name: window.views.go(n))
         menu.addSeparator()
         both = menu.addAction("3D and square side by side")
         both.setCheckable(True)
-        both.setChecked(window.side is not None and window.side.isVisible())
-        both.triggered.connect(lambda _=False: window.beside())
+        both.setChecked(window.views.split)
+        both.triggered.connect(lambda _=False: window.views.beside())
         menu.aboutToHide.connect(menu.deleteLater)
         button = window.bar.icons["views"]
         menu.popup(button.mapToGlobal(QPoint(0, button.height())))

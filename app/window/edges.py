@@ -21,7 +21,9 @@ class Edges:
     def __init__(self) -> None:
         self.units = "mm"
         self.ground = 0.0
-        self.left = 0.0  # px of the stage's left that something else covers
+        self.left = (
+            0.0  # px that something covers, on a stage that has something over it
+        )
 
     def bounds(self, stage: Stage) -> QRectF:
         """The whole stage while it looks square."""
@@ -72,7 +74,7 @@ class Edges:
             painter.setPen(QPen(QColor(p.ink2), 1.2))
             if horizontal:
                 x, foot = share * length, stage.height() - 1.0
-                if x < self.left:
+                if stage.keep_clear and x < self.left:
                     continue
                 painter.drawLine(QPointF(x, foot), QPointF(x, foot - 7 * s))
                 box = QRectF(x - 40 * s, foot - 26 * s, 80 * s, 18 * s)

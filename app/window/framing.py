@@ -17,6 +17,7 @@ EDGE = 14.0  # px between the corner and the stage's edges or what is written
 ARROW = 62.0  # px on the right for the arrow that says which way to pull
 FARTHER = np.linspace(1.0, 1.9, 19)  # how much farther away to stand, nearest first
 ACROSS, UP = np.linspace(-0.1, 0.6, 29), np.linspace(-0.3, 0.2, 11)
+ROOMY = 1.18  # how much larger than the corner a square view is
 LONG = 60.0  # mm: edges longer than this are looked at along their length
 WHEEL = {"tyre", "wheel"}
 
@@ -67,6 +68,21 @@ def framed(camera: Camera, points: Array, size: tuple[int, int], taken: Sequence
         if cost < 1:
             return best
     return best
+
+
+def squared(
+    camera: Camera, points: Array, size: tuple[int, int], taken: Sequence[QRectF]
+) -> Camera:
+    """A square view's camera brought to where the points fill the stage."""
+    if not len(points):
+        return camera
+    seen = points @ camera.axes.T
+    low, high = seen.min(axis=0), seen.max(axis=0)
+    across, up = ((high - low) * ROOMY)[:2]
+    x, y, z = ((low + high) / 2 @ camera.axes).tolist()
+    tall = max(up, across * max(1, size[1]) / max(1, size[0]))
+    camera = replace(camera, target=(x, y, z), height=float(tall), aside=(0.0, 0.0))
+    return framed(camera, points, size, taken)
 
 
 def _hidden(x: Array, y: Array, size: tuple[int, int], taken: Sequence[QRectF]) -> list[int]:

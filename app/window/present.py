@@ -25,7 +25,7 @@ from app.stage.overlay import Tag
 from app.stage.scene import Mark, Piece, Scene
 from app.stage.view import Stage
 from app.window.edges import Edges
-from app.window.framing import framed, outline
+from app.window.framing import framed, outline, squared
 from app.window.headline import Headline, Saying
 from kinematics.shapes.skins import Placement
 
@@ -148,7 +148,7 @@ class Presenter(QObject):
         for stage in self.stages:
             stage.arrow = self._arrow()
             stage.arrow_word = "" if self.pulled else "pull"
-            stage.rows = self.rows(self.hold) if self.hold else []
+            stage.rows = self.rows(self.hold) if self.hold and stage is self.in_hand else []
             self._turn_needle(stage)
             stage.follow()
 
@@ -265,6 +265,13 @@ class Presenter(QObject):
         self.last_home = framed(camera, points, (stage.width(), stage.height()), stage.keep_clear)
         return self.last_home
 
+    def square(self, stage: Stage, name: str) -> Camera:
+        """The square view by name that shows the corner as large as it goes."""
+        camera = self.home(stage).squared(name, stage.floor.out)
+        pieces = [p for p in self.scene.pieces.values() if p.kind not in ("chassis", "scan")]
+        points = outline(pieces, [z - self.document.travel for z in self.document.limits if z])
+        return squared(camera, points, (stage.width(), stage.height()), stage.keep_clear)
+
     def _arrow(self) -> np.ndarray | None:
         """Beside the wheel, outboard."""
         project = self.document.project
@@ -344,11 +351,16 @@ class Presenter(QObject):
         """What the hand holds and where it is; the figures beside it come with the next move."""
         self.hold = what
         self.pulled |= what == "pull"
-        stage = self.stages[0]
-        stage.row_at = at
+        self.in_hand.row_at = at
         if not what:
-            stage.rows = []
-            stage.follow()
+            for stage in self.stages:
+                stage.rows = []
+                stage.follow()
+
+    @property
+    def in_hand(self) -> Stage:
+        """The stage a hand holds something in."""
+        return next((stage for stage in self.stages if stage.held), self.stages[0])
 
     def rows(self, what: str) -> list[tuple[str, str]]:
         """Worst clearance, camber and toe change, damper left, at the present position."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -47,6 +46,7 @@ from app.window.notice import Notice
 from app.window.present import Presenter
 from app.window.seeking import best_view
 from app.window.tour import Tour
+from app.window.views import Views
 
 EXAMPLE = "rear-in-trouble"
 ROOMS = (
@@ -75,7 +75,6 @@ class Window(QWidget):
         self.document = Document(self)
         self.scene = Scene()
         self.why_flat = ""
-        self.side: Stage | None = None  # a square view beside the 3D one
         made, self.why_flat = (picture, "") if picture is not None else painter()
         self.bar = Bar(self.theme, ROOMS)
         self.stage = Stage(self.theme, self.scene, made)
@@ -99,6 +98,7 @@ class Window(QWidget):
             self.headline, self.hands,
         )  # fmt: skip
         self.hands.needle = self.show_it.needle
+        self.views = Views(self)
         self.tour = Tour(self.theme, self)
         self.actions_ = Actions(self)
         self._play = QTimer(self, interval=16)
@@ -195,8 +195,7 @@ class Window(QWidget):
         self._refit_soon.start()  # the pad gives way to its room
         points = self.hands.points
         points.project = self.document.project
-        extras = [e for e in self.stage.extras if e is not points]
-        self.stage.extras = [*extras, points] if describing else extras
+        self.views.write_over(points, describing)
         self.statics.dress_stage(self.show_it.stages)
 
     def _measure_instead(self, measuring: bool) -> None:
@@ -204,8 +203,7 @@ class Window(QWidget):
         self.measuring.setVisible(measuring)
         for each in (self.stage, self.ruler):
             each.setVisible(not measuring)
-        if self.side is not None:
-            self.side.setVisible(not measuring and self.side in self.show_it.stages)
+        self.views.set_visible(not measuring)
 
     def _name_point(self, name: str) -> None:
         self.hands.points.current = name
@@ -246,31 +244,7 @@ class Window(QWidget):
 
     def view(self, name: str) -> None:
         """3D, or square from the front, the side or the top."""
-        home = self.show_it.home(self.stage)
-        project = self.document.project
-        out = -1.0 if project is not None and project.side == "right" else 1.0
-        self.stage.look(home if name == "3d" else home.squared(name, out), glide=True)
-
-    def beside(self) -> None:
-        """A square view beside the 3D one, or none."""
-        stages = self.show_it.stages
-        if self.side is None:
-            self.side = Stage(self.theme, self.scene, painter()[0])
-            self.side.hands = self.hands
-            self.side.extras.append(self.show_it.edges)
-            self.side.looked.connect(self.show_it.retag)
-            self.row.insertWidget(1, self.side, 1)
-            self.side.hide()
-        if self.side in stages:
-            stages.remove(self.side)
-            self.side.hide()
-            return
-        self.side.floor = self.stage.floor
-        self.side.show()
-        home = replace(self.show_it.home(self.stage), aside=(0.0, 0.0))
-        self.side.look(home.squared("front", self.stage.floor.out))
-        stages.append(self.side)
-        self.show_it.retag()
+        self.views.go(name)
 
     def play(self) -> None:
         """Through travel and back until asked again."""
@@ -316,6 +290,11 @@ class Window(QWidget):
         self.bar.icons["undo"].setToolTip(f"Undo: {what} (Ctrl+Z)" if what else "Undo (Ctrl+Z)")
         self.bar.icons["before"].setChecked(document.before is not None)
 
+    def fit(self) -> None:
+        """What stands beside and over the view, for the room there is now."""
+        self._fit_strips()
+        self._fit_over()
+
     def _fit_over(self) -> None:
         """Place what stands over the stage, and keep tags off it."""
         if not self.measuring.isHidden():
@@ -347,8 +326,13 @@ class Window(QWidget):
         springs, wide = not self.statics.isHidden(), self.width() >= WIDE
         self.statics.setFixedWidth(round(430 * s) if wide else form)
         beside = self.describe.isHidden() and (wide or not springs)
+<<<<<<< Updated upstream
         formless = all(r.isHidden() for r in (self.measuring, self.fixes, self.mount))
         self.strips.setVisible(beside and formless)
+=======
+        formless = self.measuring.isHidden() and self.fixes.isHidden()
+        self.strips.setVisible(beside and formless and (wide or not self.views.split))
+>>>>>>> Stashed changes
         count = min(count, 3) if springs else count
         if count != self.strips.count:
             self.strips.set_count(count)
@@ -393,6 +377,5 @@ class Window(QWidget):
         self.fixes.close_jobs()
         recovery.drop()
         self.stage.picture.release()
-        if self.side is not None:
-            self.side.picture.release()
+        self.views.release()
         event.accept()

@@ -35,17 +35,29 @@ def test_square_views_look_along_an_axis_and_carry_dimensions(
 
 def test_a_square_view_stands_beside_and_follows(driver: Driver) -> None:
     window = driver.window
-    window.beside()
+    window.views.beside()
     driver.app.processEvents()
-    assert window.side is not None
-    assert window.side.isVisible()
-    assert window.side.camera.flat
-    before = window.side.grab().toImage()
+    assert window.views.side is not None
+    assert window.views.side.isVisible()
+    assert window.views.side.camera.flat
+    assert not window.strips.isVisible()  # they make way on a small window
+    side = window.views.side
+    driver.key(Qt.Key.Key_4)
+    driver.app.processEvents()
+    assert side.camera.axes[2][2] == pytest.approx(1.0)  # the square one goes into the second
+    assert not driver.stage.camera.flat
+    driver.key(Qt.Key.Key_2)
+    driver.app.processEvents()
+    spots = side.spots(side.scene.pieces["tyre"].points())
+    assert (spots > 0).all()
+    assert (spots < (side.width(), side.height())).all()
+    assert np.ptp(spots[:, 1]) > 0.4 * side.height()  # as large as it goes
+    before = window.views.side.grab().toImage()
     driver.document.set_travel(40.0)
     driver.app.processEvents()
-    assert window.side.grab().toImage() != before
-    window.beside()
-    assert not window.side.isVisible()
+    assert window.views.side.grab().toImage() != before
+    window.views.beside()
+    assert not window.views.side.isVisible()
 
 
 def test_the_tape_measures_between_two_points_clicked(driver: Driver) -> None:
