@@ -182,7 +182,8 @@ class Stage(QWidget):
 
     def sight(self, at: QPointF) -> tuple[Array, Array]:
         """The line of sight through a place on the widget."""
-        return cameras.ray(self.matrix(), at.x(), at.y(), self.width(), self.height())
+        size = max(1, self.width()), max(1, self.height())
+        return cameras.ray(self.matrix(), at.x(), at.y(), *size)
 
     def pick(self, at: QPointF) -> Hit | None:
         """What is under the pointer."""

@@ -17,17 +17,23 @@ PAIRS = 40  # listed, nearest first
 
 
 def show(window: Window) -> None:
-    """Every pair that is checked, nearest first; choosing one goes to where it is nearest."""
+    """Every pair that is checked, nearest first; choosing one goes to where it is nearest.
+
+    Those that nothing is known of stand last, and lead nowhere.
+    """
     study = window.document.study
     if study is None:
         return
     menu = QMenu(window)
     units = study.project.units
     worst = study.clearances.worst
-    for p in sorted(range(len(worst)), key=lambda p: worst[p])[:PAIRS]:
+    for p in np.argsort(worst)[:PAIRS]:  # NaN is last
         low = study.clearances.low[p]
-        i, j = divmod(int(np.nanargmin(low)), low.shape[1])
         a, b = study.names[p]
+        if not np.isfinite(low).any():
+            menu.addAction(f"{a}, {b}: not known").setEnabled(False)
+            continue
+        i, j = divmod(int(np.nanargmin(low)), low.shape[1])
         place = (float(study.travel[i]), float(study.rack[j]))
         point = study.clearances.point_a[p, i, j]
         action = menu.addAction(f"{a}, {b}: {reading.amount_words(float(worst[p]), units)}")
