@@ -251,9 +251,9 @@ def _each(
         (apart, arm_b), arm_a = _parted(table, geo, state, matrix[0], rack), STILL
     else:
         apart, arm_a, arm_b = _ends(table, geo, state, matrix, rack)
-    m, lengths = table.distances, lengths(table, geo)
-    force = np.empty(apart.shape, dtype=np.result_type(apart, lengths))
-    np.divide(apart[:, :m], lengths, out=force[:, :m])
+    m, size = table.distances, lengths(table, geo)
+    force = np.empty(apart.shape, dtype=np.result_type(apart, size))
+    np.divide(apart[:, :m], size, out=force[:, :m])
     for group in table.a_on:
         if group.normals is not None:
             part = geo.normal[:, group.normals]
