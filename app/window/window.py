@@ -326,13 +326,8 @@ class Window(QWidget):
         springs, wide = not self.statics.isHidden(), self.width() >= WIDE
         self.statics.setFixedWidth(round(430 * s) if wide else form)
         beside = self.describe.isHidden() and (wide or not springs)
-<<<<<<< Updated upstream
         formless = all(r.isHidden() for r in (self.measuring, self.fixes, self.mount))
-        self.strips.setVisible(beside and formless)
-=======
-        formless = self.measuring.isHidden() and self.fixes.isHidden()
         self.strips.setVisible(beside and formless and (wide or not self.views.split))
->>>>>>> Stashed changes
         count = min(count, 3) if springs else count
         if count != self.strips.count:
             self.strips.set_count(count)
