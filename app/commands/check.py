@@ -15,6 +15,7 @@ from kinematics.errors import EntryError
 from kinematics.units import read_length
 
 if TYPE_CHECKING:
+    from kinematics.studies.fix import Remedy
     from kinematics.studies.study import Study
 
 MOST = 2001
@@ -29,7 +30,9 @@ ranges: A:B:N is N positions from A to B, both included; A alone is one position
 mm unless they carry a unit (-2in:2in:9). Bump and rack travel to the left are positive.
 
 --out DIR writes motion.csv, clearance.csv, statics.csv, forces.csv, findings.json, report.pdf,
-statics.pdf and the plots of camber, toe, clearance and motion ratio as PNG, SVG and PDF.
+statics.pdf and the plots of camber, toe, clearance and motion ratio as PNG, SVG and PDF. With
+--fixes it looks for fixes too, which takes some seconds: they follow in report.pdf, ranked in words
+and all of them in a table.
 
 exit codes: 0 all rules kept; 1 something touches, a rule or limit is broken, or a travel
 that was asked for can't be reached; 2 bad input."""
@@ -47,6 +50,9 @@ def add(commands: Any) -> None:
     )
     command.add_argument("file", metavar="FILE", help="NAME.corner.json, or an example's name")
     command.add_argument("--out", metavar="DIR", help="write tables, plots and a report into DIR")
+    command.add_argument(
+        "--fixes", action="store_true", help="with --out: look for fixes and report them too"
+    )
     command.add_argument("--json", action="store_true", help="print the findings as JSON")
     command.add_argument("--travel", metavar="A:B:N", help="wheel travel to check")
     command.add_argument("--steer", metavar="A:B:N", help="rack travel to check")
@@ -58,6 +64,8 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Check, print, write what was asked for; 1 if anything is wrong, else 0."""
+    if args.fixes and args.out is None:
+        raise EntryError("--fixes puts fixes into the report: give --out DIR with it.")
     travel = positions(args.travel, "travel")
     rack = positions(args.steer, "steer")
     if (travel is None or travel.size) and (1 if rack is None else rack.size) * (
@@ -78,7 +86,8 @@ def run(args: argparse.Namespace) -> int:
     if args.out is not None:
         from app.paper.folder import write_folder
 
-        write_folder(checked, Path(args.out), units)
+        found = _fixes(checked) if args.fixes and verdict(checked) else ()
+        write_folder(checked, Path(args.out), units, found)
     if args.json:
         print(json.dumps(record(checked, units), indent=2, ensure_ascii=False))
     else:
@@ -86,6 +95,14 @@ def run(args: argparse.Namespace) -> int:
         if args.out is not None:
             print(f"\nWritten to {args.out}")
     return verdict(checked)
+
+
+def _fixes(checked: Study) -> tuple[Remedy, ...]:
+    """What would put it right, telling how far it is."""
+    from app.commands.cures import tell
+    from kinematics.studies.fixes import fixes
+
+    return fixes(checked.project, tell, folder=checked.setting.folder)
 
 
 def verdict(checked: Study) -> int:

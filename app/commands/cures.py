@@ -20,10 +20,15 @@ if TYPE_CHECKING:
 
 _ABOUT = """\
 Try every fix this corner has something to be fixed on, and say what each takes, what it settles
-and what it undoes: whole cures first, then those that undo least work."""
+and what it undoes: those that put everything right first, then those that undo least work. Every
+amount is found on certified clearances over the whole travel and rounded up to what a shop can do.
+"""
 _MORE = """\
 --own adds a fix of your own: any number of the project and how far it may be changed, such as
 "tower.outer:-20:0", "points.top bearing.z:-10:10" (y outboard) or "length of upper link:-5:5".
+
+--out FILE.pdf writes the ranked fixes in words and a table of all of them. The same sheets follow
+the report of clearstroke check FILE --out DIR --fixes.
 
 exit codes: 0 nothing is wrong; 1 something is; 2 bad input."""
 
@@ -75,7 +80,7 @@ def run(args: argparse.Namespace) -> int:
         return _pair(Bench(project, path.parent), args)
     found = fixes(
         project,
-        progress=None if args.json else _tell,
+        progress=None if args.json else tell,
         folder=path.parent,
         choice=_choice(args),
     )
@@ -175,7 +180,8 @@ def _work(fix: Fix) -> str:
     return f"{say_work(fix)} {fix.caution}"
 
 
-def _tell(share: float) -> None:
+def tell(share: float) -> None:
+    """Say how far the fixes are, on a terminal."""
     if sys.stderr.isatty():
         end = "\n" if share >= 1.0 else ""
         print(f"\rtrying fixes: {share:4.0%}", end=end, file=sys.stderr, flush=True)

@@ -11,7 +11,7 @@ from app.paper.media import Page
 
 
 def ask_and_print(page: Page, parent: QWidget) -> bool:
-    """Ask which printer, then print one sheet; whether it was sent."""
+    """Ask which printer, then print a sheet and those that follow it; whether they were sent."""
     printer = QPrinter(QPrinter.PrinterMode.HighResolution)
     printer.setDocName(page.title)
     if QPrintDialog(printer, parent).exec() != QPrintDialog.DialogCode.Accepted:
@@ -20,7 +20,7 @@ def ask_and_print(page: Page, parent: QWidget) -> bool:
 
 
 def print_page(page: Page, printer: QPrinter) -> bool:
-    """Print one sheet as large as the paper lets it be; whether it was sent."""
+    """Print a sheet and those that follow it, as large as the paper lets them be; whether sent."""
     turned = page.wide > page.high
     way = QPageLayout.Orientation.Landscape if turned else QPageLayout.Orientation.Portrait
     printer.setPageOrientation(way)
@@ -29,10 +29,15 @@ def print_page(page: Page, printer: QPrinter) -> bool:
         return False
     try:
         paper = QRectF(printer.pageLayout().paintRectPixels(printer.resolution()))
-        scale = min(paper.width() / page.wide, paper.height() / page.high)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.scale(scale, scale)
-        page.draw(painter)
+        for number, each in enumerate((page, *page.rest)):
+            if number:
+                printer.newPage()
+            scale = min(paper.width() / each.wide, paper.height() / each.high)
+            painter.save()
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            painter.scale(scale, scale)
+            each.draw(painter)
+            painter.restore()
     finally:
         painter.end()
     return True

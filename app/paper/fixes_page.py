@@ -11,11 +11,13 @@ from PySide6.QtGui import QPainter
 from app.look.palette import LIGHT, State
 from app.look.signs import draw_sign
 from app.paper import ink
+from app.paper.fixes_table import fixes_tables
 from app.paper.ink import face, line, text
 from app.paper.media import Page
 from app.paper.sheet import about_project, foot
 from kinematics.findings.phrases import Units, room
 from kinematics.project.model import Project
+from kinematics.studies.cure import BENT, FITS, STUDS
 from kinematics.studies.fix import Remedy
 from kinematics.studies.fix_words import (
     least,
@@ -38,20 +40,30 @@ NOTE = (
 
 
 def fixes_page(project: Project, remedies: Sequence[Remedy], units: Units) -> Page:
-    """The sheet, ready to be written; the best fixes first, as many as there is room for."""
+    """The sheet, ready to be written; the best fixes first, as many as there is room for.
+
+    All of them follow in a table.
+    """
 
     def draw(painter: QPainter) -> None:
         _head(painter, project)
         y = _summary(painter, remedies, 88.0)
         good = [remedy for remedy in remedies if remedy.fix is not None]
         for k, remedy in enumerate(good):
-            words = _words(remedy, units)
-            if y + _height(words) > FOOT - 24:
+            lines = _words(remedy, units)
+            if y + _height(lines) > FOOT - 24:
                 rest = len(good) - k
-                text(painter, MARGIN + 26, y + 4, f"and {rest} that do less", face(12), ink.INK2)
+                text(
+                    painter,
+                    MARGIN + 26,
+                    y + 4,
+                    f"and {rest} that do less: see the table",
+                    face(12),
+                    ink.INK2,
+                )
                 y += 24
                 break
-            y = _fix(painter, remedy, words, y)
+            y = _fix(painter, remedy, lines, y)
         _cannot(painter, [r for r in remedies if r.fix is None], y + 6)
         y = FOOT
         for each in ink.wrapped(NOTE, face(10.5), WIDE - 2 * MARGIN):
@@ -59,7 +71,8 @@ def fixes_page(project: Project, remedies: Sequence[Remedy], units: Units) -> Pa
             y += 13
         foot(painter, WIDE, HIGH, about_project(project, units))
 
-    return Page(WIDE, HIGH, f"Fixes: {project.title}", about_project(project, units), draw)
+    about, rest = about_project(project, units), fixes_tables(project, remedies, units)
+    return Page(WIDE, HIGH, f"Fixes: {project.title}", about, draw, rest)
 
 
 def _head(painter: QPainter, project: Project) -> None:
@@ -88,7 +101,7 @@ def _words(remedy: Remedy, units: Units) -> tuple[list[str], list[str], list[str
     wide = WIDE - 2 * MARGIN - 26
     said = outcome(remedy, units)
     rest = [say_spoilt(fix, units), say_effects(fix.effects, units), say_studs(fix)]
-    rest += [least(remedy), say_work(fix)]
+    rest += [least(remedy), say_work(fix), *(c for c in (STUDS, FITS, BENT) if c in fix.caution)]
     if fix.cures_all:
         (a, b), gap = min(fix.gaps.items(), key=lambda item: item[1].left)
         rest.append(f"Nearest to its rule then: {a} to {b}, {room(gap.low, units)}.")

@@ -6,7 +6,7 @@ import contextlib
 import json
 import os
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TextIO
 
@@ -15,6 +15,7 @@ from app.paper.statics_tables import forces_csv, statics_csv
 from app.paper.tables import clearance_csv, motion_csv
 from kinematics.errors import ClearstrokeError
 from kinematics.findings.words import Units
+from kinematics.studies.fix import Remedy
 from kinematics.studies.study import Study
 
 
@@ -22,8 +23,10 @@ class FolderError(ClearstrokeError):
     """The report folder can't be written, in one sentence."""
 
 
-def write_folder(study: Study, folder: Path, units: Units) -> None:
+def write_folder(study: Study, folder: Path, units: Units, remedies: Sequence[Remedy] = ()) -> None:
     """Write tables, findings, plots and report into the folder, made if it isn't there.
+
+    remedies : fixes that were found for it; they follow the report on sheets of their own.
 
     Everything is first written beside its place, then moved in, so that a run that is
     interrupted leaves no half-written file. Raises FolderError.
@@ -32,7 +35,7 @@ def write_folder(study: Study, folder: Path, units: Units) -> None:
     try:
         folder.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(prefix=".writing-", dir=folder) as beside:
-            _everything(study, Path(beside), units)
+            _everything(study, Path(beside), units, remedies)
             for file in sorted(Path(beside).iterdir()):
                 os.replace(file, folder / file.name)
     except BaseException as error:
@@ -44,7 +47,7 @@ def write_folder(study: Study, folder: Path, units: Units) -> None:
         raise FolderError(f'"{folder}" can\'t be written to: {error.strerror or error}.') from None
 
 
-def _everything(study: Study, folder: Path, units: Units) -> None:
+def _everything(study: Study, folder: Path, units: Units, remedies: Sequence[Remedy]) -> None:
     _table(folder / "motion.csv", lambda out: motion_csv(study, out))
     _table(folder / "clearance.csv", lambda out: clearance_csv(study, out))
     _table(folder / "statics.csv", lambda out: statics_csv(study, out))
@@ -54,12 +57,14 @@ def _everything(study: Study, folder: Path, units: Units) -> None:
         lambda out: json.dump(record(study, units), out, indent=2, ensure_ascii=False),
     )
     from app.paper import export  # Qt from here on
+    from app.paper.media import write
+    from app.paper.report import report_page
 
     for plot in export.PLOTS:
         for kind in export.KINDS:
             export.export(study, plot, folder / f"{plot}.{kind}", units)
-    for sheet in ("report", "statics"):
-        export.export(study, sheet, folder / f"{sheet}.pdf", units)
+    export.export(study, "statics", folder / "statics.pdf", units)
+    write(report_page(study, units, remedies), folder / "report.pdf")
 
 
 def _table(path: Path, fill: Callable[[TextIO], object]) -> None:

@@ -2,7 +2,8 @@
 
 Origin where the mount stands now; x to the right, so that the left of the car lies at the left, y
 forward. Layers: TOUCHES and RULE hold the outlines of the places where nothing touches and where
-all rules are kept, MOUNT where it stands, BEST the place with most room, MIDDLE that of the safe
+all rules are kept, LIMITS those where joints, spring and damper are within theirs, SLOTS what the
+plate's slots reach, MOUNT where it stands, BEST the place with most room, MIDDLE that of the safe
 area. Group codes after the format's published reference (from memory).
 """
 
@@ -21,8 +22,9 @@ from kinematics.studies.top_map import TopMap
 Array = NDArray[np.float64]
 Place = tuple[float, float]
 
-LAYERS = {"TOUCHES": 1, "RULE": 3, "MOUNT": 7, "BEST": 5, "MIDDLE": 4}
-"""Colour numbers of the layers: red, green, white or black, blue, cyan."""
+LAYERS = {"TOUCHES": 1, "RULE": 3, "MOUNT": 7, "BEST": 5, "MIDDLE": 4, "LIMITS": 6, "SLOTS": 2}
+"""Colour numbers of the layers: red, green, white or black, blue, cyan,
+magenta, yellow."""
 MARK = 2.0
 """Radius of the circles that mark a place, mm."""
 
@@ -36,9 +38,17 @@ def write_map_dxf(plan: TopMap, path: Path, about: str) -> None:
 def _file(plan: TopMap, about: str) -> Iterator[tuple[int, str | float]]:
     yield from _header(about)
     yield from ((0, "SECTION"), (2, "ENTITIES"))
-    for layer, figure in (("TOUCHES", plan.clearance), ("RULE", plan.margin)):
+    for layer, figure in (
+        ("TOUCHES", plan.clearance),
+        ("RULE", plan.margin),
+        ("LIMITS", np.minimum(plan.limits.spare, 1e6)),
+    ):
         for line in contours(plan.along, plan.across, figure, 0.0):
             yield from _polyline(layer, [(-float(y), float(x)) for x, y in line])
+    if plan.slots is not None:
+        (rear, fore), (least, most) = plan.slots
+        ring = ((rear, least), (fore, least), (fore, most), (rear, most), (rear, least))
+        yield from _polyline("SLOTS", [(-y, x) for x, y in ring])
     yield from _circle("MOUNT", (0.0, 0.0))
     for layer, spot in marked(plan).items():
         yield from _circle(layer, (-spot[1], spot[0]))

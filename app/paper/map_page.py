@@ -49,7 +49,7 @@ def map_page(setting: Setting, plan: TopMap, units: Units) -> Page:
         painter.drawLine(QPointF(MARGIN, 55), QPointF(WIDE - MARGIN, 55))
         text(painter, MARGIN, 92, _headline(plan), face(24, 600, True))
         _Field(setting, plan, units).draw(painter)
-        _legend(painter)
+        _legend(painter, plan)
         _words(painter, setting, plan, units)
         y = HIGH - 84.0
         for each in ink.wrapped(NOTE, face(10.5), WIDE - 2 * MARGIN):
@@ -191,7 +191,7 @@ class _Field:
             painter.drawPolygon(diamond(self.spot(*spots["MIDDLE"]), 7))
 
 
-def _legend(painter: QPainter) -> None:
+def _legend(painter: QPainter, plan: TopMap) -> None:
     y, small = FIELD.bottom() + 62, face(12, 400)
     x = MARGIN
     for fill, words in (
@@ -219,7 +219,18 @@ def _legend(painter: QPainter) -> None:
     x += 28 + text(painter, x + 27, y, "middle of the largest safe area", small) + 22
     painter.setPen(QPen(QColor(LIGHT.dye), 1.6))
     painter.drawEllipse(QPointF(x + 10, y - 5), 6, 6)
-    text(painter, x + 27, y, "where it is", small)
+    x += 28 + text(painter, x + 27, y, "where it is", small) + 22
+    if plan.limits.wrong.any():
+        pen = QPen(QColor(LIGHT.ink), 1.4)
+        pen.setDashPattern([1, 3])
+        painter.setPen(pen)
+        painter.drawLine(QPointF(x, y - 5), QPointF(x + 20, y - 5))
+        x += 28 + text(painter, x + 27, y, "limit of joints or spring", small) + 22
+    if plan.slots is not None:
+        painter.setPen(QPen(QColor(LIGHT.ink), 1.2))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawRoundedRect(QRectF(x, y - 11, 20, 13), 3, 3)
+        text(painter, x + 27, y, "what the slots reach", small)
 
 
 def _words(painter: QPainter, setting: Setting, plan: TopMap, units: Units) -> None:

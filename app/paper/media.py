@@ -35,13 +35,17 @@ class PaperError(ClearstrokeError):
 
 @dataclass(frozen=True)
 class Page:
-    """A drawing: its size in px at 96 dots to the inch, what it is, and how to draw it."""
+    """A drawing: its size in px at 96 dots to the inch, what it is, and how to draw it.
+
+    rest : the sheets that follow it where a file or a printer takes more than one.
+    """
 
     wide: int
     high: int
     title: str
     about: str
     draw: Callable[[QPainter], None]
+    rest: tuple[Page, ...] = ()
 
 
 def application() -> QGuiApplication:
@@ -121,27 +125,45 @@ def _svg(page: Page, path: Path) -> None:
 def _pdf(page: Page, path: Path) -> None:
     writer = QPdfWriter(str(path))
     writer.setResolution(DOTS)
+    writer.setPageMargins(QMarginsF(0, 0, 0, 0), QPageLayout.Unit.Point)
+    writer.setTitle(page.title)
+    writer.setCreator(page.about)
+    _sized(writer, page)
+    painter = QPainter()
+    if not painter.begin(writer):
+        raise OSError("the folder refuses new files")
+    try:
+        for number, each in enumerate((page, *page.rest)):
+            if number:
+                _sized(writer, each)
+                writer.newPage()
+            _fill(each, painter)
+    finally:
+        painter.end()  # an open painter would take the process down with the exception
+
+
+def _sized(writer: QPdfWriter, page: Page) -> None:
     size = QSizeF(page.wide * 72 / DOTS, page.high * 72 / DOTS)
     writer.setPageSize(
         QPageSize(size, QPageSize.Unit.Point, "", QPageSize.SizeMatchPolicy.ExactMatch)
     )
-    writer.setPageMargins(QMarginsF(0, 0, 0, 0), QPageLayout.Unit.Point)
-    writer.setTitle(page.title)
-    writer.setCreator(page.about)
-    _start(QPainter(), writer, page)
 
 
-def _start(painter: QPainter, device: QSvgGenerator | QPdfWriter, page: Page) -> None:
+def _start(painter: QPainter, device: QSvgGenerator, page: Page) -> None:
     if not painter.begin(device):
         raise OSError("the folder refuses new files")
     _draw(page, painter)
 
 
 def _draw(page: Page, painter: QPainter) -> None:
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
     try:
-        painter.fillRect(0, 0, page.wide, page.high, PAPER)
-        page.draw(painter)
+        _fill(page, painter)
     finally:
         painter.end()  # an open painter would take the process down with the exception
+
+
+def _fill(page: Page, painter: QPainter) -> None:
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
+    painter.fillRect(0, 0, page.wide, page.high, PAPER)
+    page.draw(painter)

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
+from pathlib import Path
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF
@@ -14,8 +17,9 @@ from app.look.signs import draw_sign
 from app.paper import corner, ink
 from app.paper.chart import columns, draw_strips
 from app.paper.curves import clearance_strip, figure_strip, ruler
+from app.paper.fixes_page import fixes_page
 from app.paper.ink import face, line, text
-from app.paper.media import Page
+from app.paper.media import Page, write
 from app.paper.raster import Look
 from app.paper.ruler import draw_ruler
 from app.paper.sheet import about, footer
@@ -25,7 +29,11 @@ from kinematics.findings.statics import fact_sentence
 from kinematics.findings.words import Units, position, room, sentence, steered
 from kinematics.measures import FIGURES
 from kinematics.project.checks import cautions_of
-from kinematics.studies.study import Study
+from kinematics.project.model import Project
+from kinematics.studies.fix import Remedy
+from kinematics.studies.fix_words import outcome
+from kinematics.studies.fixes import fixes
+from kinematics.studies.study import Study, study
 from kinematics.units import MM_PER_INCH
 
 WIDE, HIGH = 794, 1123  # A4
@@ -46,8 +54,11 @@ CAUTION = (
 )
 
 
-def report_page(study: Study, units: Units) -> Page:
-    """The page, ready to be written."""
+def report_page(study: Study, units: Units, remedies: Sequence[Remedy] = ()) -> Page:
+    """The page, ready to be written; where fixes were looked for, they follow on their own sheets.
+
+    remedies : what `kinematics.studies.fixes.fixes` found, the best first.
+    """
 
     def draw(painter: QPainter) -> None:
         _head(painter, study)
@@ -55,11 +66,36 @@ def report_page(study: Study, units: Units) -> Page:
         worst = next((f for f in study.findings if f.point_a is not None), None)
         _pictures(painter, study, worst, units)
         _chart(painter, study, worst, units)
-        _table(painter, study, units)
+        _table(painter, study, units, _first_fix(remedies, units))
         _figures(painter, study, units)
         _foot(painter, study, units)
 
-    return Page(WIDE, HIGH, f"Corner report: {study.project.title}", about(study, units), draw)
+    about_it, title = about(study, units), f"Corner report: {study.project.title}"
+    sheet = fixes_page(study.project, remedies, units) if remedies else None
+    rest = () if sheet is None else (replace(sheet, rest=()), *sheet.rest)
+    return Page(WIDE, HIGH, title, about_it, draw, rest)
+
+
+def write_report(project: Project, path: Path, folder: Path | None = None) -> Study:
+    """Check a project, look for fixes where anything is wrong, and write the report, in one call.
+
+    path : its suffix says the kind; .pdf takes all sheets, .png and .svg the first alone. folder :
+    where the project's scans lie. Returns the study. Raises ClearstrokeError.
+    """
+    checked = study(project, folder=folder)
+    wrong = any(finding.is_problem for finding in checked.findings)
+    found = fixes(project, folder=folder) if wrong else ()
+    write(report_page(checked, project.units, found), path)
+    return checked
+
+
+def _first_fix(remedies: Sequence[Remedy], units: Units) -> str:
+    """The best fix in a line; empty if there is none."""
+    if not remedies or remedies[0].fix is None:
+        return ""
+    words = remedies[0].fix.words
+    said = f"First fix: {words[:1].lower()}{words[1:]}: {outcome(remedies[0], units)}."
+    return f"{said} See the sheets of fixes."
 
 
 def _head(painter: QPainter, study: Study) -> None:
@@ -219,7 +255,7 @@ TABLE_WIDE = 470.0
 NOTES_TOP = HIGH - 97.0
 
 
-def _table(painter: QPainter, study: Study, units: Units) -> None:
+def _table(painter: QPainter, study: Study, units: Units, fix: str) -> None:
     """Every finding in a row: what, how much, where, from where on, the rule."""
     heads = (("", 0.0), ("What", 18.0), (f"Room {units}", 218.0), ("With give", 270.0),
              ("Worst at", 324.0), ("Touches from", 376.0), ("Rule", 450.0))  # fmt: skip
@@ -229,13 +265,18 @@ def _table(painter: QPainter, study: Study, units: Units) -> None:
     painter.setPen(line(ink.HAIR, 1))
     painter.drawLine(QPointF(MARGIN, y + 5), QPointF(MARGIN + TABLE_WIDE, y + 5))
     rows = [f for f in study.findings if f.kind != "end"]
-    for finding in rows[:TABLE_ROWS]:
+    most = TABLE_ROWS - 2 if fix else TABLE_ROWS
+    for finding in rows[:most]:
         y += 18
         draw_sign(painter, LIGHT, STATES[finding.kind], QPointF(MARGIN + 6, y - 4), 5)
         for (_, x), words in zip(heads[1:], _row(finding, units), strict=True):
             text(painter, MARGIN + x, y, words, face(12, 500 if x == 18 else 400, True))
-    if len(rows) > TABLE_ROWS:
-        more = f"and {len(rows) - TABLE_ROWS} more in findings.json"
+    y += 6 if fix else 0
+    for words in ink.wrapped(fix, face(12, 500, True), TABLE_WIDE - 18) if fix else ():
+        y += 16
+        text(painter, MARGIN + 18, y, words, face(12, 500, True))
+    if len(rows) > most:
+        more = f"and {len(rows) - most} more in findings.json"
         text(painter, MARGIN + 18, y + 17, more, face(11, 400, True), ink.INK2)
     else:
         _facts(painter, study, units, y + 22)

@@ -103,17 +103,18 @@ def _of_spring(coilover: Coilover, spring: Spring) -> Iterator[Cure]:
             "the spring is replaced",
         )
     if spring.free is not None:
-        yield Cure(
-            "shorter spring",
-            "other spring",
-            _shorter,
-            min(60.0, 0.3 * spring.free),
-            Work.BOLTED,
-            worded("Fit a spring {} mm shorter and wind its seat up by as much"),
-            (),
-            SPRUNG,
-            "the spring is replaced, the ride height set again",
-        )
+        for name, sign, way in (("shorter", 1.0, "up"), ("longer", -1.0, "down")):
+            yield Cure(
+                f"{name} spring",
+                "other spring",
+                _shorter(sign),
+                min(60.0, 0.3 * spring.free),
+                Work.BOLTED,
+                worded(f"Fit a spring {{}} mm {name} and wind its seat {way} by as much"),
+                (),
+                SPRUNG,
+                "the spring is replaced, the ride height set again",
+            )
     for name, sign in (("up", 1.0), ("down", -1.0)):
         yield Cure(
             f"spring seat {name}",
@@ -256,13 +257,19 @@ def _slimmer(project: Project, mm: float) -> Project:
     return _spring(project, outside=spring.outside - mm, seat_outside=seat)
 
 
-def _shorter(project: Project, mm: float) -> Project:
-    """Its upper end stays, its seat comes up: the car stands as it did."""
-    assert project.coilover is not None
-    assert project.coilover.spring is not None
-    spring = project.coilover.spring
-    assert spring.free is not None
-    return _spring(project, free=spring.free - mm, seat_from_foot=spring.seat_from_foot + mm)
+def _shorter(sign: float) -> Apply:
+    """Its upper end stays, its seat follows: the car stands as it did. sign : -1 for longer."""
+
+    def apply(project: Project, mm: float) -> Project:
+        assert project.coilover is not None
+        assert project.coilover.spring is not None
+        spring, less = project.coilover.spring, sign * mm
+        assert spring.free is not None
+        return _spring(
+            project, free=spring.free - less, seat_from_foot=spring.seat_from_foot + less
+        )
+
+    return apply
 
 
 def _seat(sign: float) -> Apply:

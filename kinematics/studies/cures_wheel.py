@@ -58,6 +58,20 @@ def cures_of_wheel(project: Project) -> Iterator[Cure]:
             OFFSETS,
             undoes="the wheel is replaced",
         )
+
+        def say_more(mm: float) -> str:
+            return f"Fit a wheel of {mm:g} mm more offset (ET{offset + mm:g})"
+
+        yield Cure(
+            "wheel of more offset",
+            "other wheel",
+            lambda project, mm: _less_offset(project, -mm),
+            25.0,
+            Work.BOLTED,
+            say_more,
+            OFFSETS,
+            undoes="the wheel is replaced",
+        )
     if rim.width - 1.0 >= LEAST_WIDTH:
         yield Cure(
             "narrower wheel",

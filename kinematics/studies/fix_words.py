@@ -150,4 +150,5 @@ def say_effects(change: Effects, units: Units = "mm") -> str:
     if abs(change.rate) >= _RATE:
         word = "stiffer" if change.rate > 0 else "softer"
         said.append(f"wheel rate {abs(change.rate):.1f} N/mm {word}")
-    return f"Changes: {', '.join(said)}."
+    words = ", ".join(said)
+    return f"{words[:1].upper()}{words[1:]}."

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 from pathlib import Path
 
+import msgspec
 import numpy as np
 import pytest
 from PySide6.QtGui import QColor, QImage
@@ -15,6 +16,8 @@ from app.paper.map_page import FIELD, map_page
 from app.paper.media import write
 from app.resources import assets
 from kinematics.project.files import read
+from kinematics.project.files import write as save
+from kinematics.project.model import Bearing, MountPlate, TopMount
 from kinematics.studies.places import middle_of, thinned
 from kinematics.studies.study import set_up
 from kinematics.studies.top_map import top_map
@@ -116,3 +119,37 @@ def test_a_steered_corner_is_mapped_lock_to_lock(capsys, tmp_path):
     assert {row["rule_at_rack_mm"] for row in rows} != {"0.0000"}
     assert any(abs(float(row["camber_change_deg"])) > 1.0 for row in rows)
     assert main(["map", "front-strut", "--steer", "0"]) == 2
+
+
+def test_slots_and_limits_are_in_picture_drawing_and_words(tmp_path, capsys):
+    """A mount with a slotted plate and a top bearing that binds at some places."""
+    project = read(assets() / "examples" / "rear-in-trouble.corner.json")
+    plate = MountPlate(length=110.0, width=110.0, thickness=5.0, slot_forward=30.0,
+                       slot_inboard=40.0)  # fmt: skip
+    bearings = {**project.bearings, "top bearing": Bearing(limit_deg=9.0)}
+    project = msgspec.structs.replace(project, top_mount=TopMount(plate=plate), bearings=bearings)
+    file = tmp_path / "slotted.corner.json"
+    save(project, file)
+    words = ["map", str(file), "--tower", "stays", "--step", "10", "--reach", "30"]
+    names = [tmp_path / f"map.{kind}" for kind in ("csv", "dxf", "png")]
+    args = [str(name) for name in names]
+    main([*words, "--csv", args[0], "--dxf", args[1], "--out", args[2]])
+    said = capsys.readouterr().out
+    assert "places that the plate's slots reach" in said
+    assert (
+        "joints, spring and damper" in said or "past its angle" in said or "of angle left" in said
+    )
+    with names[0].open(encoding="utf-8") as table:
+        rows = list(csv.DictReader(table))
+    assert {row["in_slots"] for row in rows} == {"yes", "no"}
+    assert sum(row["in_slots"] == "yes" for row in rows) == 15  # 3 forward by 5 inboard
+    left = [float(row["joint_left_deg"]) for row in rows]
+    assert min(left) < 0.0 < max(left)
+    assert {row["spring"] for row in rows} == {"captive"}
+    assert all(row["good"] == "no" for row in rows if float(row["joint_left_deg"]) < 0.0)
+    found = entities(names[1])
+    assert {"SLOTS", "LIMITS"} <= {e[8] for e in found if 8 in e}
+    assert not QImage(args[2]).isNull()
+    assert main(["map", str(file), "--slots"]) in (0, 1)
+    assert "441 places" in capsys.readouterr().out  # 21 by 21
+    assert main(["map", "rear-in-trouble", "--slots"]) == 2
