@@ -20,6 +20,7 @@ from kinematics.motion import (
 from kinematics.project.loads import OutsideStop, Strap
 from kinematics.project.model import End
 from tests.motion.corners import ALL, five_links, radius_arm, strut, trailing_arm
+from tests.motion.test_giving import GIVE, locked
 from tests.published.test_motion_linkages import front_view
 
 
@@ -115,6 +116,20 @@ def test_a_strap_and_an_outside_stop():
     assert apart[1] == pytest.approx(330.0, abs=1e-9)
     assert apart[2] == pytest.approx(220.0, abs=1e-9)
     assert [x.cause for x in found.bump].count("the bump stop meets") == 2
+
+
+@pytest.mark.campaign
+def test_a_corner_on_bushes_ends_where_it_can_be_followed_no_farther():
+    """Without a coilover nothing else ends it: a hair nearer is reached, a hair farther is not."""
+    linkage = corner(msgspec.structs.replace(locked(), coilover=None), GIVE)
+    found = limits(linkage)
+    for end, side in ((found.low, -1e-4), (found.high, 1e-4)):
+        near, far = (move(linkage, [end + k * side], stops=False) for k in (-1.0, 1.0))
+        assert near.reached.all()
+        assert not far.reached.any()
+        assert far.reason(0)
+    assert found.low_cause
+    assert found.high_cause
 
 
 def test_where_a_figure_passes_a_value():
