@@ -167,28 +167,28 @@ def _contractible(
 ) -> tuple[dict[str, tuple[str, str]], dict[str, tuple[str, str]]]:
     circles: dict[str, tuple[str, str]] = {}
     rods: dict[str, tuple[str, str]] = {}
-    for body in mechanism.bodies:
-        if body in mechanism.shimmed:
-            continue
-        if body == mechanism.project.wheel.body or (driver and driver.b_body == body):
-            continue
-        if driver and driver.a_body == body:
-            continue
-        if any(body in (x.inner.body, x.outer.body) for x in mechanism.links.values()):
-            continue
-        mine = {name: j for name, j in mechanism.joints.items() if body in j.bodies}
-        if not mine.keys().isdisjoint(give):
-            continue
-        balls = [
-            n
-            for n, j in mine.items()
-            if isinstance(j, Ball) and not _contracted(j, body, circles, rods)
-        ]
-        hinges = [n for n, j in mine.items() if isinstance(j, Hinge) and CHASSIS in j.bodies]
-        if len(mine) == 2 and len(balls) == 1 and len(hinges) == 1:
-            circles[body] = (hinges[0], balls[0])
-        elif len(mine) == 2 and len(balls) == 2:
-            rods[body] = (balls[0], balls[1])
+    held = [driver.a_body, driver.b_body] if driver else []
+    linked = {end.body for link in mechanism.links.values() for end in (link.inner, link.outer)}
+    whole = {mechanism.project.wheel.body, *held, *linked, *mechanism.shimmed}
+    idle = {
+        body: {name: j for name, j in mechanism.joints.items() if body in j.bodies}
+        for body in mechanism.bodies
+        if body not in whole
+    }
+    idle = {x: j for x, j in idle.items() if len(j) == 2 and j.keys().isdisjoint(give)}
+    # Rods first: one that is left, because it hangs on a circle, would spin about its own line.
+    for rod in (True, False):
+        for body, mine in idle.items():
+            balls = [
+                n
+                for n, j in mine.items()
+                if isinstance(j, Ball) and not _contracted(j, body, circles, rods)
+            ]
+            hinges = [n for n, j in mine.items() if isinstance(j, Hinge) and CHASSIS in j.bodies]
+            if rod and len(balls) == 2:
+                rods[body] = (balls[0], balls[1])
+            elif not rod and len(balls) == 1 and len(hinges) == 1:
+                circles[body] = (hinges[0], balls[0])
     return circles, rods
 
 

@@ -6,8 +6,8 @@ import msgspec
 import numpy as np
 import pytest
 
-from kinematics.motion import MotionError, corner, mobility
-from kinematics.project.model import End, Link
+from kinematics.motion import MotionError, corner, mobility, move
+from kinematics.project.model import Ball, End, Link
 from kinematics.project.unfold import unfold
 from tests.motion.corners import ALL, five_links, strut
 
@@ -106,10 +106,24 @@ def test_a_parallel_sixth_link_is_over_held_but_moves():
     assert corner(project).bodies[1] == "upright"
 
 
+@pytest.mark.parametrize("name", [n for n in ALL if unfold(ALL[n]()).links])
+def test_links_entered_as_bodies_move_the_same(name):
+    """Every link as a body with a ball at each end, whatever those hang on."""
+    project, travel = unfold(ALL[name]()), [-40.0, 0.0, 35.0]
+    joints, bars = dict(project.joints), []
+    for link_name, link in project.links.items():
+        bars.append(f"bar {link_name}")
+        for end in (link.inner, link.outer):
+            joints[f"{link_name} at {end.point}"] = Ball(end.point, (end.body, bars[-1]))
+    bodies = (*project.bodies, *bars)
+    free = msgspec.structs.replace(project, links={}, joints=joints, bodies=bodies)
+    hub = project.wheel.centre
+    near, far = (move(corner(p), travel, stops=False).point(hub) for p in (project, free))
+    np.testing.assert_allclose(near, far, atol=1e-9)
+
+
 def test_two_ball_bodies_spin_harmlessly():
     """A link entered as a body of its own may spin about its own line; that is no fault."""
-    from kinematics.project.model import Ball
-
     project = unfold(five_links())
     links = {k: v for k, v in project.links.items() if k != "link 5"}
     joints = {
