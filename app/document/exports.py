@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,6 +15,7 @@ from kinematics.errors import ClearstrokeError
 
 if TYPE_CHECKING:
     from app.window.window import Window
+    from kinematics.studies.fix import Remedy
     from kinematics.studies.study import Study
 
 SHEETS = "Page (*.pdf);;Picture (*.png);;Drawing (*.svg)"
@@ -104,7 +106,12 @@ class Exports(QObject):
             elif what == "folder":
                 from app.paper.folder import write_folder
 
-                write_folder(study, path, study.project.units)
+                write_folder(study, path, study.project.units, self._found(study))
+            elif what == "report":
+                from app.paper.media import write
+                from app.paper.report import report_page
+
+                write(report_page(study, study.project.units, self._found(study)), path)
             else:
                 from app.paper.export import export
 
@@ -141,6 +148,11 @@ class Exports(QObject):
             else:
                 write(page, path)
 
+    def _found(self, study: Study) -> Sequence[Remedy]:
+        """The fixes that were found for the project as it was checked."""
+        room = self.window.fixes
+        return tuple(room.remedies) if room.project == study.project else ()
+
     def print_report(self) -> None:
         """The report on paper, through the system's own dialog."""
         from app.document.printing import ask_and_print
@@ -148,7 +160,8 @@ class Exports(QObject):
 
         study = self.window.document.study
         if study is not None:
-            ask_and_print(report_page(study, study.project.units), self.window)
+            page = report_page(study, study.project.units, self._found(study))
+            ask_and_print(page, self.window)
 
     def copy(self) -> None:
         """The stage as it stands, to the clipboard."""
