@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Any
 from app.document import tree
 from app.document.tree import Entry, Path
 from kinematics.errors import ClearstrokeError
-from kinematics.project.fresh import fresh
+from kinematics.project.fresh import fresh, remove_body
 from kinematics.project.furnish import copy_entry, remove_entry
 from kinematics.project.model import Project
-from kinematics.project.rename import TABLES, rename_entry, rename_point
+from kinematics.project.rename import TABLES, rename_body, rename_entry, rename_point
 
 if TYPE_CHECKING:
     from app.describe.room import Describe
@@ -102,6 +102,17 @@ class Deeds:
             if was_open:
                 self.room.opened[table] = old
             raise
+
+    def rename_body(self, old: str, new: str) -> None:
+        """Call a moving body otherwise. Raises what its field then shows."""
+        project = self.document.project
+        if project is not None:
+            self.document.edit(rename_body(project, old, new), f"call {old} {new}", strict=True)
+            self.room.rebuild()
+
+    def remove_body(self, name: str) -> None:
+        """Take a moving body away with all that is joined to it."""
+        self.change(f"remove {name}", lambda project: remove_body(project, name))
 
     def put(self, entry: Entry, value: Any) -> None:
         """Change one entry; the last good project stays alive while this raises.

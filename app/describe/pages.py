@@ -13,6 +13,7 @@ from app.describe import car, choices, mount, table
 from app.describe.form import Form
 from app.document import tree
 from app.document.tree import Group, Path
+from app.entry import wide
 from app.look.palette import Palette
 from kinematics.project.fresh import FITTINGS, add_fitting, usual_give, usual_rules
 from kinematics.project.furnish import KINDS as PLAIN
@@ -61,7 +62,9 @@ def page_of(path: Path) -> str | None:
 
 def value_of(project: Project, path: Path) -> Any:
     """What the field of a path shows: a value, or what an entry of a table is called."""
-    return path[-2] if path[-1] == "" else tree.get(project, path)
+    if path[-1] != "":
+        return tree.get(project, path)
+    return tree.get(project, path[:-1]) if path[0] == "bodies" else path[-2]
 
 
 # --- the pages ------------------------------------------------------------------------------
@@ -150,9 +153,18 @@ def _links(room: Describe, column: QVBoxLayout) -> None:
     )
     if project.rack is not None:
         form.record(("rack",))
-    body = next(m for m in tree.members(Project, ()) if m.path == ("bodies",))
-    assert isinstance(body, Group)
-    form.listing(body, project.bodies)
+    more = "A moving body on a hinge, driven by a rod from the wheel's carrier"
+    add = form.button("Add a rocker", more, lambda: room.deeds.add_at(("bodies",)))
+    form.heading("Rockers and other moving bodies", add)
+    for k, name in enumerate(project.bodies):
+        away = form.quiet(
+            "Remove", f"Remove {name}", "Take it away with all that is joined to it",
+            partial(room.deeds.remove_body, name),
+        )  # fmt: skip
+        called = room.name_field(("bodies", k))
+        called.put = partial(room.deeds.rename_body, name)
+        called.setAccessibleName(f"name of {name}")
+        form.line("called", "", wide(called, 190, form.theme), away)
 
 
 def _parts(room: Describe, column: QVBoxLayout) -> None:

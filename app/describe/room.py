@@ -32,6 +32,7 @@ from kinematics.errors import ClearstrokeError
 from kinematics.project.mirror import mirror
 from kinematics.project.model import Project
 
+WIDEST = 480  # px at scale 1: beyond it a field stands too far from its label
 HOW = "Type 82.5, 82,5, 3 1/4 in or 80 + 25.4. Enter takes it, Esc gives it up, arrows step it."
 
 
@@ -164,9 +165,9 @@ class Describe(QWidget):
         if old is not None:
             old.setParent(None)
             old.deleteLater()
-        sheet = QWidget()
+        sheet, s = QWidget(), self.theme.scale
+        sheet.setMaximumWidth(round(WIDEST * s))
         column = QVBoxLayout(sheet)
-        s = self.theme.scale
         column.setContentsMargins(round(20 * s), round(6 * s), round(16 * s), round(24 * s))
         column.setSpacing(round(5 * s))
         page = next(page for page in pages.PAGES if page.word == self.page)

@@ -25,14 +25,15 @@ from kinematics.project.equipment import (
 )
 from kinematics.project.extra import USUAL_EXTRA_POSITIONS, ExtraPosition
 from kinematics.project.fittings import Arch, Beam, Caliper, Disc, RodEnd, Weights
-from kinematics.project.furnish import free_name
-from kinematics.project.joints import Adjuster, Ball, Rack
+from kinematics.project.furnish import Group, free_name, remove_entry
+from kinematics.project.joints import Adjuster, Ball, Hinge, Link, Rack
 from kinematics.project.loads import Bearing, Hose, OutsideStop, Strap
 from kinematics.project.model import PartSpec, Project
 from kinematics.project.mount import MountPlate, TopMount
 from kinematics.project.names import bodies_of, parts_of
+from kinematics.project.rename import names_body
 from kinematics.project.rules import USUAL_RULES
-from kinematics.project.structure import Gusset, Rule, ShaftJoint, Tower
+from kinematics.project.structure import Gusset, Rule, ShaftJoint, Tower, Tube
 from kinematics.project.unfold import unfold
 
 Path = tuple[str | int, ...]
@@ -347,7 +348,7 @@ _MAKERS: dict[Path, Maker] = {
     ("wheel", "axis"): lambda p, path: _axis(p, path),
     ("rack",): _record(lambda _: Rack()),
     ("adjusters",): _named("new adjuster", _adjuster),
-    ("bodies",): lambda p, path: _new_body(p, path),
+    ("bodies",): lambda p, path: _rocker(p, path),
     ("rules",): _one_more(lambda _: Rule(("tyre", "tower"), 10.0)),
     ("extra_positions",): _named("new position", lambda _: ExtraPosition(inboard=3.0)),
     ("bearings",): _bearing,
@@ -381,7 +382,41 @@ def _axis(project: Project, path: Path) -> tuple[Project, Path]:
     return msgspec.structs.replace(project, wheel=wheel), path
 
 
-def _new_body(project: Project, path: Path) -> tuple[Project, Path]:
-    name = free_name(bodies_of(project), "new body")
-    bodies = (*project.bodies, name)
-    return msgspec.structs.replace(project, bodies=bodies), (*path, len(bodies) - 1)
+def _rocker(project: Project, path: Path) -> tuple[Project, Path]:
+    """A moving body that is held: hinged on the chassis, with a rod to the wheel's carrier."""
+    name = free_name([*bodies_of(project), *project.parts, *project.links], "new rocker")
+    x, y, z = project.points[project.wheel.centre]
+    points = dict(project.points)
+
+    def put(words: str, xyz: Xyz) -> str:
+        point = free_name(points, f"{name} {words}")
+        points[point] = xyz
+        return point
+
+    pivots = (
+        put("pivot front", (x + 30.0, 0.5 * y, z + 140.0)),
+        put("pivot rear", (x - 30.0, 0.5 * y, z + 140.0)),
+    )
+    ends = put("rod inner", (x, 0.62 * y, z + 170.0)), put("rod outer", (x, 0.85 * y, z - 20.0))
+    rod = Link(End(ends[0], name), End(ends[1], project.wheel.body), diameter=20.0)
+    arm = Tube(body=name, points=(pivots[0], ends[0]), diameter=25.0)
+    made = msgspec.structs.replace(
+        project,
+        points=points,
+        bodies=(*project.bodies, name),
+        joints={**project.joints, f"{name} pivot": Hinge(pivots, (CHASSIS, name))},
+        links={**project.links, f"{name} rod": rod},
+        parts={**project.parts, f"{name} arm": arm},
+    )
+    return made, (*path, len(project.bodies))
+
+
+def remove_body(project: Project, name: str) -> Project:
+    """Without a moving body and all that is joined to it or carried by it."""
+    replace = msgspec.structs.replace
+    tables: tuple[Group, ...] = ("links", "joints", "parts")
+    for table in tables:
+        for entry in dict(getattr(project, table)):
+            if names_body(getattr(project, table)[entry], name):
+                project = remove_entry(project, table, entry)
+    return replace(project, bodies=tuple(b for b in project.bodies if b != name))

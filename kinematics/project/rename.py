@@ -11,6 +11,7 @@ from msgspec import inspect
 from kinematics.errors import ProjectError
 from kinematics.project.basics import LONGEST_NAME
 from kinematics.project.model import Project, Shaft
+from kinematics.project.names import bodies_of
 
 Change = Callable[[str, str], str]
 TABLES = ("links", "joints", "parts", "adjusters", "extra_positions", "stops", "straps", "hoses")
@@ -34,6 +35,36 @@ def rename_point(project: Project, old: str, new: str) -> Project:
     points = {new if name == old else name: xyz for name, xyz in project.points.items()}
     made: Project = _walk(project, inspect.type_info(Project), "", change)
     return msgspec.structs.replace(made, points=points)
+
+
+def rename_body(project: Project, old: str, new: str) -> Project:
+    """The project with a moving body of the builder's own called otherwise.
+
+    Raises ProjectError if the name can't be had.
+    """
+    if new == old:
+        return project
+    new = _fit(new)
+    if new in bodies_of(project):
+        raise ProjectError(f'There is a body "{new}" already; choose another name.')
+
+    def change(what: str, name: str) -> str:
+        return new if what == "body" and name == old else name
+
+    made: Project = _walk(project, inspect.type_info(Project), "", change)
+    bodies = tuple(new if name == old else name for name in project.bodies)
+    return _moved(msgspec.structs.replace(made, bodies=bodies), {old: new})
+
+
+def _moved(project: Project, names: dict[str, str]) -> Project:
+    """Extra positions that move what is called otherwise."""
+    if project.extra_positions is None:
+        return project
+    extras = {
+        name: msgspec.structs.replace(e, moves=tuple(names.get(m, m) for m in e.moves))
+        for name, e in project.extra_positions.items()
+    }
+    return msgspec.structs.replace(project, extra_positions=extras)
 
 
 def rename_entry(project: Project, table: str, old: str, new: str) -> Project:
@@ -64,14 +95,12 @@ def _spoken(project: Project, names: dict[str, str], table: str) -> Project:
         return names.get(name, name)
 
     replace = msgspec.structs.replace
-    rules, extras, survey = project.rules, project.extra_positions, project.survey
+    rules, survey = project.rules, project.survey
     if table == "joints":
         return replace(project, give={to(n): v for n, v in project.give.items()})
     if rules is not None:
         rules = tuple(replace(r, between=(to(r.between[0]), to(r.between[1]))) for r in rules)
-    if extras is not None:
-        extras = {n: replace(e, moves=tuple(map(to, e.moves))) for n, e in extras.items()}
-    made = replace(project, rules=rules, extra_positions=extras)
+    made = _moved(replace(project, rules=rules), names)
     if table == "parts":
         return made
     adjusters = {
@@ -151,14 +180,19 @@ def uses_of(project: Project, point: str) -> list[str]:
     return found
 
 
-def _names(record: Any, point: str) -> bool:
+def names_body(record: Any, body: str) -> bool:
+    """Whether a record speaks of a body."""
+    return _names(record, body, "body")
+
+
+def _names(record: Any, wanted: str, kind: str = "point") -> bool:
     heard: list[str] = []
 
     def hear(what: str, name: str) -> str:
-        if what == "point":
+        if what == kind:
             heard.append(name)
         return name
 
     if record is not None:
         _walk(record, inspect.type_info(type(record)), "", hear)
-    return point in heard
+    return wanted in heard
