@@ -141,14 +141,16 @@ def turned_last(q: Array, w: Array, share: float = 1.0) -> Array:
 
     ``w`` are taken times ``share``.
     """
-    pairs = w[..., :, None, :] * q[..., None, :, :]
+    pairs, product = w[..., :, None, :] * q[..., None, :, :], _TURN
+    if share != 1.0:
+        product = share * _TURN
     if pairs.ndim == 3:
-        out = (share * _TURN).dot(pairs.reshape(12, -1))
+        out = product.dot(pairs.reshape(12, -1))
         out += q
         out /= np.sqrt(np.einsum("in,in->n", out, out))
         return np.asarray(out)
     *lead, _, _, n = pairs.shape
-    out = np.matmul(share * _TURN, pairs.reshape(*lead, 12, n))
+    out = np.matmul(product, pairs.reshape(*lead, 12, n))
     out += q
     out /= np.sqrt(np.einsum("...in,...in->...n", out, out))[..., None, :]
     return np.asarray(out)
@@ -160,7 +162,7 @@ FEW = 256
 
 def cross_last(a: Array, b: Array) -> Array:
     """Cross products of ``(3, ..., n)`` along the first axis."""
-    if a.shape[-1] < FEW and a.shape == b.shape:
+    if max(a.shape[-1], b.shape[-1]) < FEW:
         a, b = np.concatenate((a, a[:2])), np.concatenate((b, b[:2]))
         out = a[1:4] * b[2:]
         out -= a[2:] * b[1:4]

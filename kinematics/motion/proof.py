@@ -161,8 +161,8 @@ def _greatest(values: Array, n: int) -> tuple[Array, Array]:
     """
     found = lane_by_lane(values.reshape(len(values), n, FINER), series(FINER).T)
     np.abs(found, out=found)
-    tail = found[:, :, NODES:].sum(axis=2)
-    return found[:, :, :NODES].sum(axis=2) + tail, tail
+    sums = np.add.reduceat(found, (0, NODES), axis=2)
+    return sums[:, :, 0] + sums[:, :, 1], sums[:, :, 1]
 
 
 def _columns(track: Track, m: int) -> Array:

@@ -327,12 +327,15 @@ def jacobian(table: Table, geo: Geometry, rows: Rows, state: State) -> Array:
     gathered = geo.kept("_gathered", lambda: _gathered(table, geo))
     both = np.zeros((table.rows, gathered.shape[2], n), dtype=kind)
     both[:, :3] = force
-    if len(table.ends[1][0]):
-        both[:, 3:6] = cross_last(rows.arm_b, rows.force).swapaxes(0, 1)
-    if len(table.ends[0][0]):
+    if table.a_moves:
         # The force acts along a line through b, wherever that is seen from.
-        arm = rows.apart + rows.arm_a
-        both[:, 6:] = cross_last(arm, rows.force).swapaxes(0, 1)
+        arms = np.empty((3, 2, table.rows, n), dtype=kind)
+        arms[:, 0] = rows.arm_b
+        np.add(rows.apart, rows.arm_a, out=arms[:, 1])
+        moments = cross_last(arms, rows.force[:, None])
+        both[:, 3:].reshape(-1, 2, 3, n)[...] = moments.transpose(2, 1, 0, 3)
+    else:
+        both[:, 3:6] = cross_last(rows.arm_b, rows.force).swapaxes(0, 1)
     if gathered.ndim == 3:
         return np.asarray(np.matmul(gathered, both))
     return np.asarray(np.einsum("rckn,rkn->rcn", gathered, both))
