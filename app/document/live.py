@@ -79,17 +79,12 @@ def coarse(setting: Setting, before: Study, rack: float, cancelled: Callable[[],
     wanted, where = np.linspace(before.travel[0], before.travel[-1], COARSE), np.array([rack])
     motion = move(setting.linkage, wanted, where)
     parts = setting.builder(motion)
-    known = before.clearances.low[np.isfinite(before.clearances.low)]
+    nearest = float(np.nanmin(before.clearances.low, initial=np.inf))
     found = clearances(
-        parts,
-        setting.pairs.checked,
-        grid=(COARSE, 1),
-        tol=before.tolerance,
-        joints=setting.joints(motion),
-        cutoff=DRAWN + max(0.0, float(known.min(initial=np.inf)) if len(known) else 0.0),
-        threads=1,
-        cancelled=cancelled,
-    )
+        parts, setting.pairs.checked, grid=(COARSE, 1), tol=before.tolerance,
+        joints=setting.joints(motion), cutoff=DRAWN + max(0.0, nearest),
+        threads=1, cancelled=cancelled,
+    )  # fmt: skip
     measured = measure(setting.unfolded, motion)
     done = Study(setting, wanted, where, motion, measured, parts, found)
     told = clearance_findings(checked_of(done), setting.ends.place)

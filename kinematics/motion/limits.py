@@ -16,6 +16,7 @@ from kinematics.motion.joint_limits import past_limits
 from kinematics.motion.linkage import Driven, Linkage
 from kinematics.motion.motion import Motion, Reach
 from kinematics.motion.recover import poses
+from kinematics.motion.roots import root_between
 from kinematics.motion.rows import State, evaluate, jacobian, moved
 from kinematics.motion.solve import polish, predicted, rates
 from kinematics.project.model import Coilover, End
@@ -129,8 +130,6 @@ def where(
     For limits of the caller's own: a joint's angle, a shaft's plunge. Raises ``MotionError`` if
     the figure does not pass the value between the two.
     """
-    from scipy.optimize import brentq
-
     near = move(linkage, [*between], [rack], stops=False, prove=False)
 
     def off(z: float) -> float:
@@ -142,7 +141,7 @@ def where(
         raise MotionError(
             f"Between {between[0]:g} and {between[1]:g} mm the figure does not pass {value:g}."
         )
-    return float(brentq(off, *between, xtol=1e-12, rtol=1e-15))
+    return root_between(off, *between, 1e-12)
 
 
 def lengths_met(coilover: Coilover) -> list[tuple[float, str, bool]]:
@@ -261,8 +260,6 @@ def _refine(
     linkage: Linkage, pose: State, between: tuple[float, float], rack: float, event: Event
 ) -> float:
     """The travel between two at which the event happens; ``pose`` is that of the first."""
-    from scipy.optimize import brentq
-
     low, high = (float(z) for z in between)
     near = None if linkage.give else _near(linkage.driven(), pose, low, rack)
 
@@ -274,7 +271,7 @@ def _refine(
     if at_low * at_high > 0.0:
         # The crossing is within rounding of an end.
         return low if abs(at_low) < abs(at_high) else high
-    return float(brentq(off, low, high, xtol=1e-12, rtol=1e-15))
+    return root_between(off, low, high, 1e-12)
 
 
 def _posed(linkage: Linkage, state: State, rack: float) -> tuple[Array, Array]:
@@ -305,8 +302,6 @@ def _end(
     """Where the links straighten out past the last pose, or what is met just before that."""
     if linkage.give:
         return _end_of_giving(linkage, walk, last, last + side * STEP * linkage.size, rack, met)
-    from scipy.optimize import brentq
-
     driven, pose = linkage.driven(), walk.poses[-1]
     system, geo = driven.system, driven.system.geometry
     for event in met:
@@ -316,7 +311,7 @@ def _end(
             return _off(linkage, way.state, rack, event)
 
         if event.stops and walk.last != last and off(last) * off(walk.last) < 0.0:
-            return Limit(float(brentq(off, last, walk.last, xtol=1e-9)), event.cause, True)
+            return Limit(root_between(off, last, walk.last, 1e-9), event.cause, True)
     return Limit(_fold(driven, walk.state, walk.last, rack, side), STRAIGHT, True)
 
 
@@ -347,8 +342,6 @@ def _fold(driven: Driven, state: State, at: float, rack: float, side: float) -> 
 
     At the fold travel is at its greatest along the path, so it is the root of d(travel)/ds.
     """
-    from scipy.optimize import brentq
-
     system, geo = driven.system, driven.system.geometry
     table, kept = system.table, system.kept
     row = int(np.flatnonzero(kept == table.driver)[0])
@@ -378,7 +371,7 @@ def _fold(driven: Driven, state: State, at: float, rack: float, side: float) -> 
     reach, (_, first) = 1e-3 * geo.scale, path(0.0)
     for _ in range(8):
         if path(reach)[1] * first <= 0.0:
-            s = brentq(lambda x: path(x)[1], 0.0, reach, xtol=1e-12 * geo.scale)
+            s = root_between(lambda x: path(x)[1], 0.0, reach, 1e-12 * geo.scale)
             return path(float(s))[0]
         reach *= 2.0
     return at

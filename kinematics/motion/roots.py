@@ -1,13 +1,59 @@
-"""Roots of many functions side by side, each within its own bracket."""
+"""Roots of functions, each within its own bracket: one alone, or many side by side."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+ROUNDING = 4 * float(np.finfo(float).eps)
+
+
+def root_between(of: Callable[[float], float], low: float, high: float, close: float) -> float:
+    """A root of a function between two places where its signs differ, to within ``close``.
+
+    R. P. Brent, *Algorithms for Minimization without Derivatives* (1973), chapter 4, as
+    ``scipy.optimize.brentq``, whose import takes as long as all else before a window opens.
+    Raises ValueError where the signs are the same or the function is not known.
+    """
+    a, b, fa, fb = float(low), float(high), of(low), of(high)
+    if not fa * fb <= 0.0:
+        raise ValueError("The function does not change its sign between the two.")
+    c, fc, step, last = a, fa, b - a, b - a
+    while True:
+        if fb * fc > 0.0:
+            c, fc, step, last = a, fa, b - a, b - a
+        if abs(fc) < abs(fb):  # b is the best so far, the root lies between it and c
+            a, b, c, fa, fb, fc = b, c, b, fb, fc, fb
+        slack, half = 0.5 * close + ROUNDING * abs(b), 0.5 * (c - b)
+        if fb == 0.0 or abs(half) <= slack:
+            return b
+        tried = half
+        if abs(last) >= slack and abs(fa) > abs(fb):
+            guess = _guess(a, b, c, fa, fb, fc)
+            # Where it leaves the bracket or closes in too slowly, halve.
+            if 0.0 < guess / half < 1.5 - slack / (2.0 * abs(half)) and abs(guess) < abs(last) / 2:
+                tried = guess
+        last, step = (half if tried == half else step), tried
+        a, fa = b, fb
+        b += step if abs(step) > slack else math.copysign(slack, half)
+        fb = of(b)
+        if not math.isfinite(fb):
+            raise ValueError(f"The function is not known at {b:g}.")
+
+
+def _guess(a: float, b: float, c: float, fa: float, fb: float, fc: float) -> float:
+    """From b to the root of the line or, through three places, of the inverse parabola."""
+    s = fb / fa
+    if a == c:
+        return s * (c - b) / (s - 1.0)
+    q, r = fa / fc, fb / fc
+    over = (q - 1.0) * (r - 1.0) * (s - 1.0)
+    ahead = s * ((c - b) * q * (q - r) - (b - a) * (r - 1.0))
+    return -ahead / over if over else math.inf
 
 
 def roots_together(

@@ -13,7 +13,6 @@ from functools import cached_property
 from typing import Generic, TypeVar
 
 import numpy as np
-from scipy.special import chdtri
 
 from kinematics.errors import ClearstrokeError
 from kinematics.frames import Array
@@ -35,7 +34,9 @@ class SurveyError(ClearstrokeError):
 
 def chi_square(share: float, freedom: int) -> float:
     """What a sum of so many squares of chance stays under with that probability."""
-    return float(chdtri(freedom, 1.0 - share))  # scipy.stats takes long to import
+    from scipy.special import chdtri  # a window opens without it; scipy.stats takes longer still
+
+    return float(chdtri(freedom, 1.0 - share))
 
 
 @dataclass(frozen=True, eq=False)

@@ -12,11 +12,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
+from statistics import NormalDist
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtri
 
 from kinematics.frames import Array
 from kinematics.survey.adjust import Adjusted, chi_square
@@ -25,11 +25,11 @@ ALPHA = 0.001
 """Chance that a good reading's w passes its limit."""
 POWER = 0.80
 """Chance that the smallest blunder called visible is seen."""
-LIMIT = float(ndtri(1 - ALPHA / 2))
-SHIFT = LIMIT + float(ndtri(POWER))
+LIMIT = NormalDist().inv_cdf(1 - ALPHA / 2)
+SHIFT = LIMIT + NormalDist().inv_cdf(POWER)
 """Baarda's delta-nought, 4.1321: the shift of w by the smallest blunder that is seen."""
 SURE = 0.95
-RIVAL = float(chi_square(0.999, 1))
+RIVAL = NormalDist().inv_cdf((1 + 0.999) / 2) ** 2
 """Suspects explain the misfit as well as the best one does, but for this much of the sum of
 squares (likelihood ratio; an explanation worse by more would be right one time in a thousand)."""
 FAINT = 1.64

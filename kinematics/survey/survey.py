@@ -28,8 +28,9 @@ from kinematics.survey.slips import Slip, slips
 from kinematics.survey.standing import FACES, Standing
 from kinematics.survey.twins import Twin, twins
 
-REACH = float(np.sqrt(chi_square(0.95, 3)))
-"""Half-axes of an ellipsoid that holds its point 95 times in 100, over standard deviations."""
+REACH = 2.7954834829151074
+"""Half-axes of an ellipsoid that holds its point 95 times in 100, over standard deviations: the
+square root of ``chi_square(0.95, 3)``, written out because what works it out is slow to import."""
 
 
 @dataclass(frozen=True, eq=False)
