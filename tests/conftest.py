@@ -45,6 +45,12 @@ def pytest_unconfigure(config: pytest.Config) -> None:
         finish()
 
 
+def pytest_collection_finish() -> None:
+    """What is loaded by now stays to the end: later collections needn't look through it."""
+    gc.collect()
+    gc.freeze()
+
+
 @pytest.fixture(scope="session", autouse=True)
 def app() -> "QApplication":
     """The one QApplication of the run, there before paper makes a lesser one for itself."""
