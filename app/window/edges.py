@@ -21,9 +21,7 @@ class Edges:
     def __init__(self) -> None:
         self.units = "mm"
         self.ground = 0.0
-        self.left = (
-            0.0  # px that something covers, on a stage that has something over it
-        )
+        self.left = 0.0  # px that something covers, on a stage that has something over it
 
     def bounds(self, stage: Stage) -> QRectF:
         """The whole stage while it looks square."""

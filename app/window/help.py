@@ -20,6 +20,12 @@ HANDS = (
     ("The chalk ring", "drag to turn only; double-click a word to square up"),
     ("A part", "click to select it; O shows only that one, H hides it"),
 )
+DESCRIBING = (
+    ("A dot", "a point: pull it, or click it and type"),
+    ("A square", "a box or plate with what is bolted to it; Ctrl leaves that where it is"),
+    ("Edge or face", "of a box, a plate or the tower: pull it its own way"),
+    ("Any of them", "stops level with its neighbours; Alt goes slowly and freely"),
+)
 CAUTIONS = (
     "Support the car on stands before you compress the spring or let the wheel hang.",
     "Clearances are of rigid parts: tyre, bushes and sheet all give. Leave room for it.",
@@ -36,6 +42,9 @@ class Help(QWidget):
         super().__init__(parent)
         self.theme = theme
         self.setAccessibleName("What the hands and keys do")
+        rows = (*HANDS, *DESCRIBING, *SHEET)
+        said = [*(f"{name}: {text}" for name, text in rows), *CAUTIONS]
+        self.setAccessibleDescription(". ".join(text.rstrip(".") for text in said))
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.hide()
 
@@ -67,7 +76,7 @@ class Help(QWidget):
         veil = QColor(p.stage[1])
         veil.setAlpha(190)
         painter.fillRect(self.rect(), veil)
-        wide, high = min(1060 * s, self.width() - 40), min(650 * s, self.height() - 40)
+        wide, high = min(1060 * s, self.width() - 40), min(690 * s, self.height() - 40)
         box = QRectF((self.width() - wide) / 2, (self.height() - high) / 2, wide, high)
         painter.setPen(QPen(QColor(p.ink3), 1.6))
         painter.setBrush(QColor(p.sheet))
@@ -76,7 +85,9 @@ class Help(QWidget):
         left = QRectF(box.x() + 28 * s, box.y() + 22 * s, half - 48 * s, box.height())
         right = left.translated(half, 0)
         y = self._part(painter, left, "Hands", HANDS, 120 * s)
-        self._cautions(painter, left, y + 18 * s)
+        below = left.adjusted(0, y + 14 * s - left.y(), 0, 0)
+        y = self._part(painter, below, "Hands while describing", DESCRIBING, 120 * s)
+        self._cautions(painter, left, y + 14 * s)
         self._part(painter, right, "Keys", SHEET, 160 * s)
         painter.end()
 

@@ -64,8 +64,8 @@ def _never(window: Window) -> bool:
 STEPS = (
     Step(
         "Take hold of the tyre and pull it up.",
-        "The ruler beside it turns red where something meets. It stops where the bump stop is "
-        "solid.",
+        "The ruler beside it is hatched where parts come near and has teeth where they touch. "
+        "The wheel stops where the bump stop is solid.",
         _pulled,
     ),
     Step(
@@ -75,12 +75,13 @@ STEPS = (
     ),
     Step(
         "Press K to keep this state as before.",
-        "From here on thin lines and dashed curves show how it was.",
+        "From here on thin lines and dashed curves show how it was, and every sentence says it.",
         _kept,
     ),
     Step(
-        "Slide the violet plate, or the cross on the pad, into the green.",
-        "Green is where every rule is kept all the way through travel; the diamond is its middle.",
+        "Slide the violet plate, or the cross on the pad, to where the pad is plain green.",
+        "There every rule is kept all the way through travel; the diamond is its middle. Hatched "
+        "is nearer than you asked for, striped is where something touches.",
         _slid,
     ),
     Step(
@@ -115,6 +116,7 @@ class Tour(QWidget):
         for signal in (document.moved, document.studied, document.compared, document.changed):
             signal.connect(self.look)
         theme.changed.connect(self.place)
+        window.stage.resized.connect(self.place)
 
     @property
     def step(self) -> Step | None:

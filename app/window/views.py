@@ -44,6 +44,7 @@ class Views(QObject):
             self.side.setAccessibleName("The corner seen square")
             self.side.hands = window.hands
             self.side.looked.connect(window.show_it.retag)
+            self.side.resized.connect(window.show_it.retag)
             window.row.insertWidget(1, self.side, 1)
         if self.side in self.stages:
             self.stages.remove(self.side)

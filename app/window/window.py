@@ -148,6 +148,7 @@ class Window(QWidget):
         document.studied.connect(self._settle)
         document.opened.connect(lambda: setattr(self, "_settled", False))
         self.stage.looked.connect(show.retag)
+        self.stage.resized.connect(show.retag)
         for board in (self.ruler, self.strips):
             board.pulled.connect(self._pull)
             board.released.connect(lambda: self.hands.past.emit(0.0))

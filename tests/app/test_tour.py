@@ -46,3 +46,20 @@ def test_steps_can_be_skipped_and_the_tour_left(driver: Driver) -> None:
     driver.settle()
     driver.drag(QPointF(60, 420), (30, 0))
     assert not tour.isVisible()
+
+
+def test_tour_and_cards_keep_their_places_when_the_window_grows(driver: Driver) -> None:
+    window, stage = driver.window, driver.stage
+    driver.key(Qt.Key.Key_F2)
+    driver.settle()
+    stage.look(stage.camera.turned(0.3, 0.0))  # turned by hand: it is not fitted anew
+    driver.document.set_travel(driver.document.limits[1])
+    window.resize(1500, 900)
+    driver.app.processEvents()
+    assert stage.rect().contains(window.tour.geometry())
+    mark = stage.scene.marks[0]
+    spot = driver.spot((mark.point_a + mark.point_b) / 2)
+    assert (stage.tags[0].spot - spot).manhattanLength() < 1
+    window.resize(1280, 800)
+    window.tour.end()
+    driver.app.processEvents()
