@@ -173,11 +173,17 @@ def measured(todo: Checks, rotation: Array, position: Array) -> Measured:
 
 
 def _off_line(rotation: Array, position: Array, held: Line) -> Array:
-    """How far a point has left its line, (n,), seen from the body that carries the line."""
+    """How far a point has left its line, (n,), seen from the body that carries the line.
+
+    The chassis, which stands still, is body 0.
+    """
     by, on = held.by, held.on
-    now = np.matmul(held.point, rotation[by])
-    now += position[by]
-    now -= position[on]
+    if by == 0:
+        now = held.point[:, None] - position[on]
+    else:
+        now = np.matmul(held.point, rotation[by])
+        now += position[by]
+        now -= position[on]
     off = held.across.dot(np.einsum("ijn,in->jn", rotation[on], now))  # turned back
     off -= held.at
     return np.asarray(np.sqrt(np.einsum("kn,kn->n", off, off)))

@@ -22,6 +22,8 @@ from kinematics.motion.sweep import CHUNK, CLOSED, Lanes, lanes, stepped, sweep
 from kinematics.motion.system import System
 
 Values = Sequence[float] | Array
+CENTRAL = (0.0,)
+"""The rack where it is at set-up height."""
 HAIR = 1e-9
 """rad: a rounding let pass at a joint's limit."""
 _REACHED, _BINDS = Reach.REACHED, Reach.BINDS
@@ -30,7 +32,7 @@ _REACHED, _BINDS = Reach.REACHED, Reach.BINDS
 def move(
     linkage: Linkage,
     travel: Values,
-    rack: Values = (0.0,),
+    rack: Values = CENTRAL,
     *,
     by: str = "travel",
     stops: bool = True,
@@ -48,7 +50,8 @@ def move(
     Poses that can't be reached come back as NaN with a ``state`` and a reason; every other is
     closed to 1e-9 mm, checked afresh. Raises ``MotionError`` for values that are not finite.
     """
-    values, racks = _checked(travel, "travel"), _checked(rack, "rack")
+    values = _checked(travel, "travel")
+    racks = np.zeros(1) if rack is CENTRAL else _checked(rack, "rack")
     driven = linkage.driven(by)
     wanted = values + driven.offset
     near = start is not None and start.linkage is linkage and start.by == by
@@ -106,9 +109,9 @@ def _along(driven: Driven, start: Lanes, wanted: Array, along: int, proving: boo
     values = wanted if rising else np.unique(wanted)
     swept = sweep(system, geo, start, values, along, proving)
     state, number = swept.state, swept.number
-    reach, gone = np.zeros(number.shape, dtype=np.int8), np.isinf(number)
-    if gone.any():
-        reach[gone], reach[swept.jump] = Reach.STRAIGHTENED, Reach.JUMP
+    reach = np.zeros(number.shape, dtype=np.int8)
+    if not number.max() < np.inf:
+        reach[np.isinf(number)], reach[swept.jump] = Reach.STRAIGHTENED, Reach.JUMP
     if not rising:
         back = np.searchsorted(values, wanted)
         state = state.take((back[:, None] * n + np.arange(n)).ravel())
