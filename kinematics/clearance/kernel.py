@@ -47,8 +47,8 @@ HEAD = 8
 ARCS = HEAD + 6
 CUTS = 512
 #: A sector looked at: angle and half angle about the axis, bound, direction (3), the other ring's
-#: angle and half angle where that is open too, 1 while the bound is only the last position's
-#: direction held.
+#: angle and half angle where that is open too; 2 while the bound is only the last position's less
+#: the way gone since, 1 while it is that of its direction held.
 SPAN = 9
 #: As many of them as are remembered of a pair of pieces.
 KEPT = 160
@@ -997,9 +997,9 @@ def _from_seed(a, b, eps, near, seed, cert, out):
     ux, uy, uz = cert[1], cert[2], cert[3]
     near[0] = -1e300
     near[2], near[3], near[4] = ux, uy, uz
-    near[8] = seed[3] + seed[6] + b[2] * ux
-    near[9] = seed[4] + seed[7] + b[2] * uy
-    near[10] = seed[5] + seed[8] + b[2] * uz
+    near[8] = seed[3] + seed[9] + b[2] * ux
+    near[9] = seed[4] + seed[10] + b[2] * uy
+    near[10] = seed[5] + seed[11] + b[2] * uz
     return _polish(a, b, eps, 2, near, cert, out) and out[1] - out[0] <= eps
 
 
@@ -1037,6 +1037,7 @@ def _workspace(n):
         np.empty((4, 3)), np.empty((4, 3)), np.empty(4), np.empty(4), np.empty(16),
         np.empty((4, 4)), vectors, np.empty((CUTS, 5)), np.zeros(4, np.int64), np.zeros(16),
         np.zeros(8), np.empty((600, SPAN)), np.zeros(8), np.zeros((3, n)), np.zeros(8),
+        np.zeros(15),
     )  # fmt: skip
 
 
@@ -1068,16 +1069,17 @@ def _half_width(s):
 def _to_and_fro(h, b, x, y, z, eps, out):
     """Project a point between the two surfaces while that brings it nearer; best kept in out."""
     last = 1e300
+    v, gx, gy, gz = _field(h, x, y, z)
     for _ in range(20):
-        v, gx, gy, gz = _field(h, x, y, z)
         px, py, pz = x - v * gx, y - v * gy, z - v * gz
-        v, gx, gy, gz = _field(b, px, py, pz)
-        if v <= 0.0 or v > last - 0.02 * eps:
+        way, gx, gy, gz = _field(b, px, py, pz)
+        if way <= 0.0 or way > last - 0.02 * eps:
             break
-        last = v
-        x, y, z = px - v * gx, py - v * gy, pz - v * gz
-        if v < out[1] and _field(h, x, y, z)[0] > 0.0:
-            out[1] = v
+        last = way
+        x, y, z = px - way * gx, py - way * gy, pz - way * gz
+        v, gx, gy, gz = _field(h, x, y, z)
+        if way < out[1] and v > 0.0:
+            out[1] = way
             out[2], out[3], out[4], out[5], out[6], out[7] = px, py, pz, x, y, z
 
 
@@ -1138,6 +1140,16 @@ def _take_sector(h, b, span):
     _take_angles(h, span[0], span[1])
     if b[0] == SECTOR:
         _take_angles(b, span[6], span[7])
+
+
+@_inner
+def _sector_held(h, b, span):
+    """Lower bound over a sector by the direction held for it."""
+    x, y, z = span[3], span[4], span[5]
+    if x * x + y * y + z * z < 0.5:
+        return -1e300
+    _take_sector(h, b, span)
+    return _gap(h, b, x, y, z)
 
 
 @_inner
@@ -1232,37 +1244,162 @@ def _in_frame(h, b, i):
 
 
 @_inner
-def _around(h, b):
-    """Radius and ends of a cylinder about ring h's axis that holds b."""
-    radius = 0.0
-    for i in range(int(b[1])):
-        radius = max(radius, _in_frame(h, b, i)[0])
-    ax, ay, az = h[HEAD + 3], h[HEAD + 4], h[HEAD + 5]
-    base = h[HEAD] * ax + h[HEAD + 1] * ay + h[HEAD + 2] * az
-    return radius, -_height(b, -ax, -ay, -az) - base, _height(b, ax, ay, az) - base
+def _outline_height(h, nr, ny):
+    """Support function of a ring's outline in the (r, y) plane, for a unit normal."""
+    best = -1e300
+    for i in range(int(h[1])):
+        r, y, _own = _arc_point(h, i, nr, ny)
+        best = max(best, nr * r + ny * y)
+    return best + h[2]
 
 
 @_inner
-def _all_round(h0, b0, h, b1):
-    """Lower bound from the cylinder about h's axis that holds b at both ends of a motion, and so
-    between them, where it lies in h's bore: the widest slab in the (r, y) plane along a normal of
-    the outline."""
-    r0, low0, high0 = _around(h0, b0)
-    r1, low1, high1 = _around(h, b1)
-    radius, low, high = max(r0, r1), min(low0, low1), max(high0, high1)
+def _arc_height(b, c, s, angle, half, frame):
+    """No less than ring b's support function over the normals c e - s a of an arc of angles.
+
+    Of each of its circles: the greatest along e, and the least slope of the normal to b's axis.
+    frame: e's two directions and the axis a (3 each), and the origin.
+    """
+    turn, wind = math.cos(angle), math.sin(angle)
+    near, off = math.cos(half), math.sin(half)
+    bx, by, bz = b[HEAD + 3], b[HEAD + 4], b[HEAD + 5]
+    ox, oy, oz = b[HEAD] - frame[9], b[HEAD + 1] - frame[10], b[HEAD + 2] - frame[11]
+    ex, ey, ez = frame[0], frame[1], frame[2]
+    fx, fy, fz = frame[3], frame[4], frame[5]
+    ax, ay, az = frame[6], frame[7], frame[8]
+    u, v = bx * ex + by * ey + bz * ez, bx * fx + by * fy + bz * fz
+    along = bx * ax + by * ay + bz * az
+    first, second = u * turn + v * wind, v * turn - u * wind
+    p, q = ox * ex + oy * ey + oz * ez, ox * fx + oy * fy + oz * fz
+    base = ox * ax + oy * ay + oz * az
+    here, there = p * turn + q * wind, q * turn - p * wind
+    if half < math.pi:
+        spread = abs(second) * off
+        low, high = min(first, first * near) - spread, max(first, first * near) + spread
+    else:
+        high = math.sqrt(u * u + v * v)
+        low = -high
+    low, high = c * low - s * along, c * high - s * along
+    slope = max(0.0, max(low, -high))
+    across = math.sqrt(max(0.0, 1.0 - slope * slope))
     best = -1e300
-    for i in range(int(h[1])):
+    for i in range(int(b[1])):
         k = ARCS + 7 * i
-        for end in range(3, 7, 2):
-            nr, ny = h[k + end], h[k + end + 1]
-            if nr < 0.0:
-                held = nr * radius + min(ny * low, ny * high)
-                best = max(best, held - nr * h[k] - ny * h[k + 1] - h[k + 2])
-    for end in range(2):  # from the cylinder's rims to the outline's corners
-        y = low if end == 0 else high
-        value, nr, ny = _profile_field(h, radius, y)
+        y = b[k + 1]
+        x, z = here + y * first, there + y * second
+        if half >= math.pi or (x > 0.0 and abs(z) * near <= x * off):
+            most = math.sqrt(x * x + z * z)
+        else:
+            most = x * near + abs(z) * off
+        value = c * most - s * (base + y * along) + max(b[k], 0.0) * across + b[k + 2]
+        best = max(best, value)
+    return best
+
+
+@_inner
+def _shadow(h, b, nr, ny, x, y, z, enough, ws):
+    """Lower bound from one normal (nr <= 0) of a hollow ring's outline, carried round its axis.
+
+    Whatever the angle e about the axis a, the ring lies beyond its plane of normal |nr| e - ny a
+    and b within its own: the least way between the two bounds either one's depth in the other, too.
+    Of corners the farthest is known at once. Of a ring the circle of angles is divided, from the
+    one of (x, y, z) on, until each arc keeps below: by `_arc_height`, or since its normals lie in
+    the triangle of its ends and their tangents' meeting, at a corner of which a convex function is
+    greatest. -1e300 where `enough` is not reached. Leaves in ws[15][12:] a point of b that goes
+    farthest, or too far.
+    """
+    k = HEAD
+    cx, cy, cz = h[k], h[k + 1], h[k + 2]
+    ax, ay, az = h[k + 3], h[k + 4], h[k + 5]
+    own = _outline_height(h, nr, ny)
+    arcs, frame = ws[11], ws[15]
+    if b[0] < RING:
+        best = -1e300
+        for k in range(HEAD, HEAD + 3 * int(b[1]), 3):
+            r, d = _from_axis(h, b[k], b[k + 1], b[k + 2])
+            if -nr * r - ny * d > best:
+                best = -nr * r - ny * d
+                frame[12], frame[13], frame[14] = b[k], b[k + 1], b[k + 2]
+        return -best - b[2] - own
+    need = -enough - own
+    x, y, z = x - cx, y - cy, z - cz
+    d = x * ax + y * ay + z * az
+    x, y, z = x - d * ax, y - d * ay, z - d * az
+    q = math.sqrt(x * x + y * y + z * z)
+    ex, ey, ez = _outward(x, y, z, q, math.sqrt(q * q + d * d), ax, ay, az)
+    fx, fy, fz = ay * ez - az * ey, az * ex - ax * ez, ax * ey - ay * ex
+    frame[0], frame[1], frame[2], frame[3], frame[4], frame[5] = ex, ey, ez, fx, fy, fz
+    frame[6], frame[7], frame[8], frame[9], frame[10], frame[11] = ax, ay, az, cx, cy, cz
+    if _arc_height(b, -nr, ny, 0.0 * nr, math.pi, frame) <= need:
+        return enough
+    n = 8
+    for i in range(n):
+        arcs[i, 0], arcs[i, 1] = math.pi * i / 4.0, math.pi / 8.0
+    while n > 0:
+        n -= 1
+        angle, half = arcs[n, 0], arcs[n, 1]
+        if _arc_height(b, -nr, ny, angle, half, frame) <= need:
+            continue
+        for corner in range(2):
+            turn = angle + half if corner == 0 else angle
+            scale = -nr if corner == 0 else -nr / math.cos(half)
+            c, w = scale * math.cos(turn), scale * math.sin(turn)
+            x, y, z = (
+                c * ex + w * fx - ny * ax,
+                c * ey + w * fy - ny * ay,
+                c * ez + w * fz - ny * az,
+            )
+            if _height(b, x, y, z) - x * cx - y * cy - z * cz > need:
+                if corner == 0 or half < 1e-3 or n + 3 > len(arcs):
+                    frame[12], frame[13], frame[14] = _support(b, x, y, z)
+                    return -1e300
+                for i in range(3):
+                    arcs[n + i, 0], arcs[n + i, 1] = angle + (i - 1) * half / 1.5, half / 3.0
+                n += 3
+    return enough
+
+
+@_inner
+def _shadow_normal(h, b, turn, out):
+    """The normal (r, y) of the outline to try: at b's nearest point so far, or where they overlap,
+    every other time, against the one of b's surface there."""
+    r, y = _from_axis(h, out[5], out[6], out[7])
+    if out[1] > 0.0 or turn % 2 == 0:
+        _value, nr, ny = _profile_field(h, r, y)
+        return nr, ny
+    _value, x, y, z = _field(b, out[2], out[3], out[4])
+    ax, ay, az = h[HEAD + 3], h[HEAD + 4], h[HEAD + 5]
+    ny = -(x * ax + y * ay + z * az)
+    return -math.sqrt(max(1.0 - ny * ny, 0.0)), ny
+
+
+@_inner
+def _in_shadow(h, b, eps, stop, had, ws, out):
+    """`_shadow` with the normal at the nearest points so far, which a point of b that goes beyond
+    it may better, but where `had` sectors are known. Leaves in the first sector the bound, the
+    normal (2) and b's nearest point."""
+    spans, point = ws[11], ws[15]
+    best = -1e300
+    best_r = best_y = 0.0
+    for turn in range(4):
+        if out[1] > 1e299:
+            break
+        nr, ny = _shadow_normal(h, b, turn, out)
+        high = out[1]
         if nr <= 0.0:
-            best = max(best, value - ny * y + min(ny * low, ny * high))
+            enough = min(stop, high - 0.99 * eps)
+            low = _shadow(h, b, nr, ny, out[5], out[6], out[7], enough, ws)
+            if low > best:
+                best, best_r, best_y = low, nr, ny
+            if best >= enough or had > 0:
+                break
+            x, y, z = point[12], point[13], point[14]
+            _to_and_fro(h, b, x, y, z, eps, out)
+            _held(h, b, x, y, z, out)
+        if high > 0.0 and out[1] > high - 0.05 * eps:
+            break
+    spans[0, 2], spans[0, 3], spans[0, 4] = best, best_r, best_y
+    spans[0, 5], spans[0, 6], spans[0, 7] = out[5], out[6], out[7]
     return best
 
 
@@ -1347,7 +1484,7 @@ def _stretch_bound(h, b, span, eps, out):
 
 
 @_inner
-def _rod_in_bore(h, b, eps, stop, limit, ws, kept, n, out):
+def _rod_in_bore(h, b, eps, stop, limit, way, ws, kept, n, out):
     """`_open_bore` for a rod, by stretches of it: from, to, bound, normal (2), direction (3).
 
     A ring looks the same from all round, so that only the distance from its axis counts.
@@ -1355,8 +1492,8 @@ def _rod_in_bore(h, b, eps, stop, limit, ws, kept, n, out):
     spans = ws[11]
     for i in range(n):
         _copy(spans[i], kept[i])
-        spans[i, 2] = _stretch_held(h, b, spans[i])
-        spans[i, 8] = 1.0
+        spans[i, 2] = kept[i, 2] - way
+        spans[i, 8] = 2.0
     if n <= 0:
         n = 3
         for i in range(n):
@@ -1370,6 +1507,10 @@ def _rod_in_bore(h, b, eps, stop, limit, ws, kept, n, out):
         out[0] = spans[least, 2]
         if max(out[0], limit) >= min(stop, out[1] - eps):
             break
+        if spans[least, 8] > 1.0:
+            spans[least, 8] = 1.0
+            spans[least, 2] = max(spans[least, 2], _stretch_held(h, b, spans[least]))
+            continue
         if spans[least, 8] > 0.0:
             spans[least, 8] = 0.0
             spans[least, 2] = _stretch_bound(h, b, spans[least], eps, out)
@@ -1387,22 +1528,13 @@ def _rod_in_bore(h, b, eps, stop, limit, ws, kept, n, out):
 
 
 @_inner
-def _gone_on(h, b, kept, n, spans):
-    """Bounds of the last position's sectors with their directions held."""
-    for i in range(n):
-        _copy(spans[i], kept[i])
-        _take_sector(h, b, spans[i])
-        x, y, z = spans[i, 3], spans[i, 4], spans[i, 5]
-        spans[i, 2] = _gap(h, b, x, y, z) if x * x + y * y + z * z > 0.5 else -1e300
-        spans[i, 8] = 1.0
-
-
-@_inner
-def _open_bore(h, b, eps, stop, ws, kept, n, out):
+def _open_bore(h, b, eps, stop, way, ws, kept, n, out):
     """Clearance of a hollow ring h (a SECTOR) and a convex piece or another; the sectors used.
 
-    out comes with points to start from, kept[:n] with the last position's sectors. Branch and bound
-    over sectors: the hull of a sector exceeds the ring only by r (1 - cos half), on its inner side.
+    out comes with points to start from, kept[:n] with the sectors of a position since which no
+    point of either was moved farther than `way` against the other. One normal all round may do
+    (0 sectors); else branch and bound: the hull of a sector exceeds the ring only by
+    r (1 - cos half), on its inner side.
     Where the ring itself is entered deeper than its rounded edges, the bound is the depth neither
     can exceed, and the calculation error says so. Ends early once the bound reaches `stop`.
     """
@@ -1416,17 +1548,23 @@ def _open_bore(h, b, eps, stop, ws, kept, n, out):
         x, y, z = x - v * gx, y - v * gy, z - v * gz
     out[1] = 1e300
     _to_and_fro(h, b, x, y, z, eps, out)
-    _held(h, b, x, y, z, out)
-    out[0] = _all_round(h, b, h, b)
+    if out[1] > 1e299:
+        _held(h, b, x, y, z, out)
+    out[0] = _in_shadow(h, b, eps, stop, n, ws, out)
     if out[0] >= min(stop, out[1] - eps):
         return 0
-    limit = -max(h[3], _half_width(b))
+    limit = out[0]
+    if min(stop, out[1] - eps) <= 0.0:
+        limit = max(limit, -max(h[3], _half_width(b)))
     if b[0] == ROD:
-        n = _rod_in_bore(h, b, eps, stop, limit, ws, kept, n, out)
+        n = _rod_in_bore(h, b, eps, stop, limit, way, ws, kept, n, out)
     elif n <= 0:
         n = _first_sectors(h, b, limit, eps, stop, ws, out)
     else:
-        _gone_on(h, b, kept, n, spans)
+        for i in range(n):
+            _copy(spans[i], kept[i])
+            spans[i, 2] = kept[i, 2] - way
+            spans[i, 8] = 2.0
     while b[0] != ROD:
         least = 0
         for i in range(n):
@@ -1436,6 +1574,10 @@ def _open_bore(h, b, eps, stop, ws, kept, n, out):
         enough = min(stop, out[1] - eps)
         if max(out[0], limit) >= enough:
             break
+        if spans[least, 8] > 1.0:
+            spans[least, 8] = 1.0
+            spans[least, 2] = max(spans[least, 2], _sector_held(h, b, spans[least]))
+            continue
         if spans[least, 8] > 0.0:
             spans[least, 8] = 0.0
             spans[least, 2] = _sector_bound(h, b, spans[least], limit, eps, enough, ws, out)
@@ -1464,22 +1606,25 @@ def _open_bore(h, b, eps, stop, ws, kept, n, out):
 
 
 @_inner
-def _bore_between(h0, b0, h1, b1, spans, n):
-    """Lower bound while b moves in ring h's bore from pose 0 to pose 1, where spans were found.
-
-    In the ring's own frame b's points leave their straight paths by no more than
-    (angle^2 |p - c| + 2 angle |dp|) / 8, and a direction held in that frame bounds the motion by
-    its two ends. Spans 0: the bound all round holds.
-    """
-    a0x, a0y, a0z = h0[HEAD + 3], h0[HEAD + 4], h0[HEAD + 5]
-    dx, dy, dz = h1[HEAD + 3] - a0x, h1[HEAD + 4] - a0y, h1[HEAD + 5] - a0z
-    angle = 2.0 * math.asin(min(1.0, 0.5 * math.sqrt(dx * dx + dy * dy + dz * dz)))
-    # Pose 1's zero of angle about the axis, seen in pose 0's frame.
+def _zero_turned(h0, h1):
+    """By what angle about its axis ring h's zero of angle is turned from pose 0 to pose 1, but for
+    the least rotation of the axis."""
     x, y, z = _square(h1[HEAD + 3], h1[HEAD + 4], h1[HEAD + 5])
     x, y, z = _turn_back(h0, h1, x, y, z)
-    ex, ey, ez = _square(a0x, a0y, a0z)
-    fx, fy, fz = a0y * ez - a0z * ey, a0z * ex - a0x * ez, a0x * ey - a0y * ex
-    zero = math.atan2(x * fx + y * fy + z * fz, x * ex + y * ey + z * ez)
+    ax, ay, az = h0[HEAD + 3], h0[HEAD + 4], h0[HEAD + 5]
+    ex, ey, ez = _square(ax, ay, az)
+    fx, fy, fz = ay * ez - az * ey, az * ex - ax * ez, ax * ey - ay * ex
+    return math.atan2(x * fx + y * fy + z * fz, x * ex + y * ey + z * ez)
+
+
+@_inner
+def _bent(h0, b0, h1, b1):
+    """How far b's points leave their straight paths in ring h's own frame: no more than
+    (angle^2 |p - c| + 2 angle |dp|) / 8."""
+    square = 0.0
+    for k in range(HEAD + 3, HEAD + 6):
+        square += (h1[k] - h0[k]) ** 2
+    angle = 2.0 * math.asin(min(1.0, 0.5 * math.sqrt(square)))
     far = moved = 0.0
     for i in range(int(b0[1])):
         r, d = _in_frame(h0, b0, i)
@@ -1494,24 +1639,56 @@ def _bore_between(h0, b0, h1, b1, spans, n):
             moved = max(moved, math.sqrt(x * x + y * y + z * z))
     if b0[0] >= RING:
         moved = _shift(h0, h1, b0, b1) + angle * far
-    bound = 1e300
-    _take_angles(h0, 0.0, math.pi)
-    for i in range(n):
-        if b0[0] == ROD:
-            x, y, z = _turn_back(h0, h1, spans[i, 5], spans[i, 6], spans[i, 7])
-            spans[i, 5], spans[i, 6], spans[i, 7] = x, y, z
-            bound = min(bound, min(spans[i, 2], _stretch_held(h0, b0, spans[i])))
-            continue
-        ux, uy, uz = _turn_back(h0, h1, spans[i, 3], spans[i, 4], spans[i, 5])
-        _take_angles(h0, spans[i, 0] + zero, spans[i, 1])
-        low = -1e300
-        if ux * ux + uy * uy + uz * uz > 0.5:
-            low = min(spans[i, 2], _gap(h0, b0, ux, uy, uz))
-        bound = min(bound, low)
+    return (angle * angle * far + 2.0 * angle * moved) / 8.0
+
+
+@_inner
+def _bore_held(h, b, h1, way, want, spans, n, ws):
+    """Lower bound over ring h's bore by the directions held in its own frame since the pose at
+    which it was h1 and spans were found; way : how far any point of either may have been moved
+    against the other. No more than is wanted need be shown. Spans 0: one normal all round."""
     if n == 0:
-        bound = min(_all_round(h0, b0, h1, b1), _all_round(h1, b1, h0, b0))
-    limit = -max(h1[3], max(_half_width(b0), _half_width(b1)))
-    return max(bound, limit) - (angle * angle * far + 2.0 * angle * moved) / 8.0
+        span = spans[0]
+        if span[3] == 0.0 and span[4] == 0.0:
+            return -1e300
+        return _shadow(h, b, span[3], span[4], span[5], span[6], span[7], want, ws)
+    bound = 1e300
+    zero = 0.0 if b[0] == ROD else _zero_turned(h, h1)
+    held = ws[11][0]
+    _take_angles(h, 0.0, math.pi)
+    for i in range(n):
+        low = spans[i, 2] - way
+        if low < want:
+            _copy(held, spans[i])
+            k = 5 if b[0] == ROD else 3
+            held[k], held[k + 1], held[k + 2] = _turn_back(h, h1, held[k], held[k + 1], held[k + 2])
+            if b[0] == ROD:
+                low = max(low, _stretch_held(h, b, held))
+            else:
+                held[0] += zero
+                low = max(low, _sector_held(h, b, held))
+            if low < want:
+                return low
+        bound = min(bound, low)
+    return bound
+
+
+@_inner
+def _bore_between(h0, b0, h1, b1, settled, way, want, spans, n, ws):
+    """Lower bound while b moves in ring h's bore from pose 0 to pose 1: a direction held in the
+    ring's own frame bounds the motion by its two ends. settled : spans were found at pose 1."""
+    bent = _bent(h0, b0, h1, b1)
+    bound = 1e300
+    if settled:
+        for i in range(max(n, 1)):
+            bound = min(bound, spans[i, 2])
+    else:
+        bound = _bore_held(h1, b1, h1, way, want + bent, spans, n, ws)
+    if bound >= want:
+        bound = min(bound, _bore_held(h0, b0, h1, way, want + bent, spans, n, ws))
+    if bound < min(want, 0.0):
+        bound = max(bound, -max(h1[3], max(_half_width(b0), _half_width(b1))))
+    return bound - bent
 
 
 # ---------------------------------------------------------------- parts over a column of travel
@@ -1527,6 +1704,14 @@ def _load_piece(data, meta, fixed, piece, row, step, t, origin, s):
 
 
 @_inner
+def _arc(square):
+    """No less than the angle of a chord of the unit circle, given its square: (asin x - x) / x^3
+    grows from 0 to 1, where it is pi / 2 - 1."""
+    x = min(1.0, 0.5 * math.sqrt(square))
+    return 2.0 * x * (1.0 + (0.5 * math.pi - 1.0) * x * x)
+
+
+@_inner
 def _turning(now, before):
     """How far a ring's points leave their chords as its axis turns and it is stretched:
     (reach * angle^2 + 2 * stretch * angle) / 8."""
@@ -1534,8 +1719,7 @@ def _turning(now, before):
         return 0.0
     k = HEAD + 3
     dx, dy, dz = now[k] - before[k], now[k + 1] - before[k + 1], now[k + 2] - before[k + 2]
-    half = 0.5 * math.sqrt(dx * dx + dy * dy + dz * dz)
-    angle = 2.0 * math.asin(min(half, 1.0))
+    angle = _arc(dx * dx + dy * dy + dz * dz)
     stretch = 0.0
     for i in range(int(now[1])):
         k = ARCS + 7 * i + 1
@@ -1617,12 +1801,12 @@ def _whole(meta, fixed, blank, piece, s, hollow):
 
 
 @_inner
-def _figure(a, b, whole, eps, stop, ws, cert, kept, count, seed, out):
+def _figure(a, b, whole, eps, stop, way, ws, cert, kept, count, seed, out):
     """`_pair` for two loaded pieces, with the bores of hollow ones opened where that matters.
 
-    whole: their whole outlines. kept, count, seed: sectors and points of the last position, count
-    -1 for none. Returns the number of sectors looked at, or -1 where the answer of the filled
-    rings stands.
+    whole: their whole outlines. kept, count, seed, way: sectors and points of an earlier position,
+    count -1 for none, and how far points were moved since. Returns the number of sectors looked
+    at, or -1 where the answer of the filled rings stands.
     """
     if a[6] == 0.0 and b[6] == 0.0:
         _pair(a, b, eps, stop, ws, cert, out)
@@ -1630,7 +1814,7 @@ def _figure(a, b, whole, eps, stop, ws, cert, kept, count, seed, out):
     filled = -1e300
     if count >= 0:
         for j in range(6):
-            out[2 + j] = seed[j]
+            out[2 + j] = seed[j] + seed[6 + j]
     else:
         _pair(a, b, eps, stop, ws, cert, out)
         if out[0] >= stop or _real(a, b, whole, out):
@@ -1641,12 +1825,12 @@ def _figure(a, b, whole, eps, stop, ws, cert, kept, count, seed, out):
             for j in range(2, 8, 3):
                 out[j], out[j + 1], out[j + 2] = x, y, z
     if a[6] > 0.0 and b[6] > 0.0:
-        n = _open_bore(whole[0], whole[1], eps, stop, ws, kept, count, out)
+        n = _open_bore(whole[0], whole[1], eps, stop, way, ws, kept, count, out)
     elif a[6] > 0.0:
-        n = _open_bore(whole[0], b, eps, stop, ws, kept, count, out)
+        n = _open_bore(whole[0], b, eps, stop, way, ws, kept, count, out)
     else:
         _swap(out)
-        n = _open_bore(whole[1], a, eps, stop, ws, kept, count, out)
+        n = _open_bore(whole[1], a, eps, stop, way, ws, kept, count, out)
         _swap(out)
     if out[0] >= stop or out[1] - out[0] <= eps:
         return n
@@ -1761,14 +1945,6 @@ def _over_interval(
 
 
 @_inner
-def _arc(square):
-    """No less than the angle of a chord of the unit circle, given its square: (asin x - x) / x^3
-    grows from 0 to 1, where it is pi / 2 - 1."""
-    x = min(1.0, 0.5 * math.sqrt(square))
-    return 2.0 * x * (1.0 + (0.5 * math.pi - 1.0) * x * x)
-
-
-@_inner
 def _moved(s, e):
     """How far any point of a piece is moved at most, between two poses."""
     if s[0] == RING:
@@ -1785,6 +1961,12 @@ def _moved(s, e):
         square = (e[i] - s[i]) ** 2 + (e[i + 1] - s[i + 1]) ** 2 + (e[i + 2] - s[i + 2]) ** 2
         most = max(most, square)
     return math.sqrt(most)
+
+
+@_inner
+def _spun(s, e):
+    """How far any point of a hollow ring is moved by the turning of its zero of angle alone."""
+    return s[5] * abs(_zero_turned(s, e)) if s[6] > 0.0 else 0.0
 
 
 @_inner
@@ -1806,9 +1988,9 @@ def _row_way(data0, data1, meta, blank, piece, k, e):
 
 @_inner
 def _keep_seed(seed, out):
-    """Remember a position's points (6), and how far the second went since the last one (3)."""
-    for k in range(3):
-        step = out[5 + k] - seed[3 + k]
+    """Remember a position's points (6), and how far they went since the last one (6)."""
+    for k in range(6):
+        step = out[2 + k] - seed[k]
         seed[6 + k] = step if seed[0] < 1e299 and abs(step) < 20.0 else 0.0
     for k in range(6):
         seed[k] = out[2 + k] if out[1] < 1e299 else 1e300
@@ -1832,18 +2014,32 @@ def _test(p, a, b, memory, ws):
 
 
 @_inner
-def _nearest(tables, ids, sides, memory, first, limit, eps, ws, whole, bore, result):
+def _bore_test(tables, id_a, id_b, a, b, kept, count, since, enough, whole, ws):
+    """What the last sectors of a pair of pieces prove here; no more than is enough."""
+    meta, fixed, blank = tables
+    if a[6] > 0.0 and b[6] > 0.0:
+        return -1e300
+    if a[6] > 0.0:
+        _whole(meta, fixed, blank, id_a, a, whole[0])
+        return _bore_held(whole[0], b, whole[0], since, enough, kept, count, ws)
+    _whole(meta, fixed, blank, id_b, b, whole[0])
+    return _bore_held(whole[0], a, whole[0], since, enough, kept, count, ws)
+
+
+@_inner
+def _nearest(tables, ids, sides, memory, first, limit, eps, since, ws, whole, bore, result):
     """Least clearance of two parts at a pose: of the pieces in `sides`, loaded.
 
     memory[2] comes with a lower bound of each pair of pieces and leaves with a better one where
     that could be less than the others' upper ones; pairs that are sure to be `limit` apart are
     left at that. first: the pair of pieces to begin with, or -1. result: lower bound, upper bound
     (1e300: none), points. Returns the nearest pair of pieces, or -1.
-    bore: where a bore was opened, the bound between this pose and the last one, if that is known.
+    since: how far points may have been moved since a pair was settled last. bore: how many sectors
+    were looked at where a bore was opened, else -1.
     """
     meta, fixed, blank = tables
     ids_a, ids_b = ids
-    side_a, side_b, last_a, last_b, moving = sides
+    side_a, side_b = sides
     certs, before, lower, settled, kept, counts, seeds = memory
     out = ws[12]
     nb = len(ids_b)
@@ -1871,37 +2067,40 @@ def _nearest(tables, ids, sides, memory, first, limit, eps, ws, whole, bore, res
         if tested[p] == 0.0:
             _test(p, a, b, memory, ws)
             if p != first:
+                if counts[p] >= 0:
+                    proof = _bore_test(
+                        tables, ids_a[i], ids_b[j], a, b, kept[p], counts[p], since[p], enough,
+                        whole, ws
+                    )  # fmt: skip
+                    lower[p] = max(lower[p], proof)
                 continue
         _copy(before[p], certs[p])
         settled[p] = True
-        solid = a[6] == 0.0 and b[6] == 0.0
-        count, done = -1, False
-        if solid and seeds[p, 0] < 1e299 and (a[0] == RING or b[0] == RING or a[0] + b[0] == ROD):
+        count = -1
+        hollow = a[6] > 0.0 or b[6] > 0.0
+        if hollow:
+            _whole(meta, fixed, blank, ids_a[i], a, whole[0])
+            _whole(meta, fixed, blank, ids_b[j], b, whole[1])
+        # From the last position's points, where they were those of the filled rings.
+        done = counts[p] < 0 and seeds[p, 0] < 1e299
+        if done:
             done = _from_seed(a, b, eps, ws[4], seeds[p], certs[p], out)
+            done = done and (not hollow or _real(a, b, whole, out))
             if not done:
                 _copy(certs[p], before[p])
         if not done:
-            _whole(meta, fixed, blank, ids_a[i], a, whole[0])
-            _whole(meta, fixed, blank, ids_b[j], b, whole[1])
             stop = best + AHEAD
             had = counts[p]
-            count = _figure(a, b, whole, eps, stop, ws, certs[p], kept[p], had, seeds[p], out)
-        bore[p] = -1e300
+            count = _figure(
+                a, b, whole, eps, stop, since[p], ws, certs[p], kept[p], had, seeds[p], out
+            )
+        bore[p] = count if count <= KEPT else -1
         proved[p] = out[0] if count < 0 else -1e300
-        counts[p] = count if count <= KEPT and out[1] < 1e299 else -1
+        counts[p] = bore[p] if out[1] < 1e299 else -1
         _keep_seed(seeds[p], out)
-        if count >= 0:
-            bore[p] = -1e200
-            spans = ws[11]
-            for k in range(count if count <= KEPT else 0):
-                _copy(kept[p, k], spans[k])
-            if moving and (a[6] == 0.0 or b[6] == 0.0):
-                if a[6] > 0.0:
-                    _whole(meta, fixed, blank, ids_a[i], last_a[i], whole[2])
-                    bore[p] = _bore_between(whole[2], last_b[j], whole[0], b, spans, count)
-                else:
-                    _whole(meta, fixed, blank, ids_b[j], last_b[j], whole[2])
-                    bore[p] = _bore_between(whole[2], last_a[i], whole[1], a, spans, count)
+        if 0 <= count <= KEPT:
+            for k in range(max(count, 1)):
+                _copy(kept[p, k], ws[11][k])
         lower[p] = max(lower[p], out[0])
         if out[1] < result[1]:
             winner = p
@@ -1912,6 +2111,23 @@ def _nearest(tables, ids, sides, memory, first, limit, eps, ws, whole, bore, res
     for p in range(n):
         result[0] = min(result[0], lower[p])
     return winner
+
+
+@_inner
+def _room(pieces, pairs, width):
+    """Room for two parts of so many pieces at most and so many pairs of them, used by one pair of
+    parts after another: their pieces at the last pose and this one; how far each is moved, turned
+    and spun; bounds of pairs; their last certificates and what became of them; and scratch."""
+    return (
+        (np.empty((2, pieces, width)), np.empty((2, pieces, width))),
+        np.zeros((6, pieces)),
+        np.zeros((5, pairs)),
+        (np.zeros((pairs, 32)), np.zeros(pairs, np.bool_), np.zeros(pairs, np.int64)),
+        (
+            np.empty((4, width)), np.empty((3, width)), np.zeros((32, 32)), np.zeros((16, 2)),
+            np.zeros(32), np.zeros(8), np.zeros(8), np.zeros(3),
+        ),
+    )  # fmt: skip
 
 
 @_inner
@@ -1931,6 +2147,7 @@ def _run_pair(
     sagitta_a,
     sagitta_b,
     memory,
+    room,
     ws,
     low,
     high,
@@ -1942,29 +2159,26 @@ def _run_pair(
     """Clearance of two parts over the grid; fills the last six arrays. Unknown poses stay NaN.
 
     memory: certificates, sectors, how many, points to start from and to leave behind; the last
-    call's lower bounds at its first pose, and its data.
+    call's lower bounds at its first pose, and its data. room: see `_room`.
     """
     na, nb = len(ids_a), len(ids_b)
     n = na * nb
     eps = 0.9 * tol
-    width = blank.shape[1]
-    side_a, side_b = np.empty((2, na, width)), np.empty((2, nb, width))
-    for k in range(2):
+    sides, ways, bounds, (before, settled, bore), scratch = room
+    four, whole, stack, spans, trial, found, out, result = scratch
+    side_a, side_b = sides
+    moved_a, turned_a, spun_a = ways[0], ways[1], ways[2]
+    moved_b, turned_b, spun_b = ways[3], ways[4], ways[5]
+    slid, lower, last, proven, since = bounds[0], bounds[1], bounds[2], bounds[3], bounds[4]
+    for k in range(min(nz, 2)):
         for i in range(na):
             _copy(side_a[k, i], blank[ids_a[i]])
         for i in range(nb):
             _copy(side_b[k, i], blank[ids_b[i]])
-    four, whole = np.empty((4, width)), np.empty((3, width))
-    moved_a, moved_b, turned_a, turned_b = np.zeros(na), np.zeros(nb), np.zeros(na), np.zeros(nb)
     ready = np.zeros(2, np.int64)
-    bore, slid, lower, last = np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n)
-    proven = np.zeros(n)
     certs, kept, counts, seeds, lows, data0 = memory
-    before, settled = np.zeros((n, 32)), np.zeros(n, np.bool_)
     held = certs, before, lower, settled, kept, counts, seeds
     tables, ids = (meta, fixed, blank), (ids_a, ids_b)
-    stack, spans, trial = np.zeros((32, 32)), np.zeros((16, 2)), np.zeros(32)
-    out, result, found = np.zeros(8), np.zeros(3), np.zeros(8)
     worst, still = cutoff, 0.0
     for js in range(ns):
         known_before, first = False, -1
@@ -1995,6 +2209,8 @@ def _run_pair(
             ready[k] = 1
             for p in range(n):
                 lower[p] = -1e300
+                if not known_before:
+                    since[p] = 1e300
             if iz == 0 and js == 0 and lows[0] > -1e299:
                 for i in range(na):
                     r = meta[ids_a[i], 0]
@@ -2008,22 +2224,35 @@ def _run_pair(
                         lower[p] = low_p
             if known_before:
                 for i in range(na):
-                    moved_a[i] = turned_a[i] = 0.0
+                    moved_a[i] = turned_a[i] = spun_a[i] = 0.0
                     if meta[ids_a[i], 1] > 0:
                         moved_a[i] = _moved(side_a[1 - k, i], side_a[k, i])
                         turned_a[i] = _turning(side_a[k, i], side_a[1 - k, i])
+                        for q in range(nb):  # only sectors are led astray by it
+                            if counts[i * nb + q] > 0:
+                                spun_a[i] = _spun(side_a[1 - k, i], side_a[k, i])
+                                break
                 for i in range(nb):
-                    moved_b[i] = turned_b[i] = 0.0
+                    moved_b[i] = turned_b[i] = spun_b[i] = 0.0
                     if meta[ids_b[i], 1] > 0:
                         moved_b[i] = _moved(side_b[1 - k, i], side_b[k, i])
                         turned_b[i] = _turning(side_b[k, i], side_b[1 - k, i])
+                        for q in range(na):  # only sectors are led astray by it
+                            if counts[q * nb + i] > 0:
+                                spun_b[i] = _spun(side_b[1 - k, i], side_b[k, i])
+                                break
                 for p in range(n):
                     slid[p] = last[p] - moved_a[p // nb] - moved_b[p % nb]
                     lower[p] = slid[p]
+                    if settled[p]:
+                        since[p] = 0.0
+                    since[p] += last[p] - slid[p] + spun_a[p // nb] + spun_b[p % nb]
             carried = ws[13][1]
             limit = worst if worst_only else cutoff
-            sides = side_a[k], side_b[k], side_a[1 - k], side_b[1 - k], known_before
-            first = _nearest(tables, ids, sides, held, first, limit, eps, ws, whole, bore, found)
+            sides = side_a[k], side_b[k]
+            first = _nearest(
+                tables, ids, sides, held, first, limit, eps, since, ws, whole, bore, found
+            )
             if first >= 0:
                 high[iz, js] = found[1]
                 for j in range(3):
@@ -2044,10 +2273,29 @@ def _run_pair(
                     bound = last[p] + lower[p] - moved_a[i] - moved_b[j]
                     bound = max(slid[p], 0.5 * bound)
                     want = min(target, result[1]) - 0.5 * eps
-                    if bound < want and settled[p] and bore[p] > -1e299:
-                        bound = max(bound, bore[p])
+                    a0, b0, a1, b1 = side_a[1 - k, i], side_b[1 - k, j], side_a[k, i], side_b[k, j]
+                    count = bore[p] if settled[p] else counts[p]
+                    if bound < want and count >= 0:
+                        opened = -1e300
+                        way = moved_a[i] + moved_b[j]
+                        if b1[6] == 0.0:
+                            _whole(meta, fixed, blank, ids_a[i], a0, whole[0])
+                            _whole(meta, fixed, blank, ids_a[i], a1, whole[1])
+                            way = way + _spun(a0, a1) if settled[p] else since[p]
+                            opened = _bore_between(
+                                whole[0], b0, whole[1], b1, settled[p], way, want, kept[p], count,
+                                ws
+                            )  # fmt: skip
+                        elif a1[6] == 0.0:
+                            _whole(meta, fixed, blank, ids_b[j], b0, whole[0])
+                            _whole(meta, fixed, blank, ids_b[j], b1, whole[1])
+                            way = way + _spun(b0, b1) if settled[p] else since[p]
+                            opened = _bore_between(
+                                whole[0], a0, whole[1], a1, settled[p], way, want, kept[p], count,
+                                ws
+                            )  # fmt: skip
+                        bound = max(bound, opened)
                     elif bound < want:
-                        a0, b0 = side_a[1 - k, i], side_b[1 - k, j]
                         if not settled[p]:
                             _copy(before[p], certs[p])
                             if proven[p] < -1e299:
@@ -2055,7 +2303,6 @@ def _run_pair(
                         # The plain check first: the last certificate, held fixed, is mostly enough.
                         bound = max(bound, min(proven[p], carried[p]))
                         if bound < want and settled[p]:
-                            a1, b1 = side_a[k, i], side_b[k, j]
                             bound = max(bound, _between(a0, b0, a1, b1, before[p], certs[p]))
                         if bound < want and bound < limit and counts[p] < 0:
                             _copy(stack[0], before[p])
@@ -2129,16 +2376,19 @@ def run_pairs(
 
     Part i has the pieces ids[first[i] : first[i + 1]]. pairs : (n, 3) two parts and the row of the
     results to fill. grid : (1, 2) travel and rack positions. sagitta : (len(ids), nz - 1, ns).
-    begin : where in certs (m, 32), kept (m, KEPT, SPAN), counts (m,) and seeds (m, 9) a row's pairs
-    of pieces begin: what the search starts from (a first certificate of -1 and a count of -1: from
-    nothing) and what it leaves for the next call. lows (m,) : bounds of the pairs of pieces at the
-    last call's first pose, whose data were data0; -1e300 for none.
+    begin : where in certs (m, 32), kept (m, KEPT, SPAN), counts (m,) and seeds (m, 12) a row's
+    pairs of pieces begin: what the search starts from (a first certificate of -1 and a count of -1:
+    from nothing) and what it leaves for the next call. lows (m,) : bounds of the pairs of pieces at
+    the last call's first pose, whose data were data0; -1e300 for none.
     """
     nz, ns = grid[0, 0], grid[0, 1]
-    most = 1
+    most = widest = 1
     for k in range(len(pairs)):
         most = max(most, begin[pairs[k, 2] + 1] - begin[pairs[k, 2]])
+        for j in range(2):
+            widest = max(widest, first[pairs[k, j] + 1] - first[pairs[k, j]])
     ws = _workspace(most)
+    room = _room(widest, most, blank.shape[1])
     for k in range(len(pairs)):
         i, j, row = pairs[k, 0], pairs[k, 1], pairs[k, 2]
         ids_a, ids_b = ids[first[i] : first[i + 1]], ids[first[j] : first[j + 1]]
@@ -2147,8 +2397,8 @@ def run_pairs(
         e = m + len(ids_a) * len(ids_b)
         memory = certs[m:e], kept[m:e], counts[m:e], seeds[m:e], lows[m:e], data0
         _run_pair(data, meta, fixed, blank, ids_a, ids_b, nz, ns, tol, cutoff, worst_only, origin,
-                  sagitta[first[i] : first[i + 1]], sagitta[first[j] : first[j + 1]], memory, ws,
-                  low[row], high[row], point_a[row], point_b[row], between[row],
+                  sagitta[first[i] : first[i + 1]], sagitta[first[j] : first[j + 1]], memory, room,
+                  ws, low[row], high[row], point_a[row], point_b[row], between[row],
                   at[row])  # fmt: skip
 
 
@@ -2282,7 +2532,8 @@ def run_places(
     sides, whole = np.empty((2, widest, blank.shape[1])), np.empty((3, blank.shape[1]))
     ws = _workspace(most)
     before, lower = np.zeros((most, 32)), np.zeros(most)
-    settled, bore = np.zeros(most, np.bool_), np.zeros(most)
+    settled, bore = np.zeros(most, np.bool_), np.zeros(most, np.int64)
+    since = np.full(most, 1e300)
     at, found = np.zeros(3), np.zeros(8)
     tables = meta, fixed, blank
     reach = np.full((lists.shape[1], rows.shape[1]), -1.0)
@@ -2354,10 +2605,21 @@ def run_places(
         for p in range(n):
             lower[p] = -1e300
         memory = certs[b:e], before, lower, settled, kept[b:e], counts[b:e], seeds[b:e]
-        loaded = sides[0], sides[1], sides[0], sides[1], False
+        loaded = sides[0], sides[1]
         limit = need + slack + AHEAD
         first[k] = _nearest(
-            tables, (ids_a, ids_b), loaded, memory, first[k], limit, eps, ws, whole, bore, found
+            tables,
+            (ids_a, ids_b),
+            loaded,
+            memory,
+            first[k],
+            limit,
+            eps,
+            since,
+            ws,
+            whole,
+            bore,
+            found,
         )
         bound[c] = found[0]
         if every[sample]:
@@ -2427,14 +2689,14 @@ def run_places(
                 for p in range(len(ids_a) * len(ids_b)):
                     lower[p] = -1e300
                 memory = certs[b:e], before, lower, settled, kept[b:e], counts[b:e], seeds[b:e]
-                loaded = sides[0], sides[1], sides[0], sides[1], False
+                loaded = sides[0], sides[1]
                 limit = best[0]
                 if rule[k] == rule[k]:
                     limit = max(limit, best[1] + rule[k])
                 limit += AHEAD
                 first[k] = _nearest(
-                    tables, (ids_a, ids_b), loaded, memory, first[k], limit, eps, ws, whole, bore,
-                    found
+                    tables, (ids_a, ids_b), loaded, memory, first[k], limit, eps, since, ws, whole,
+                    bore, found
                 )  # fmt: skip
                 now[c] = bound[c] = found[0]
                 measured[c] = place
@@ -2549,7 +2811,7 @@ def _over_mesh(
                 continue
             _triangle(triangles, i, tri)
             cert1[0] = 0.0
-            _figure(tri, b1, whole, eps, result[1] - eps, ws, cert1, kept, none, seed, out)
+            _figure(tri, b1, whole, eps, result[1] - eps, low, ws, cert1, kept, none, seed, out)
             if moving:
                 _copy(cert0, cert1)
                 out[0] = _between(tri, b0, tri, b1, cert1, cert1)
@@ -2607,7 +2869,7 @@ def run_mesh(
             sides[k, j] = blank[piece, j]
     ws = _workspace(1)
     stack = np.empty((128, 2))
-    kept, seed, none = np.empty((KEPT, SPAN)), np.zeros(9), -1
+    kept, seed, none = np.empty((KEPT, SPAN)), np.zeros(12), -1
     work = np.zeros(32), np.zeros(32), np.zeros(3), kept, seed
     out, result = np.zeros(8), np.zeros(8)
     origin = np.zeros(3)
@@ -2627,7 +2889,7 @@ def run_mesh(
             if start >= 0:  # the last position's nearest triangle gives a value to beat
                 _triangle(triangles, start, tri)
                 work[0][0] = 0.0
-                _figure(tri, b1, whole, eps, 1e300, ws, work[0], kept, none, seed, out)
+                _figure(tri, b1, whole, eps, 1e300, still, ws, work[0], kept, none, seed, out)
                 if out[1] < best:
                     best = out[1]
                     for j in range(2, 8):

@@ -150,7 +150,7 @@ def remember(sizes: Sequence[int], kept: int, span: int) -> Memory:
     """
     begin = np.cumsum([0, *sizes], dtype=np.int64)
     n = int(begin[-1])
-    certificates, points = np.full((n, 32), -1.0), np.empty((n, 9))
+    certificates, points = np.full((n, 32), -1.0), np.empty((n, 12))
     return begin, certificates, np.empty((n, kept, span)), np.full(n, -1, np.int64), points
 
 
