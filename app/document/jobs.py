@@ -57,7 +57,11 @@ class Jobs(QObject):
             self._wake.notify()
 
     def cancel(self, kind: str | None = None) -> None:
-        """Drop what waits and stop what runs, of one kind or all."""
+        """Drop what waits and stop what runs, of one kind or all.
+
+        It is told at once that nothing runs any more: what the worker still does until it looks
+        up is of no interest to anyone.
+        """
         with self._wake:
             if kind is None:
                 self._waiting.clear()
@@ -66,6 +70,9 @@ class Jobs(QObject):
                 self._waiting.pop(kind, None)
                 if self._running == kind:
                     self._cancel.set()
+            over = not self._waiting and self._cancel.is_set()
+        if over and not self._closed:
+            self.idle.emit()
 
     @property
     def busy(self) -> str:
@@ -102,7 +109,7 @@ class Jobs(QObject):
 
     def _do(self, kind: str, tag: object, job: Job) -> None:
         def progress(share: float) -> None:
-            if not self._closed:
+            if not self._closed and not self._cancel.is_set():
                 self.progressed.emit(kind, share)
 
         try:

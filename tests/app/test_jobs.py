@@ -1,0 +1,62 @@
+"""The worker: the newest question wins, and a stopped one is told of at once."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Iterator
+
+import pytest
+from PySide6.QtWidgets import QApplication
+
+from app.document.jobs import Jobs
+from tests.app.conftest import wait
+
+
+@pytest.fixture
+def jobs(app: QApplication) -> Iterator[Jobs]:
+    made = Jobs()
+    yield made
+    made.close()
+
+
+def test_a_stopped_job_is_told_of_at_once_though_it_does_not_look_up(
+    app: QApplication, jobs: Jobs
+) -> None:
+    begun, done, idle, shares = threading.Event(), [], [], []
+    jobs.done.connect(lambda kind, tag, result: done.append(result))
+    jobs.idle.connect(lambda: idle.append(time.monotonic()))
+    jobs.progressed.connect(lambda kind, share: shares.append(share))
+
+    def deaf(progress, _cancelled) -> str:  # type: ignore[no-untyped-def]
+        progress(0.1)
+        begun.set()
+        time.sleep(0.5)
+        progress(0.9)
+        return "late"
+
+    jobs.ask("slow", 1, deaf)
+    assert begun.wait(5.0)
+    app.processEvents()
+    asked = time.monotonic()
+    jobs.cancel("slow")
+    assert idle
+    assert idle[0] - asked < 0.2
+    jobs.ask("next", 2, lambda _progress, _cancelled: "next")
+    wait(app, lambda: done, 5.0)
+    assert done == ["next"]
+    assert shares == [0.1]
+
+
+def test_what_waits_goes_on_when_another_kind_is_stopped(app: QApplication, jobs: Jobs) -> None:
+    idle, done = [], []
+    jobs.idle.connect(lambda: idle.append(0))
+    jobs.done.connect(lambda kind, tag, result: done.append(kind))
+    hold = threading.Event()
+    jobs.ask("first", 1, lambda _progress, _cancelled: hold.wait(5.0))
+    jobs.ask("second", 1, lambda _progress, _cancelled: True)
+    jobs.cancel("first")
+    assert not idle  # the second is still to come
+    hold.set()
+    wait(app, lambda: "second" in done, 5.0)
+    assert done == ["second"]
