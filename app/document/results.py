@@ -258,5 +258,6 @@ class Results(QObject):
             self.ground = None
             self.mapped.emit()
             self.mapping.emit(-1.0)
+            self.said.emit(sentence)
         elif tag == self.revision and kind != "first":
             self.said.emit(sentence)

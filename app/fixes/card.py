@@ -19,11 +19,14 @@ INDENT, EDGE = 36, 12
 
 @dataclass(frozen=True)
 class Told:
-    """What a card says: the instruction, what comes of it, what else it does; work and care."""
+    """What a card says: the instruction, what comes of it, its two amounts, what else it does, the
+    work it is; what to mind is told once it is looked at."""
 
     title: str
     outcome: str
+    amounts: str
     rest: str
+    work: str
     care: str
     state: State
 
@@ -41,11 +44,13 @@ class FixCard(QFrame):
         self.theme, self.told = theme, told
         self.shown = False  # whether it is what the stage shows
         self.title, self.outcome = QLabel(told.title), QLabel(told.outcome)
-        self.rest, self.care = QLabel(told.rest), QLabel(told.care)
+        self.amounts, self.rest = QLabel(told.amounts), QLabel(told.rest)
+        self.work, self.care = QLabel(told.work), QLabel(told.care)
         self.take = QPushButton("Apply it")
         self.back = QPushButton("Not this")
         self.setAccessibleName(told.title)
-        self.setAccessibleDescription(f"{told.outcome} {told.rest} {told.care}")
+        said = (told.outcome, told.amounts, told.rest, told.work, told.care)
+        self.setAccessibleDescription(" ".join(part for part in said if part))
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.setToolTip("Click to see it on the corner, beside what it is now")
@@ -56,9 +61,10 @@ class FixCard(QFrame):
 
     def _lay_out(self) -> None:
         column = self.column = QVBoxLayout(self)
-        for label in (self.title, self.outcome, self.rest, self.care):
+        for label in self._labels:
             label.setWordWrap(True)
             label.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+            label.setVisible(bool(label.text()))
             column.addWidget(label)
         row = self.row = QHBoxLayout()
         row.addWidget(self.take)
@@ -70,6 +76,10 @@ class FixCard(QFrame):
         self.buttons.hide()
         self.care.hide()
 
+    @property
+    def _labels(self) -> tuple[QLabel, ...]:
+        return self.title, self.outcome, self.amounts, self.rest, self.work, self.care
+
     def dress(self) -> None:
         """Colours and type of the theme."""
         s, p = self.theme.scale, self.theme.palette
@@ -80,7 +90,9 @@ class FixCard(QFrame):
         self.row.setSpacing(round(8 * s))
         self.title.setFont(font(16 * s, 600, True))
         self.outcome.setFont(font(15 * s, 500, False))
-        for label in (self.rest, self.care):
+        self.amounts.setFont(font(13 * s, 500, False))
+        self.amounts.setStyleSheet(f"color: {p.ink}; background: transparent;")
+        for label in (self.rest, self.work, self.care):
             label.setFont(font(13 * s, 400, False))
             label.setStyleSheet(f"color: {p.ink2}; background: transparent;")
         self.title.setStyleSheet(f"color: {p.ink}; background: transparent;")
@@ -104,7 +116,7 @@ class FixCard(QFrame):
         """Whether the stage shows this fix now."""
         self.shown = on
         self.buttons.setVisible(on)
-        self.care.setVisible(on)
+        self.care.setVisible(on and bool(self.told.care))
         self.updateGeometry()
         self.update()
 

@@ -7,23 +7,20 @@ from collections.abc import Sequence
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QCheckBox,
-    QComboBox,
     QGridLayout,
     QLabel,
-    QLineEdit,
     QPushButton,
     QVBoxLayout,
     QWidget,
 )
 
+from app.fixes.dimensions import DimensionLine, called
 from app.look.theme import Theme
 from app.look.type import font
-from kinematics.errors import ClearstrokeError, EntryError
+from kinematics.errors import ClearstrokeError
 from kinematics.project.model import Project
-from kinematics.project.unfold import unfold
 from kinematics.studies.cures import Choice, Own
-from kinematics.studies.cures_own import cures_of_own
-from kinematics.units import read_length
+from kinematics.units import MINUS
 
 
 class FixesChoice(QWidget):
@@ -43,8 +40,7 @@ class FixesChoice(QWidget):
         self.message = QLabel("")
         self.message.setWordWrap(True)
         self.message.setAccessibleName("What is wrong with your own fix")
-        self.what, self.least, self.most = QComboBox(), QLineEdit("-20"), QLineEdit("20")
-        self.add = QPushButton("Add")
+        self.line = DimensionLine(theme, "Add")
         self._lay_out()
 
     @property
@@ -55,32 +51,21 @@ class FixesChoice(QWidget):
     def _lay_out(self) -> None:
         self.grid = QGridLayout()
         self.column.addLayout(self.grid)
-        self.heading = QLabel("Try a dimension of your own, changed from … to … mm")
+        self.heading = QLabel("Try a dimension of your own, changed from")
         self.heading.setWordWrap(True)
         self.column.addWidget(self.heading)
-        row = QGridLayout()
-        self.what.setEditable(True)
-        self.what.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
-        self.what.setAccessibleName("Dimension")
-        self.what.setSizeAdjustPolicy(
-            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
-        )
-        self.what.setMinimumContentsLength(12)
-        for field, name in ((self.least, "from, mm"), (self.most, "to, mm")):
-            field.setAccessibleName(name)
-            field.setAlignment(Qt.AlignmentFlag.AlignRight)
-            field.setMaximumWidth(64)
-        self.add.clicked.connect(self._add)
-        row.addWidget(self.what, 0, 0, 1, 4)
-        for k, widget in enumerate((self.least, self.most, self.add)):
-            row.addWidget(widget, 1, k)
-        row.setColumnStretch(3, 1)
-        self.column.addLayout(row)
+        self.line.given.connect(self._add)
+        self.column.addWidget(self.line)
+        self.mine = QVBoxLayout()
+        self.column.addLayout(self.mine)
         self.column.addWidget(self.message)
 
     def offer(self, project: Project, names: Sequence[str]) -> None:
         """The kinds of fix there are for a project, and its dimensions."""
         self.project = project
+        self.line.offer(project)
+        self.line.dress()
+        self._list_own()
         if list(self.ticks) == list(names):
             return
         while (item := self.grid.takeAt(0)) is not None:
@@ -96,10 +81,6 @@ class FixesChoice(QWidget):
             self.ticks[name] = tick
             self.grid.addWidget(tick, k // 2, k % 2)
         self.heading.setFont(font(13 * self.theme.scale, 500, False))
-        words = self.what.currentText()
-        self.what.clear()
-        self.what.addItems(dimensions(project))
-        self.what.setCurrentText(words)
 
     def _tick(self, name: str, on: bool) -> None:
         (self.without.discard if on else self.without.add)(name)
@@ -109,26 +90,29 @@ class FixesChoice(QWidget):
         if self.project is None:
             return
         try:
-            mine = Own(
-                self.what.currentText().strip(),
-                read_length(self.least.text(), "mm"),
-                read_length(self.most.text(), "mm"),
-            )
-            cures_of_own(self.project, mine.path, mine.least, mine.most)
-        except (ClearstrokeError, EntryError) as error:
+            mine = self.line.take(self.project)
+        except ClearstrokeError as error:
             self.message.setText(str(error))
             return
         self.message.setText("")
         self.own = (*self.own, mine)
         self.chosen.emit()
 
+    def _list_own(self) -> None:
+        """One's own fixes, each with a button that takes it back."""
+        while (item := self.mine.takeAt(0)) is not None:
+            if (widget := item.widget()) is not None:
+                widget.hide()
+                widget.deleteLater()
+        assert self.project is not None
+        names = called(self.project)
+        for own in self.own:
+            words = f"{names.get(own.path, own.path)}: {own.least:+g} to {own.most:+g} mm"
+            button = QPushButton(f"{words.replace('-', MINUS)}   take back")
+            button.setFont(font(13 * self.theme.scale, 500, False))
+            button.clicked.connect(lambda _=False, which=own: self._take_back(which))
+            self.mine.addWidget(button, 0, Qt.AlignmentFlag.AlignLeft)
 
-def dimensions(project: Project) -> list[str]:
-    """The dimensions a builder is likely to change, by the names that are read back."""
-    links = [f"length of {name}" for name in unfold(project).links]
-    tower = []
-    if project.tower is not None:
-        fields = ("outer", "inner", "front", "rear", "top", "lip")
-        tower = [f"tower.{field}" for field in fields]
-    points = [f"points.{name}.{axis}" for name in project.points for axis in "xyz"]
-    return [*tower, *links, *points]
+    def _take_back(self, own: Own) -> None:
+        self.own = tuple(each for each in self.own if each != own)
+        self.chosen.emit()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
@@ -17,28 +18,24 @@ from PySide6.QtWidgets import (
 
 from app.document.document import Document
 from app.document.jobs import Asked, Jobs, Progress
-from app.fixes.card import FixCard, Told
+from app.fixes.card import FixCard
 from app.fixes.choice import FixesChoice
-from app.look.palette import State
+from app.fixes.share import ShareLine
+from app.fixes.tools import FixTools
+from app.fixes.words import told_of
 from app.look.theme import Theme
 from app.look.type import font
 from app.told import told
 from kinematics.project.model import Project
-from kinematics.studies.cures import Choice, families
+from kinematics.studies.cures import MOVED, PLATED, Choice, families
 from kinematics.studies.fix import Remedy
-from kinematics.studies.fix_words import (
-    least,
-    outcome,
-    say,
-    say_effects,
-    say_spoilt,
-    say_studs,
-    say_work,
-)
+from kinematics.studies.fix_words import say
 from kinematics.studies.fixes import fixes
 
 STILL = 0.25
 """s for which the hand must be at rest before fixes are tried on."""
+MAPPED = {MOVED, PLATED}
+"""Fixes that the map gives: no single amount of theirs can be put with another's."""
 MOST = 14
 """Fixes listed; the rest are those that do little or nothing, told below."""
 
@@ -60,8 +57,9 @@ class FixesRoom(QWidget):
         self._moved_at = 0.0
         self.jobs = Jobs(self)
         self.heading, self.state = QLabel("Fixes"), QLabel("")
-        self.stop, self.which = QPushButton("Stop"), QPushButton("Choose what is tried")
+        self.stop, self.which = QPushButton("Stop"), QPushButton("What is tried")
         self.choice = FixesChoice(theme)
+        self.tools = FixTools(theme, self._resting)
         self.others = QLabel("")
         self._lay_out()
         self._connect()
@@ -79,16 +77,24 @@ class FixesRoom(QWidget):
         self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         buttons = QHBoxLayout()
         buttons.addWidget(self.which)
-        buttons.addWidget(self.stop)
+        for button in self.tools.buttons:
+            buttons.addWidget(button)
         buttons.addStretch(1)
+        self.buttons = buttons
         for label in (self.state, self.others):
             label.setWordWrap(True)
         self.others.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self.head = QVBoxLayout()
-        for item in (self.heading, self.state):
-            self.head.addWidget(item)
+        self.head.addWidget(self.heading)
+        told = QHBoxLayout()
+        told.addWidget(self.state, 1)
+        told.addWidget(self.stop)
+        self.head.addLayout(told)
+        self.bar = ShareLine(self.theme)
+        self.head.addWidget(self.bar)
         self.head.addLayout(buttons)
         self.head.addWidget(self.choice)
+        self.head.addWidget(self.tools)
         self.choice.hide()
         self.stop.hide()
         self.foot = QVBoxLayout()
@@ -106,7 +112,12 @@ class FixesRoom(QWidget):
         document = self.document
         self.stop.clicked.connect(self.halt)
         self.which.setCheckable(True)
-        self.which.toggled.connect(self.choice.setVisible)
+        self.which.toggled.connect(self._choose)
+        self.tools.opened.connect(lambda: self.which.setChecked(False))
+        self.tools.looked.connect(self._look_at)
+        self.tools.applied.connect(self._take)
+        self.tools.dropped.connect(self.leave)
+        self.tools.said.connect(document.said.emit)
         self.choice.chosen.connect(self.begin)
         self.found.connect(self._found)
         self.jobs.progressed.connect(self._progressed)
@@ -134,6 +145,7 @@ class FixesRoom(QWidget):
             self._look(project, choice, folder, progress, cancelled)
 
         self.choice.offer(project, families(project))
+        self.tools.begin(project, folder, choice.own)
         self.jobs.ask("fixes", project, job)
         self._show()
 
@@ -147,13 +159,25 @@ class FixesRoom(QWidget):
     ) -> None:
         """In the worker: all fixes, each told as soon as it is known."""
 
+        fixes(
+            project, progress, self._resting(cancelled), folder, choice,
+            lambda r: self.found.emit(project, r),
+        )  # fmt: skip
+
+    def _resting(self, cancelled: Asked) -> Asked:
+        """Asked at every try, in a worker: waits while the wheel is pulled: the hand is first."""
+
         def asked() -> bool:
-            # The hand comes first: nothing is tried on while the wheel is pulled.
             while time.monotonic() - self._moved_at < STILL and not cancelled():
                 time.sleep(0.02)
             return cancelled()
 
-        fixes(project, progress, asked, folder, choice, lambda r: self.found.emit(project, r))
+        return asked
+
+    def _choose(self, on: bool) -> None:
+        self.choice.setVisible(on)
+        if on:
+            self.tools.close_panels()
 
     def halt(self) -> None:
         """Stop looking; what was found stays."""
@@ -162,8 +186,9 @@ class FixesRoom(QWidget):
         self._show()
 
     def close_jobs(self) -> None:
-        """Stop the worker."""
+        """Stop the workers."""
         self.jobs.close()
+        self.tools.jobs.close()
 
     def _found(self, project: Project, remedy: Remedy) -> None:
         if project is self.project:
@@ -221,30 +246,40 @@ class FixesRoom(QWidget):
     def look(self, name: str) -> None:
         """Show a fix on the corner beside what it is now."""
         remedy = next((r for r in self.remedies if r.name == name), None)
-        if remedy is None or remedy.fix is None or self._stale:
-            return
-        if self.document.preview(remedy.fix.project):
+        if remedy is not None and remedy.fix is not None:
+            self._look_at(name, remedy.fix.project)
+
+    def _look_at(self, name: str, project: Project) -> None:
+        if not self._stale and self.document.preview(project):
             self.looked = name
-            for key, card in self.cards.items():
+            for key, card in self._all_cards():
                 card.show_looked(key == name)
             self._say_state()
 
     def apply(self, name: str) -> None:
         """Make a fix the project, as one step of undo."""
-        if self.looked != name:
-            self.look(name)
         remedy = next((r for r in self.remedies if r.name == name), None)
-        if self.looked == name and remedy is not None and remedy.fix is not None:
+        if remedy is not None and remedy.fix is not None:
+            self._take(name, remedy.fix.project, remedy.fix.words)
+
+    def _take(self, name: str, project: Project, words: str) -> None:
+        if self.looked != name:
+            self._look_at(name, project)
+        if self.looked == name:
             self.looked = ""
-            self.document.accept(remedy.fix.words[:1].lower() + remedy.fix.words[1:])
+            self.document.accept(words[:1].lower() + words[1:])
             self.begin()
+
+    def _all_cards(self) -> Iterator[tuple[str, FixCard]]:
+        yield from self.cards.items()
+        yield from self.tools.cards.items()
 
     def leave(self) -> None:
         """Take back what is only looked at."""
         if self.looked:
             self.looked = ""
             self.document.drop_preview()
-            for card in self.cards.values():
+            for _, card in self._all_cards():
                 card.show_looked(False)
             self._say_state()
 
@@ -265,26 +300,13 @@ class FixesRoom(QWidget):
                 self.list.removeWidget(self.cards[name])
                 self.list.insertWidget(k, self.cards[name])
             self.cards[name].show_looked(name == self.looked)
+        self.tools.offer([r.name for r in good if r.count == 1 and r.name not in MAPPED])
         self._say_others(good[MOST:])
         self._say_state()
 
     def _card(self, remedy: Remedy) -> FixCard:
         units = self.project.units if self.project is not None else "mm"
-        fix = remedy.fix
-        assert fix is not None
-        said = outcome(remedy, units)
-        parts = (
-            say_spoilt(fix, units), say_effects(fix.effects, units), say_studs(fix), least(remedy),
-        )  # fmt: skip
-        state = State.CLEAR if fix.cures_all else State.TOUCH if _touches(remedy) else State.NEAR
-        told = Told(
-            fix.words,
-            f"{said[:1].upper()}{said[1:]}.",
-            " ".join(part for part in parts if part),
-            f"{say_work(fix)} {fix.caution}".strip(),
-            state,
-        )
-        card = FixCard(self.theme, told)
+        card = FixCard(self.theme, told_of(remedy, units))
         card.looked.connect(lambda: self.look(remedy.name))
         card.applied.connect(lambda: self.apply(remedy.name))
         card.dropped.connect(self.leave)
@@ -304,6 +326,7 @@ class FixesRoom(QWidget):
     def _say_state(self) -> None:
         self.state.setText(self._state())
         self.stop.setVisible(self.share >= 0.0)
+        self.bar.show_share(self.share)
 
     def _state(self) -> str:
         """Where the search stands, in one sentence."""
@@ -331,8 +354,10 @@ class FixesRoom(QWidget):
         self.state.setFont(font(15 * s, 500, False))
         self.others.setFont(font(13 * s, 400, False))
         self.others.setStyleSheet(f"color: {p.ink2};")
+        self.tools.dress()
+        self.buttons.setSpacing(round(6 * s))
         self.choice.message.setStyleSheet(f"color: {p.touch};")
-        for button in (self.stop, self.which):
+        for button in (self.stop, self.which, *self.tools.buttons):
             button.setFont(font(14 * s, 500, False))
         self.setStyleSheet(
             f"FixesRoom, QScrollArea, QScrollArea > QWidget > QWidget {{ background: {p.sheet}; }}"
@@ -342,14 +367,12 @@ class FixesRoom(QWidget):
             "QScrollBar::add-line:vertical, QScrollBar::sub-line:vertical { height: 0; }"
             "QScrollBar::add-page:vertical, QScrollBar::sub-page:vertical { background: none; }"
             f"QPushButton {{ background: {p.sheet}; color: {p.dye}; border: 1.5px solid {p.dye};"
-            " border-radius: 8px; padding: 4px 12px; }"
+            " border-radius: 8px; padding: 4px 10px; }"
+            f"QPushButton:disabled {{ color: {p.ink3}; border-color: {p.hair}; }}"
+            f"QLineEdit, QComboBox {{ background: {p.sheet}; color: {p.ink};"
+            f" border: 1.5px solid {p.hair}; border-radius: 6px; padding: 2px 6px; }}"
+            f"QLineEdit:focus, QComboBox:focus {{ border-color: {p.dye}; }}"
             f"QPushButton:hover, QPushButton:focus, QPushButton:checked {{ background: {p.wash}; }}"
         )
-        for card in self.cards.values():
+        for _, card in self._all_cards():
             card.dress()
-
-
-def _touches(remedy: Remedy) -> bool:
-    """Whether anything touches still, or newly does."""
-    fix = remedy.fix
-    return fix is not None and any(fix.gaps[n].low < 0.0 for n in (*fix.leaves, *fix.breaks))

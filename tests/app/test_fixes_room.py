@@ -50,7 +50,9 @@ def test_fixes_are_listed_ranked_in_plain_words(room: Driver) -> None:
     spacer = fixes.cards["wheel spacer"].told
     assert spacer.title == "Fit a 15 mm wheel spacer"
     assert spacer.outcome == "Puts tyre to tower lip right, not spring to radius arm."
-    assert "5 mm just stops the touching" in spacer.rest
+    assert spacer.amounts == "5.0 mm just stops the touching, 15.0 mm keeps the rule."
+    assert spacer.rest.startswith("Camber and toe unchanged, wheel 15.0 mm farther out")
+    assert spacer.work.startswith("Bolted on.")
     assert "full thread" in spacer.care
     assert "None of 4 fixes" in fixes.state.text()
 
@@ -134,11 +136,11 @@ def test_kinds_are_switched_off_and_own_ones_added(room: Driver) -> None:
     fixes.choice.ticks["wheel spacer"].click()
     wait(room.app, lambda: fixes.share < 0.0)
     assert "wheel spacer" not in fixes.cards
-    fixes.choice.what.setCurrentText("tower.outer")
-    click(fixes.choice.add)
+    fixes.choice.line.what.setCurrentText("tower.outer")
+    click(fixes.choice.line.add)
     wait(room.app, lambda: fixes.share < 0.0)
     assert "make tower, outer less" in fixes.cards
-    fixes.choice.what.setCurrentText("tower.colour")
-    click(fixes.choice.add)
+    fixes.choice.line.what.setCurrentText("tower.colour")
+    click(fixes.choice.line.add)
     assert "no number that this project gives" in fixes.choice.message.text()
     click(fixes.which)

@@ -1,0 +1,94 @@
+"""Two fixes together: how much less of the one is enough with so much of the other."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from app.entry import Chooser
+from app.look.theme import Theme
+from app.look.type import font
+from kinematics.findings.phrases import Units, room
+from kinematics.studies.fix import Remedy
+from kinematics.studies.fix_pairs import Split
+
+HEADING = "So much of the one, and the least of the other that keeps the rules with it."
+NONE = "Neither is enough with any amount of the other."
+
+
+class PairPanel(QWidget):
+    """Two choices and a button. ``asked`` names the two; ``stopped`` when it is to end."""
+
+    asked = Signal(str, str)
+    stopped = Signal()
+
+    def __init__(self, theme: Theme) -> None:
+        super().__init__()
+        self.theme = theme
+        self.first, self.second = Chooser(theme), Chooser(theme)
+        self.heading, self.said = QLabel(HEADING), QLabel("")
+        self.start, self.stop = QPushButton("Try them together"), QPushButton("Stop")
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        for name, chooser in (("first", self.first), ("second", self.second)):
+            chooser.setAccessibleName(f"The {name} fix")
+            chooser.activated.connect(lambda _: self._may())
+        row = QHBoxLayout()
+        row.addWidget(self.start)
+        row.addWidget(self.stop)
+        row.addStretch(1)
+        for widget in (self.heading, self.first, self.second):
+            column.addWidget(widget)
+        column.addLayout(row)
+        column.addWidget(self.said)
+        for label in (self.heading, self.said):
+            label.setWordWrap(True)
+        self.start.clicked.connect(
+            lambda: self.asked.emit(self.first.currentText(), self.second.currentText())
+        )
+        self.stop.clicked.connect(self.stopped.emit)
+        self.show_share(-1.0)
+
+    def offer(self, names: Sequence[str]) -> None:
+        """The single fixes of the corner, the best first."""
+        for k, chooser in enumerate((self.first, self.second)):
+            now = chooser.currentText()
+            chooser.offer(list(names), now if now in names else "")
+            if chooser.currentIndex() < 0 and len(names) > k:
+                chooser.setCurrentIndex(k)
+        self._may()
+
+    def _may(self) -> None:
+        a, b = self.first.currentText(), self.second.currentText()
+        self.start.setEnabled(bool(a and b) and a != b)
+
+    def show_share(self, share: float) -> None:
+        """How far it is; negative when it does not run."""
+        self.start.setVisible(share < 0.0)
+        self.stop.setVisible(share >= 0.0)
+        if share >= 0.0:
+            self.said.setText("Trying amounts of both together.")
+        elif self.said.text().startswith("Trying"):
+            self.said.setText("")
+
+    def dress(self) -> None:
+        """Type of the theme."""
+        s, p = self.theme.scale, self.theme.palette
+        for label in (self.heading, self.said):
+            label.setFont(font(13 * s, 500, False))
+            label.setStyleSheet(f"color: {p.ink2};")
+        for button in (self.start, self.stop):
+            button.setFont(font(14 * s, 500, False))
+
+
+def splits(front: Sequence[Split], first: str, second: str, units: Units) -> tuple[Remedy, ...]:
+    """What came of two fixes together, as remedies; those of which none is enough left out."""
+    return tuple(
+        Remedy(f"{room(split.first, units)} of {first} with {second}", split.fix, None, None,
+               count=2)
+        for split in front
+        if split.fix is not None and math.isfinite(split.second)
+    )  # fmt: skip

@@ -1,0 +1,80 @@
+"""What a card says of a fix, in a fabricator's words."""
+
+from __future__ import annotations
+
+from app.fixes.card import Told
+from app.look.palette import State
+from kinematics.findings.phrases import Units, room
+from kinematics.studies.best import Best
+from kinematics.studies.fix import Fix, Remedy
+from kinematics.studies.fix_words import outcome, say_effects, say_spoilt, say_studs, say_work
+from kinematics.units import MINUS
+
+
+def told_of(remedy: Remedy, units: Units) -> Told:
+    """The instruction, what comes of it, its two amounts, what else it does, work and care."""
+    fix = remedy.fix
+    assert fix is not None
+    said = outcome(remedy, units)
+    rest = (say_spoilt(fix, units), say_effects(fix.effects, units), say_studs(fix))
+    return Told(
+        fix.words,
+        f"{said[:1].upper()}{said[1:]}.",
+        amounts(remedy, units),
+        " ".join(part for part in rest if part),
+        say_work(fix),
+        fix.caution,
+        state_of(fix),
+    )
+
+
+def amounts(remedy: Remedy, units: Units) -> str:
+    """What just stops the touching, and what keeps the rules; empty where there is only one."""
+    touching, rules = remedy.touching, remedy.rules
+    if touching is None or (rules is not None and touching.amount >= rules.amount):
+        return ""
+    just = f"{room(touching.amount, units)} just stops the touching"
+    if rules is None:
+        return f"{just}; no amount of it keeps the rule."
+    return f"{just}, {room(rules.amount, units)} keeps the rule."
+
+
+def state_of(fix: Fix) -> State:
+    """Whether all is right with it, or something touches still."""
+    if fix.cures_all:
+        return State.CLEAR
+    touches = any(fix.gaps[n].low < 0.0 for n in (*fix.leaves, *fix.breaks))
+    return State.TOUCH if touches else State.NEAR
+
+
+def told_of_best(found: Best, words: dict[str, str], units: Units) -> Told:
+    """What a search came to. words : of its dimensions, by their paths."""
+    moved = [
+        f"{words.get(path, path)} {room(abs(mm), units)} {'more' if mm > 0 else 'less'}"
+        for path, mm in found.amounts.items()
+        if abs(mm) >= 0.05
+    ]
+    a, b = found.tightest
+    now, was = over_rule(found.after, units), over_rule(found.before, units)
+    kept = found.after >= 0.0
+    if not moved:
+        return Told(
+            "Leave it as it is", f"No better is found: {was}, {a} to {b}.", "", "", "", "",
+            State.CLEAR if kept else State.NEAR,
+        )  # fmt: skip
+    title = ", ".join(moved)
+    return Told(
+        f"{title[:1].upper()}{title[1:]}",
+        "Keeps all rules." if kept else "Doesn't keep all rules yet.",
+        f"Tightest then: {a} to {b}, {now}. Before: {was}.",
+        "Camber and toe stay within what was allowed.",
+        "Round it to what your shop can do, and look again.",
+        "",
+        State.CLEAR if kept else State.NEAR,
+    )
+
+
+def over_rule(mm: float, units: Units) -> str:
+    """'3.1 mm over its rule' or short of it."""
+    words = f"{room(mm, units)} {'over' if mm >= 0 else 'short of'} its rule"
+    return words.replace("-", MINUS)
