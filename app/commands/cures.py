@@ -14,9 +14,13 @@ from kinematics.errors import EntryError
 from kinematics.units import read_length
 
 if TYPE_CHECKING:
+    from kinematics.findings.phrases import Units
     from kinematics.studies.bench import Bench
     from kinematics.studies.cures import Choice, Own
     from kinematics.studies.fix import Amount, Fix, Remedy
+
+NEAR = 15.0
+"""Clearances that have less left over their rule with a fix are listed, mm."""
 
 _ABOUT = """\
 Try every fix this corner has something to be fixed on, and say what each takes, what it settles
@@ -102,7 +106,7 @@ def run(args: argparse.Namespace) -> int:
         print()
         print(say(remedy, units))
         if remedy.fix is not None:
-            print(f"    {_work(remedy.fix)}".rstrip())
+            print(f"    {_work(remedy.fix, units)}".rstrip())
     return 1
 
 
@@ -174,10 +178,11 @@ def _apply(found: tuple[Remedy, ...], name: str, to: str) -> None:
         raise EntryError(f'"{to}" can\'t be written: {error.strerror or error}.') from None
 
 
-def _work(fix: Fix) -> str:
-    from kinematics.studies.fix_words import say_work
+def _work(fix: Fix, units: Units) -> str:
+    from kinematics.studies.fix_words import say_nearest, say_work
 
-    return f"{say_work(fix)} {fix.caution}"
+    said = (say_nearest(fix, units), say_work(fix), fix.caution)
+    return " ".join(words for words in said if words)
 
 
 def tell(share: float) -> None:
@@ -217,5 +222,10 @@ def _figures(fix: Fix | None) -> dict[str, Any] | None:
         "breaks": fix.breaks,
         "spoils": [say_fact(fact) for fact in fix.spoils],
         "effects": asdict(fix.effects),
+        "clearances": [
+            {"parts": names, "lowest_mm": gap.low, "over_rule_mm": gap.left}
+            for names, gap in sorted(fix.gaps.items(), key=lambda item: item[1].left)
+            if gap.left < NEAR
+        ],
         "caution": fix.caution,
     }

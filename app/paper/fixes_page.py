@@ -15,7 +15,7 @@ from app.paper.fixes_table import fixes_tables
 from app.paper.ink import face, line, text
 from app.paper.media import Page
 from app.paper.sheet import about_project, foot
-from kinematics.findings.phrases import Units, room
+from kinematics.findings.phrases import Units
 from kinematics.project.model import Project
 from kinematics.studies.cure import BENT, FITS, STUDS
 from kinematics.studies.fix import Remedy
@@ -23,6 +23,7 @@ from kinematics.studies.fix_words import (
     least,
     outcome,
     say_effects,
+    say_nearest,
     say_spoilt,
     say_studs,
     say_work,
@@ -102,9 +103,7 @@ def _words(remedy: Remedy, units: Units) -> tuple[list[str], list[str], list[str
     said = outcome(remedy, units)
     rest = [say_spoilt(fix, units), say_effects(fix.effects, units), say_studs(fix)]
     rest += [least(remedy), say_work(fix), *(c for c in (STUDS, FITS, BENT) if c in fix.caution)]
-    if fix.cures_all:
-        (a, b), gap = min(fix.gaps.items(), key=lambda item: item[1].left)
-        rest.append(f"Nearest to its rule then: {a} to {b}, {room(gap.low, units)}.")
+    rest.append(say_nearest(fix, units))
     return (
         ink.wrapped(fix.words, face(14, 600, True), wide),
         ink.wrapped(f"{said[:1].upper()}{said[1:]}.", face(13, 500), wide),

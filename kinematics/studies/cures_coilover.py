@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 import msgspec
 
 from kinematics.project.edit import move_top
 from kinematics.project.model import Coilover, PointOnLine, Project, Spring
+from kinematics.project.mount import slot_range
 from kinematics.project.unfold import unfold
 from kinematics.studies.cure import (
     SPRUNG,
@@ -131,17 +133,20 @@ def _of_spring(coilover: Coilover, spring: Spring) -> Iterator[Cure]:
 
 def _of_mount(project: Project) -> Iterator[Cure]:
     wheel = " and the alignment" if is_strut(project) else ""
-    for name in ("inboard", "outboard", "forward", "rearward"):
+    slid = "the plate's holes" if slot_range(project.top_mount) is None else "the plate's bolts"
+    for name, most in _slides(project):
+        cannot = "" if most >= 1.0 else f"Mount {name}: its slots have no room left that way."
         yield Cure(
             f"mount {name} on its plate",
             "mount on its plate",
             mount(name, False),
-            PLATE,
+            most,
             Work.ADJUSTED,
             worded(f"Slide the top mount {{}} mm {name} on its plate"),
             (),
             SPRUNG,
-            f"the plate's holes{wheel}",
+            f"{slid}{wheel}",
+            cannot,
         )
     yield Cure(
         "mount lower",
@@ -169,6 +174,16 @@ def _of_mount(project: Project) -> Iterator[Cure]:
             f"{SPRUNG} {WELDED}",
             f"the tower's seams{wheel}",
         )
+
+
+def _slides(project: Project) -> Iterator[tuple[str, float]]:
+    """The ways the mount is slid on its plate and how far, mm: as far as its slots go."""
+    slots = slot_range(project.top_mount)
+    (rear, fore), (out, inward) = ((-PLATE, PLATE),) * 2 if slots is None else slots
+    for name, most in (
+        ("inboard", inward), ("outboard", -out), ("forward", fore), ("rearward", -rear),
+    ):  # fmt: skip
+        yield name, max(math.floor(most + 1e-9), 0.0)
 
 
 def _of_foot(coilover: Coilover) -> Iterator[Cure]:

@@ -162,7 +162,7 @@ def _sizes(cure: Cure, exact: float) -> list[float]:
     if cure.sizes:
         return [size for size in cure.sizes if size >= exact]
     first = math.ceil(exact - 1e-9)
-    return [float(mm) for mm in (first, first + 1) if mm <= cure.most + 1.0]
+    return [float(mm) for mm in (first, first + 1) if mm <= cure.most + 1e-9]
 
 
 def _why_not(trial: Trial) -> str:

@@ -100,6 +100,14 @@ def say_work(fix: Fix) -> str:
     return f"{work[:1].upper()}{work[1:]}.{undoes}"
 
 
+def say_nearest(fix: Fix, units: Units = "mm") -> str:
+    """The pair that is nearest to its rule with a fix that cures all; empty with any other."""
+    if not fix.cures_all or not fix.gaps:
+        return ""
+    names, gap = min(fix.gaps.items(), key=lambda item: item[1].left)
+    return f"Nearest to its rule then: {_pair(names)}, {room(gap.low, units)}."
+
+
 def say_closer(fix: Fix, before: dict[Names, Gap] | None, units: Units = "mm") -> str:
     """The clearance that shrinks most among those it brings closer; empty if none does much."""
     if before is None:

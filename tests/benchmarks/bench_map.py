@@ -31,14 +31,14 @@ PLACES = 3
 
 
 def timed(
-    setting: Setting, count: int, repeats: int = 5, rack: object = 0.0
+    setting: Setting, count: int, repeats: int = 5, rack: object = 0.0, tower: bool | None = None
 ) -> tuple[float, float]:
     """Processor and wall seconds of the quickest of several maps of count x count positions."""
     offsets = np.linspace(-REACH, REACH, count)
     best = [float("inf")] * 2
     for _ in range(repeats):
         cpu, wall = time.process_time(), time.perf_counter()
-        top_map(setting, offsets, offsets, rack=rack)
+        top_map(setting, offsets, offsets, rack=rack, with_tower=tower)
         best[0] = min(best[0], time.process_time() - cpu)
         best[1] = min(best[1], time.perf_counter() - wall)
     return best[0], best[1]
@@ -102,6 +102,12 @@ def main() -> None:
             f" {whole:9.0f} s {whole / cpu:10.0f}"
         )
     print(f"the library: {other * 1e6 / distances:.0f} µs a distance, {distances} to a position")
+    for count in (11, 41):
+        cpu, wall = timed(setting, count, 3, tower=False)
+        print(f"tower staying, {count} x {count} x 41 {cpu:12.2f} s {wall:8.2f} s wall")
+    strut = set_up(read(EXAMPLE.with_name("front-strut.corner.json")))
+    cpu, wall = timed(strut, 41, 2)
+    print(f"strut, straight ahead {cpu:17.2f} s {wall:8.2f} s wall")
     front = set_up(read(EXAMPLE.with_name("front-wishbones.corner.json")))
     cpu, wall = timed(front, 41, 2)
     print(f"steered corner, straight ahead {cpu:8.2f} s {wall:8.2f} s wall")

@@ -15,10 +15,10 @@ from kinematics.errors import EntryError
 from kinematics.project.edit import move_top
 from kinematics.project.files import read
 from kinematics.project.mirror import mirror
-from kinematics.project.model import Rule
+from kinematics.project.model import MountPlate, Rule, TopMount
 from kinematics.studies.bench import Bench, troubles
 from kinematics.studies.cure import Work
-from kinematics.studies.cures import Choice, Own, cures_for
+from kinematics.studies.cures import Choice, Own, cures_for, cures_of
 from kinematics.studies.effects import effects
 from kinematics.studies.fix_pairs import suggested, trade_off
 from kinematics.studies.fix_words import say
@@ -222,6 +222,16 @@ def test_two_fixes_together_put_right_what_neither_does_alone(shop, cures):
     )
     assert both.fix.cures_all
     assert troubles(gaps(both.fix.project)) == ()
+
+
+def test_a_mount_is_slid_no_farther_than_its_slots_go():
+    plate = MountPlate(length=110.0, width=110.0, thickness=5.0, slot_inboard=15.0, set_inboard=2.0)
+    project = msgspec.structs.replace(example("rear-in-trouble"), top_mount=TopMount(plate=plate))
+    slides = {c.name.split()[1]: c for c in cures_of(project) if c.family == "mount on its plate"}
+    assert (slides["inboard"].most, slides["outboard"].most) == (5.0, 9.0)
+    assert slides["forward"].most == 0.0
+    assert "no room left" in slides["forward"].cannot
+    assert not slides["inboard"].cannot
 
 
 def test_nothing_wrong_needs_no_fix():
