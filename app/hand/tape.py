@@ -1,7 +1,8 @@
-"""The tape: distance between two points the hand picks on parts."""
+"""The tape: between two points the hand picks on parts, and between the two parts themselves."""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -31,13 +32,32 @@ class Held:
         return np.asarray(piece.pose[:, :3] @ local + piece.pose[:, 3])
 
 
-class Tape:
-    """Written over the stage: up to two points, the line between, the length in words."""
+@dataclass(frozen=True)
+class Gap:
+    """Where two parts come nearest in the present position, (3,) on each, and that in words."""
 
-    def __init__(self) -> None:
+    words: str
+    ends: tuple[Array, Array] | None = None
+
+
+class Tape:
+    """Written over the stage: up to two points, the line between, the length in words.
+
+    ``gap`` is asked for what is known between the two parts whenever it is drawn: the wheel may
+    have moved meanwhile.
+    """
+
+    def __init__(self, gap: Callable[[str, str], Gap | None]) -> None:
         self.ends: list[Held] = []
         self.units = "mm"
-        self.note = ""
+        self.gap = gap
+
+    def between(self) -> Gap | None:
+        """The two parts' own distance here; None with fewer than two ends, or both on one part."""
+        if len(self.ends) < 2:
+            return None
+        a, b = (end.hit.piece.part for end in self.ends)
+        return self.gap(a, b) if a != b else None
 
     def pick(self, hit: Hit) -> None:
         """Add an end; a third begins anew."""
@@ -55,11 +75,15 @@ class Tape:
             f"{numbers.length(float(v), unit)} {word}"
             for v, word in zip(d, ("along", "across", "up"), strict=True)
         )
-        return [f"{far} {unit}", along, *([self.note] if self.note else [])]
+        gap = self.between()
+        return [f"{far} {unit}", along, *([gap.words] if gap is not None else [])]
 
     def _spots(self, stage: Stage) -> list[QPointF]:
-        spots = [stage.spots(end.point) for end in self.ends]
-        return [QPointF(float(x), float(y)) for x, y in spots if np.isfinite((x, y)).all()]
+        return on_stage(stage, [end.point for end in self.ends])
+
+    def _nearest(self, stage: Stage) -> list[QPointF]:
+        gap = self.between()
+        return on_stage(stage, gap.ends) if gap is not None and gap.ends is not None else []
 
     def _card(self, stage: Stage, spots: list[QPointF]) -> QRectF:
         s = stage.theme.scale
@@ -69,9 +93,11 @@ class Tape:
             for i, t in enumerate(lines)
         )
         middle = (spots[0] + spots[-1]) / 2
-        return QRectF(
-            middle.x() + 14 * s, middle.y() - 14 * s, wide + 24 * s, (14 + 22 * len(lines)) * s
-        )
+        wide, high = wide + 24 * s, (14 + 22 * len(lines)) * s
+        x, y = middle.x() + 14 * s, middle.y() - 14 * s
+        if x + wide > stage.width() - 8:
+            x = max(8.0, middle.x() - 14 * s - wide)
+        return QRectF(x, min(max(y, 8.0), stage.height() - high - 8), wide, high)
 
     def bounds(self, stage: Stage) -> QRectF:
         """All it paints on."""
@@ -79,7 +105,7 @@ class Tape:
         if not spots:
             return QRectF()
         box = self._card(stage, spots)
-        for spot in spots:
+        for spot in (*spots, *self._nearest(stage)):
             box = box.united(QRectF(spot.x() - 8, spot.y() - 8, 16, 16))
         return box.adjusted(-6, -6, 6, 6)
 
@@ -94,6 +120,18 @@ class Tape:
             for colour, wide in ((QColor(p.sheet), 4.4 * s), (QColor(p.ink), 1.8 * s)):
                 painter.setPen(QPen(colour, wide))
                 painter.drawLine(spots[0], spots[1])
+        nearest = self._nearest(stage)
+        if len(nearest) == 2:
+            for colour, wide, style in (
+                (QColor(p.sheet), 4.4 * s, Qt.PenStyle.SolidLine),
+                (QColor(p.ink), 1.8 * s, Qt.PenStyle.DashLine),
+            ):
+                painter.setPen(QPen(colour, wide, style))
+                painter.drawLine(nearest[0], nearest[1])
+            painter.setPen(QPen(QColor(p.ink), 1.8 * s))
+            painter.setBrush(QColor(p.sheet))
+            for spot in nearest:
+                painter.drawEllipse(spot, 4 * s, 4 * s)
         for spot in spots:
             painter.setPen(QPen(QColor(p.sheet), 2))
             painter.setBrush(QColor(p.dye))
@@ -107,3 +145,9 @@ class Tape:
             painter.setFont(font((19 if i == 0 else 14) * s, 700 if i == 0 else 500))
             row = QRectF(box.x() + 12 * s, box.y() + (6 + 22 * i) * s, box.width(), 24 * s)
             painter.drawText(row, Qt.AlignmentFlag.AlignVCenter, text)
+
+
+def on_stage(stage: Stage, points: Iterable[Array]) -> list[QPointF]:
+    """Where points stand on the stage; those behind the eye are left out."""
+    spots = [stage.spots(point) for point in points]
+    return [QPointF(float(x), float(y)) for x, y in spots if np.isfinite((x, y)).all()]

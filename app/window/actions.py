@@ -13,13 +13,12 @@ from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QFileDialog, QMenu, QMessageBox
 
 from app import examples
-from app.document import reading, recents
+from app.document import gaps, reading, recents
 from app.document.exports import Exports
-from app.hand.tape import Tape
+from app.hand.tape import Gap, Tape
 from app.plots.sheet import PlotSheet
 from app.window import pairs_menu
 from kinematics.project import files
-from kinematics.studies.study import moment
 
 if TYPE_CHECKING:
     from app.stage.pick import Hit
@@ -46,7 +45,8 @@ class Actions(QObject):
         self.window = window
         self.selected: str = ""
         self.exports = Exports(window)
-        self.tape = Tape()
+        self.tape = Tape(self._gap)
+        self._gap_of: tuple[object, Gap] | None = None  # position and parts, and what was found
         self.sheet: PlotSheet | None = None
         self._plan: dict[str, Callable[[], object]] = {
             "menu": self.menu,
@@ -248,22 +248,28 @@ class Actions(QObject):
             return
         self.tape.units = window.document.project.units
         self.tape.pick(hit)
-        self.tape.note = self._between()
         window.notice.put_away()
         self._redraw()
 
-    def _between(self) -> str:
-        """The nearest the two parts come to each other here, if they are checked."""
-        document, ends = self.window.document, self.tape.ends
-        if document.study is None or not document.checked or len(ends) < 2:
-            return ""
-        now = moment(document.study, document.travel, document.rack)
-        wanted = {end.hit.piece.part for end in ends}
-        for p, names in enumerate(now.names):
-            if set(names) == wanted:
-                gap = float(now.clearances.low[p, 0, 0])
-                return f"nearest: {reading.amount_words(gap, self.tape.units)}"
-        return ""
+    def _gap(self, a: str, b: str) -> Gap | None:
+        """The nearest two parts come to each other in the present position, if it is known."""
+        document = self.window.document
+        if document.study is None or document.pose is None or not document.checked:
+            return None
+        key = (document.pose, a, b)
+        if self._gap_of is None or self._gap_of[0] != key:
+            self._gap_of = (key, self._measured(a, b))
+        return self._gap_of[1]
+
+    def _measured(self, a: str, b: str) -> Gap:
+        document = self.window.document
+        assert document.study is not None
+        assert document.pose is not None
+        found = gaps.between(document.pose, document.study, a, b)
+        if found is None:
+            return Gap("these two are not checked against each other")
+        amount, ends = found
+        return Gap(f"nearest: {reading.amount_words(amount, self.tape.units)}", ends)
 
     def through(self) -> None:
         """Fade all parts but the two that meet; again to bring them back."""

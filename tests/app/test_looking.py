@@ -9,6 +9,8 @@ from PySide6.QtGui import QWheelEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
+from app.document import reading
+from kinematics.studies.study import moment
 from tests.app.conftest import Driver, wait
 
 
@@ -76,6 +78,16 @@ def test_the_tape_measures_between_two_points_clicked(driver: Driver) -> None:
     far = float(np.linalg.norm(ends[1] - ends[0]))
     told = float(tape.lines()[0].split()[0])
     assert told == pytest.approx(far, abs=4.0)  # a click is a whole px
+    # Between the parts themselves, wherever the wheel is meanwhile.
+    for travel in (0.0, 40.0):
+        driver.document.set_travel(travel)
+        whole = moment(driver.document.study, travel)
+        p = [set(names) for names in whole.names].index({"tyre", "tower"})
+        amount = reading.amount_words(float(whole.clearances.low[p, 0, 0]), "mm")
+        assert tape.lines()[2] == f"nearest: {amount}"
+        a, b = tape.between().ends
+        assert np.linalg.norm(b - a) == pytest.approx(whole.clearances.low[p, 0, 0], abs=0.2)
+    driver.document.set_travel(0.0)
     driver.key(Qt.Key.Key_D)
     assert not driver.window.hands.measuring
     assert not tape.ends
