@@ -8,11 +8,14 @@ import pytest
 
 from app.resources import assets
 from kinematics.clearance.places import STILL
+from kinematics.motion import move
 from kinematics.project.edit import move_top
 from kinematics.project.files import read
 from kinematics.project.model import Rule
-from kinematics.studies.sliding import Sliding, Term
+from kinematics.studies.cures_coilover import moved_mount
+from kinematics.studies.sliding import Sliding, Term, steers_the_wheel
 from kinematics.studies.strut_mount import move_strut_top
+from kinematics.studies.strut_places import StrutPlaces
 from kinematics.studies.study import look, set_up
 from kinematics.studies.top_map import TopMap, top_map
 
@@ -187,3 +190,41 @@ def rebuilt(setting, plan: TopMap, row: int, column: int) -> float:
     checked = look(moved, travel, np.zeros(1))
     pairs = Sliding(moved, checked.motion, True).affected
     return float(np.nanmin(checked.clearances.low[pairs, :, 0]))
+
+
+@pytest.mark.campaign
+@pytest.mark.parametrize(
+    ("name", "with_tower"),
+    [("rear-in-trouble", True), ("rear-in-trouble", False), ("rear-five-links", True),
+     ("front-wishbones", True), ("front-strut", True), ("rear-semi-trailing", True)],
+)  # fmt: skip
+def test_the_map_equals_brute_force_at_places_never_tried_before(name, with_tower):
+    """Every pair of the corner rebuilt with its mount there, at all the map's travels."""
+    seed = int(np.random.SeedSequence().entropy % 2**32)
+    rng = np.random.default_rng(seed)
+    setting = set_up(example(name))
+    offsets = np.sort(rng.uniform(-40.0, 40.0, 9))
+    height = float(rng.uniform(-8.0, 8.0))
+    plan = top_map(setting, offsets, offsets, height=height, with_tower=with_tower)
+    for row, column in rng.integers(0, 9, (8, 2)):
+        if np.isnan(plan.margin[row, column]):
+            continue
+        at = offsets[row], offsets[column], height
+        moved = set_up(moved_mount(setting.project, *at, with_tower))
+        assert (plan.droop[row, column], plan.bump[row, column]) == pytest.approx(
+            moved.range, abs=1e-4
+        )
+        inside = (plan.travels > moved.range[0]) & (plan.travels < moved.range[1])
+        travel = np.sort(np.concatenate([plan.travels[inside], moved.range]))
+        low = look(moved, travel, np.zeros(1)).clearances.low[:, :, 0]
+        pairs = [k for k in range(len(moved.names)) if k in affected(setting, with_tower)]
+        figure = np.nanmin(low[pairs]), np.nanmin((low - moved.rule[:, None])[pairs])
+        found = plan.clearance[row, column], plan.margin[row, column]
+        assert found == pytest.approx(figure, abs=0.02), f"seed {seed}, place {at}"
+
+
+def affected(setting, with_tower):
+    """Numbers of the pairs that the mount's place changes."""
+    motion = move(setting.linkage, [0.0])
+    kind = StrutPlaces if steers_the_wheel(setting.unfolded) else Sliding
+    return set(kind(setting, motion, with_tower).affected.tolist())
