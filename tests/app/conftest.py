@@ -48,13 +48,18 @@ class Driver:
         self.stage = window.stage
 
     def settle(self) -> None:
-        """Until the study on show is that of the project as it is."""
+        """Until the study on show is that of the project as it is, and none is to come."""
         document = self.document
         wait(
             self.app,
-            lambda: document.study is not None and document.study.project is document.project,
+            lambda: (
+                document.checked
+                and document.study is not None
+                and document.study.project is document.project
+                and not document._later.isActive()
+                and document.jobs.busy in ("", "map")
+            ),
         )
-        wait(self.app, lambda: document.jobs.busy in ("", "map"))
         self.app.processEvents()
 
     def open(self, name: str) -> None:
