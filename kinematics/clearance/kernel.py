@@ -1667,8 +1667,6 @@ def _bore_held(h, b, h1, way, want, spans, n, ws):
             else:
                 held[0] += zero
                 low = max(low, _sector_held(h, b, held))
-            if low < want:
-                return low
         bound = min(bound, low)
     return bound
 
@@ -1684,8 +1682,7 @@ def _bore_between(h0, b0, h1, b1, settled, way, want, spans, n, ws):
             bound = min(bound, spans[i, 2])
     else:
         bound = _bore_held(h1, b1, h1, way, want + bent, spans, n, ws)
-    if bound >= want:
-        bound = min(bound, _bore_held(h0, b0, h1, way, want + bent, spans, n, ws))
+    bound = min(bound, _bore_held(h0, b0, h1, way, want + bent, spans, n, ws))
     if bound < min(want, 0.0):
         bound = max(bound, -max(h1[3], max(_half_width(b0), _half_width(b1))))
     return bound - bent
@@ -2067,7 +2064,7 @@ def _nearest(tables, ids, sides, memory, first, limit, eps, since, ws, whole, bo
         if tested[p] == 0.0:
             _test(p, a, b, memory, ws)
             if p != first:
-                if counts[p] >= 0:
+                if counts[p] >= 0 and enough < 1e299:
                     proof = _bore_test(
                         tables, ids_a[i], ids_b[j], a, b, kept[p], counts[p], since[p], enough,
                         whole, ws
