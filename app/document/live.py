@@ -7,16 +7,15 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import msgspec
 import numpy as np
 from numpy.typing import NDArray
 
+from app.document.sliding import slid_by as slid_by  # asked for as of this module
+from app.document.sliding import top_mount as top_mount
 from kinematics.clearance import Clearances, clearances
-from kinematics.errors import ClearstrokeError
 from kinematics.findings.find import clearance_findings, ranked
 from kinematics.measures import measure
 from kinematics.motion import Motion, corner, move
-from kinematics.project.edit import move_top
 from kinematics.project.model import Project
 from kinematics.project.unfold import unfold
 from kinematics.shapes.build import Builder
@@ -142,32 +141,6 @@ def check(pose: Pose, found: Study) -> Study:
     return _at(pose, found, travel, rack, _near_pairs(found, travel, rack, far))
 
 
-def slid_by(before: Project, after: Project) -> float | None:
-    """How far the top mount was slid, mm, if that is all that changed."""
-    was, now = top_mount(before), top_mount(after)
-    if was is None or now is None:
-        return None
-    move = now - was
-    try:
-        same = move_top(before, float(move[0]), float(move[1]), float(move[2]))
-    except ClearstrokeError:
-        return None
-    # Mostly the same to the last digit, which is found out a hundred times as fast.
-    alike = same == after or _alike(msgspec.to_builtins(same), msgspec.to_builtins(after))
-    return float(np.linalg.norm(move)) if alike else None
-
-
-def _alike(a: Any, b: Any) -> bool:
-    """Whether two trees of plain data are the same, lengths to a millionth of a mm."""
-    if isinstance(a, dict) and isinstance(b, dict):
-        return a.keys() == b.keys() and all(_alike(a[k], b[k]) for k in a)
-    if isinstance(a, list | tuple) and isinstance(b, list | tuple):
-        return len(a) == len(b) and all(_alike(x, y) for x, y in zip(a, b, strict=True))
-    if isinstance(a, float) and isinstance(b, float):
-        return abs(a - b) <= 1e-6
-    return bool(a == b)
-
-
 def _near(project: Project, before: Study, folder: Path | None) -> Setting:
     old = before.setting
     unfolded = unfold(project)
@@ -258,13 +231,6 @@ def limits(found: Study, rack: float) -> tuple[float, float]:
     while high < len(good) - 1 and good[high + 1]:
         high += 1
     return float(travel[low]), float(travel[high])
-
-
-def top_mount(project: Project | None) -> Array | None:
-    """The top bearing's centre, mm; None without a coilover."""
-    if project is None or project.coilover is None:
-        return None
-    return np.asarray(project.points[project.coilover.top.point], float)
 
 
 def dressed(project: Project, folder: Path | None = None) -> tuple[Skin, ...]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
     QColor,
@@ -48,6 +50,7 @@ class Ruler(QWidget):
         self.past = 0.0  # how far the hand pulls beyond a limit, shown, mm
         self.hovered: Stop | None = None
         self._still: QPixmap | None = None
+        self._bare: tuple[object, QPixmap] | None = None  # the same without bands, and of what
         self._held: float | None = None
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -161,22 +164,34 @@ class Ruler(QWidget):
 
     def _draw_still(self) -> QPixmap:
         """All but the level: drawn once per study, size and theme."""
-        ratio = self.devicePixelRatioF()
-        still = QPixmap(self.size() * ratio)
-        still.setDevicePixelRatio(ratio)
-        p = self.theme.palette
-        still.fill(QColor(p.sheet))
+        still = QPixmap(self._draw_bare())
         painter = QPainter(still)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        self._draw_bands(painter)
+        painter.end()
+        return still
+
+    def _draw_bare(self) -> QPixmap:
+        """What stays as it is while only the bands change, as under a sliding mount."""
+        ratio, theme, board = self.devicePixelRatioF(), self.theme, self.board
+        of = (replace(board, travel=EMPTY.travel, bands=(), curves={}), self.size(), ratio, theme.scale,
+              theme.palette, self.hovered)  # fmt: skip
+        if self._bare is not None and self._bare[0] == of:
+            return self._bare[1]
+        bare = QPixmap(self.size() * ratio)
+        bare.setDevicePixelRatio(ratio)
+        bare.fill(QColor(theme.palette.sheet))
+        painter = QPainter(bare)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         self._draw_heading(painter)
         self._draw_past(painter)
-        self._draw_bands(painter)
         self._draw_ticks(painter)
         self._draw_stops(painter)
-        painter.setPen(QPen(QColor(p.hair), 1))
+        painter.setPen(QPen(QColor(theme.palette.hair), 1))
         painter.drawLine(QPointF(0.5, 0), QPointF(0.5, self.height()))
         painter.end()
-        return still
+        self._bare = of, bare
+        return bare
 
     def _draw_heading(self, painter: QPainter) -> None:
         s, p = self.theme.scale, self.theme.palette

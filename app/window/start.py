@@ -20,9 +20,7 @@ if TYPE_CHECKING:
     from app.window.window import Window
 
 log = logging.getLogger(__name__)
-GIVE_WAY = (
-    0.001  # s until a worker lets the screen's thread go on; the usual 5 ms make hands stutter
-)
+GIVE_WAY = 0.001  # s until a worker lets the screen go on; at the usual 5 ms hands stutter
 
 
 def dress(app: QApplication) -> None:

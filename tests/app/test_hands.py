@@ -11,6 +11,7 @@ from PySide6.QtTest import QTest
 
 from app.document import live, reading
 from app.look.palette import State
+from kinematics.project.edit import move_top
 from kinematics.project.furnish import add_part, move_face
 from tests.app.conftest import Driver, wait
 
@@ -303,7 +304,7 @@ def test_an_unknown_clearance_is_said_to_be_unknown() -> None:
 
 def test_only_a_mount_that_slid_is_measured_near_it_alone(driver: Driver) -> None:
     start = driver.document.project
-    slid = live.move_top(start, 3.0, -4.0, 0.0)
+    slid = move_top(start, 3.0, -4.0, 0.0)
     assert live.slid_by(start, slid) == pytest.approx(5.0)
     wider, _ = add_part(start, "box")
     assert live.slid_by(start, wider) is None

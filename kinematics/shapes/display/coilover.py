@@ -80,6 +80,7 @@ def eye(radius: float, bore: float, width: float) -> Mesh:
     return join(cylinder(radius, -half, half, 18), head, nut).moved(rotation=ACROSS)
 
 
+@lru_cache(maxsize=8)
 def _body(coilover: Coilover, top: float, clamped: bool) -> Mesh:
     r = coilover.body_diameter / 2
     low = 0.0 if clamped else 0.55 * r
@@ -100,6 +101,7 @@ def _body(coilover: Coilover, top: float, clamped: bool) -> Mesh:
     return join(tube, eye(min(0.72 * r, 20.0), 7.0, min(1.1 * r, 30.0)))
 
 
+@lru_cache(maxsize=8)
 def _shaft(coilover: Coilover, reach: float) -> Mesh:
     r = coilover.shaft_diameter / 2
     return join(
@@ -172,6 +174,7 @@ def helix(spring: Spring, active: float) -> Mesh:
     return coil(centre, share, wire / 2, WIRE_SIDES)
 
 
+@lru_cache(maxsize=8)
 def _seat(coilover: Coilover, spring: Spring) -> Mesh:
     """The adjuster ring under the spring, a groove round its rim."""
     r = (spring.seat_outside or spring.outside) / 2
@@ -183,6 +186,7 @@ def _seat(coilover: Coilover, spring: Spring) -> Mesh:
     return revolve([(bore, low), *((r - cut, low + up) for cut, up in rim), (bore, high)], AROUND)
 
 
+@lru_cache(maxsize=8)
 def _top_hat(coilover: Coilover, spring: Spring) -> Mesh:
     """The hat over the spring's upper end, and its neck up to the bearing."""
     r, low = spring.outside / 2 + 1.0, -spring.end_from_top
@@ -204,6 +208,7 @@ def _top_hat(coilover: Coilover, spring: Spring) -> Mesh:
     )
 
 
+@lru_cache(maxsize=8)
 def _thread(coilover: Coilover, thread: Thread) -> Mesh:
     """The threaded sleeve, its ends broken; as wide as its crests."""
     r, bore = thread.diameter / 2, coilover.body_diameter / 2 - 1.0
