@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QLayout, QVBoxLayout
 
+from app.describe import editors
 from app.describe.form import Form
 from app.describe.toe import CHOICES, choose_toe_unit, toe_unit
 from app.document import tree
@@ -26,12 +27,12 @@ def build(room: Describe, column: QVBoxLayout) -> None:
     held = {m.path[-1]: m for m in tree.members(Project, ()) if isinstance(m, Entry)}
     form.heading("This project")
     for name in ("title", "data", "source", "notes"):
-        form.line(name, held[name].help, wide(room.editor(held[name]), WIDE, room.theme))
+        form.line(name, held[name].help, wide(editors.editor(room, held[name]), WIDE, room.theme))
     form.heading("Units")
     form.line(
         "lengths",
         "unit of every length shown and typed bare",
-        wide(room.editor(held["units"]), WIDE, room.theme),
+        wide(editors.editor(room, held["units"]), WIDE, room.theme),
     )
     form.line(
         "toe",

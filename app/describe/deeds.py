@@ -103,6 +103,14 @@ class Deeds:
                 self.room.opened[table] = old
             raise
 
+    def move_to(self, path: Path, new: str) -> None:
+        """Have an entry that is named after something else be of another."""
+        try:
+            self.rename(path, new)
+        except ClearstrokeError as error:
+            self.room.tell(tree.in_words(error))
+            self.room.renew()
+
     def rename_body(self, old: str, new: str) -> None:
         """Call a moving body otherwise. Raises what its field then shows."""
         project = self.document.project

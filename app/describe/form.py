@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.describe import choices, wind
+from app.describe import choices, editors, wind
 from app.describe.bits import Fold
 from app.document import tree
 from app.document.tree import Entry, Group, Path
@@ -151,7 +151,7 @@ class Form:
 
     def entry(self, entry: Entry, words: str = "") -> None:
         """One entry on a line of its own."""
-        editor = self.room.editor(entry)
+        editor = editors.editor(self.room, entry)
         if entry.kind != "flag":
             wide(editor, EDITOR, self.theme)
         self.line(words or entry.label, entry.help, editor)
@@ -184,10 +184,11 @@ class Form:
         point, body = tree.members(End, group.path)
         assert isinstance(point, Entry)
         assert isinstance(body, Entry)
-        editors = [
-            wide(self.room.editor(each), w, self.theme) for each, w in ((point, 152), (body, 112))
+        beside = [
+            wide(editors.editor(self.room, each), w, self.theme)
+            for each, w in ((point, 152), (body, 112))
         ]
-        self.line(group.label, group.help or "a point, and the body that carries it", *editors)
+        self.line(group.label, group.help or "a point, and the body that carries it", *beside)
 
     def absent(self, group: Group) -> None:
         """Something that isn't given, with the button that adds it."""
@@ -216,14 +217,14 @@ class Form:
         leaves = [choices.known(self.project, each) for each in found if isinstance(each, Entry)]
         worded = leaves[0].kind not in ("length", "number", "degrees")
         room = 130 if worded else NARROW
-        editors = [wide(self.room.editor(each), room, self.theme) for each in leaves]
+        beside = [wide(editors.editor(self.room, each), room, self.theme) for each in leaves]
         if group.optional:
             away = self.quiet(
                 "×", f"Leave out {group.label}", "Leave this out",
                 lambda: self.room.deeds.drop_at(group.path),
             )  # fmt: skip
-            editors.append(away)
-        self.line(group.label, group.help, *editors)
+            beside.append(away)
+        self.line(group.label, group.help, *beside)
 
     # --- lists and tables ---------------------------------------------------------------------
 
@@ -250,15 +251,17 @@ class Form:
         each = tree.member(_item(group), path)
         if isinstance(each, Entry):
             each = choices.known(self.project, each)
-            self.line(words, group.help, wide(self.room.editor(each), EDITOR, self.theme), away)
+            self.line(
+                words, group.help, wide(editors.editor(self.room, each), EDITOR, self.theme), away
+            )
         elif isinstance(each, Group) and each.form == "row":
             cells = [tree.member(kind, (*path, k)) for k, kind in enumerate(each.items)]
-            editors = [
-                wide(self.room.editor(cell), NARROW - 6, self.theme)
+            beside = [
+                wide(editors.editor(self.room, cell), NARROW - 6, self.theme)
                 for cell in cells
                 if isinstance(cell, Entry)
             ]
-            self.line(words, group.help, *editors, away)
+            self.line(words, group.help, *beside, away)
         else:
             self.small_heading(words, away)
             self.record(path)
@@ -302,9 +305,11 @@ class Form:
         buttons.addWidget(away)
         if table in choices.BY_PLACE and len(group.path) == 1:
             keys = choices.keys(self.project, table, name)
-            form.line("of", "", wide(self.room.key_chooser(path, keys), EDITOR + 40, self.theme))
+            form.line(
+                "of", "", wide(editors.key_chooser(self.room, path, keys), EDITOR + 40, self.theme)
+            )
         else:
-            called = self.room.name_field(path)
+            called = editors.name_field(self.room, path)
             form.line("called", "its name", wide(called, EDITOR + 40, self.theme))
         if isinstance(value, msgspec.Struct):
             form.record(path)
@@ -319,10 +324,10 @@ class Form:
     def pair_line(self, pair: Sequence[Entry], much: Entry, away: QWidget) -> None:
         """Two names, how much lies between them, and a button that takes the line away."""
         names = [
-            wide(self.room.editor(choices.known(self.project, each)), 118, self.theme)
+            wide(editors.editor(self.room, choices.known(self.project, each)), 118, self.theme)
             for each in pair
         ]
-        field = wide(self.room.editor(much), NARROW + 4, self.theme)
+        field = wide(editors.editor(self.room, much), NARROW + 4, self.theme)
         row = QHBoxLayout()
         row.setSpacing(round(5 * self.theme.scale))
         for each in (*names, field, away):
@@ -332,7 +337,7 @@ class Form:
 
     def quiet_words(self, entry: Entry, ask: str) -> None:
         """A text over the whole width, framed only while the hand is in it."""
-        field = self.room.field(entry)
+        field = editors.field(self.room, entry)
         field.framed = False
         field.setPlaceholderText(ask)
         field.dress()

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from PySide6.QtWidgets import QMenu, QVBoxLayout
 
-from app.describe import car, choices, mount, table
+from app.describe import car, choices, editors, mount, table
 from app.describe.form import Form
 from app.document import tree
 from app.document.tree import Group, Path
@@ -19,6 +19,7 @@ from kinematics.project.fresh import FITTINGS, add_fitting, usual_give, usual_ru
 from kinematics.project.furnish import KINDS as PLAIN
 from kinematics.project.furnish import add_part
 from kinematics.project.model import Project
+from kinematics.project.names import OF_A_COILOVER, OF_A_TOWER, OF_A_WHEEL
 from kinematics.project.rules import extra_positions_of, rules_of
 from kinematics.project.unfold import unfold
 from kinematics.units import show_length
@@ -58,6 +59,14 @@ def page_of(path: Path) -> str | None:
         page.word for page in PAGES for held in page.paths if held and path[: len(held)] == held
     ]
     return found[0] if found else None
+
+
+def page_for_part(name: str) -> str | None:
+    """The page that describes what is not one of many: the tyre, the spring, the tower."""
+    for word, names in (("Wheel", OF_A_WHEEL), ("Damper", OF_A_COILOVER), ("Tower", OF_A_TOWER)):
+        if name in names:
+            return word
+    return "Tower" if name == "top mount" else None
 
 
 def value_of(project: Project, path: Path) -> Any:
@@ -161,7 +170,7 @@ def _links(room: Describe, column: QVBoxLayout) -> None:
             "Remove", f"Remove {name}", "Take it away with all that is joined to it",
             partial(room.deeds.remove_body, name),
         )  # fmt: skip
-        called = room.name_field(("bodies", k))
+        called = editors.name_field(room, ("bodies", k))
         called.put = partial(room.deeds.rename_body, name)
         called.setAccessibleName(f"name of {name}")
         form.line("called", "", wide(called, 190, form.theme), away)

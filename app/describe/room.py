@@ -8,6 +8,7 @@ from collections.abc import Callable
 from functools import partial
 
 from PySide6.QtCore import QPoint, Qt, QTimer, Signal
+from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
@@ -20,10 +21,9 @@ from app.describe import choices, pages
 from app.describe.bits import Fold, PageWord
 from app.describe.deeds import Deeds
 from app.describe.sketch import SketchPanel
-from app.describe.toe import ToeField
 from app.document import tree
 from app.document.document import Document
-from app.document.tree import Entry, Path
+from app.document.tree import Path
 from app.entry import Chooser, Field, Tick
 from app.look.theme import Theme
 from app.look.type import font
@@ -33,7 +33,10 @@ from kinematics.project.mirror import mirror
 from kinematics.project.model import Project
 
 WIDEST = 480  # px at scale 1: beyond it a field stands too far from its label
-HOW = "Type 82.5, 82,5, 3 1/4 in or 80 + 25.4. Enter takes it, Esc gives it up, arrows step it."
+HOW = (
+    "Type 82.5, 82,5, 3 1/4 in or 80 + 25.4. Enter takes it, Esc gives it up, arrows step it. "
+    "Ctrl with Page Up or Down turns the page."
+)
 
 
 @told
@@ -80,6 +83,10 @@ class Describe(QWidget):
         document.changed.connect(self.renew)
         document.opened.connect(self._opened)
         theme.changed.connect(self._dress)
+        for keys, step in (("Ctrl+PgDown", 1), ("Ctrl+PgUp", -1)):
+            turn = QShortcut(QKeySequence(keys), self)
+            turn.setContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+            turn.activated.connect(partial(self.turn, step))
         self._dress()
 
     def _lay_out(self) -> None:
@@ -110,6 +117,16 @@ class Describe(QWidget):
             self.rebuild(self._scrolled.get(word, 0))
         self.words[self.page].setChecked(True)
 
+    def turn(self, step: int) -> None:
+        """To the next page or the one before, round and round, with the hand in its first field."""
+        words = list(self.words)
+        self.go(words[(words.index(self.page) + step) % len(words)])
+        first = next(
+            iter((*self.fields.values(), *self.others.values(), *self.folds.values())), None
+        )
+        if first is not None:
+            first.setFocus(Qt.FocusReason.TabFocusReason)
+
     def reveal(self, path: Path) -> None:
         """Turn to the page an entry is on, unfold what it is in, and put the hand in its field."""
         page = pages.page_of(path) or self.page
@@ -127,19 +144,32 @@ class Describe(QWidget):
         if editor is not None:
             editor.setFocus(Qt.FocusReason.OtherFocusReason)
             self._soon(lambda: self._look_at(path, 60))
-            self._hold(path, editor.toolTip())
+            self.hold(path, editor.toolTip())
 
     def show_part(self, name: str) -> None:
-        """Unfold what was picked in the view, if it has a page here."""
+        """Turn to what was picked in the view, and unfold it if it is one of many."""
         project = self.document.project
-        if project is None or not self.isVisible():
+        if project is None or not self.isVisible() or not name:
             return
         for table in ("parts", "links"):
             if name in getattr(project, table):
-                self.opened[(table,)] = name
-                self.page = pages.page_of((table,)) or self.page
+                self.page, self.opened[table,] = pages.page_of((table,)) or self.page, name
                 self.rebuild()
-                self._soon(partial(self._look_at, (table, name), 200))
+                self._soon(partial(self._look_at, (table, name), 330))
+                return
+        word = pages.page_for_part(name)
+        if word is not None:
+            self.go(word)
+
+    def show_point(self, name: str) -> None:
+        """The row of a point that is held in the view stands out, where the table is shown."""
+        if name and self.page == "Points" and self.isVisible():
+            for path, field in self.fields.items():
+                framed = path[-1] != "" or path[1] == name
+                if field.framed != framed:
+                    field.framed = framed
+                    field.dress()
+            self._look_at(("points", name, ""), 60)
 
     def _opened(self) -> None:
         self.opened.clear()
@@ -240,71 +270,9 @@ class Describe(QWidget):
             watch(project)
         self.sketch.renew(project)
 
-    # --- editors -----------------------------------------------------------------------------
+    # --- what is in hand ----------------------------------------------------------------------
 
-    def editor(self, entry: Entry) -> QWidget:
-        """A field, a tick or a choice, as the entry asks for."""
-        project = self.document.project
-        assert project is not None
-        entry = choices.known(project, entry)
-        if entry.kind == "flag":
-            tick = Tick(self.theme)
-            tick.setAccessibleName(entry.label)
-            tick.setToolTip(entry.help)
-            tick.toggled.connect(lambda on: self.deeds.choose(entry, on))
-            tick.held.connect(lambda: self._hold(entry.path, entry.help))
-            self.others[entry.path] = tick
-            return tick
-        if entry.kind in ("choice", "point", "body", "name"):
-            return self._chooser(entry)
-        return self.field(entry)
-
-    def _chooser(self, entry: Entry) -> Chooser:
-        chooser = Chooser(self.theme)
-        chooser.setProperty("entry", entry)
-        chooser.setAccessibleName(" ".join(map(str, entry.path)))
-        chooser.setToolTip(entry.help)
-
-        def take() -> None:
-            words = chooser.currentText()
-            self.deeds.choose(entry, None if entry.optional and words == choices.NONE else words)
-
-        chooser.activated.connect(lambda _: take())
-        chooser.held.connect(lambda: self._hold(entry.path, entry.help))
-        self.others[entry.path] = chooser
-        return chooser
-
-    def field(self, entry: Entry, kind: type[Field] = Field) -> Field:
-        """A field of the page; its errors are said above the form."""
-        project = self.document.project
-        assert project is not None
-        if entry.path == ("wheel", "toe_deg"):
-            kind = ToeField
-        field = kind(self.theme, entry, project.units, lambda value: self.deeds.put(entry, value))
-        field.wrong.connect(self.tell)
-        field.held.connect(lambda: self._hold(entry.path, entry.help))
-        self.fields[entry.path] = field
-        if isinstance(field, ToeField):
-            self.watches.append(field.follow)
-        return field
-
-    def name_field(self, path: Path) -> Field:
-        """What an entry of a table is called, to be changed."""
-        entry = Entry((*path, ""), "text", "its name, wherever it is spoken of")
-        field = self.field(entry)
-        field.put = lambda name: self.deeds.rename(path, str(name))
-        field.setAccessibleName(f"name of {path[-1]}")
-        return field
-
-    def key_chooser(self, path: Path, keys: tuple[str, ...]) -> Chooser:
-        """What an entry of a table is of, where that is its name."""
-        chooser = Chooser(self.theme)
-        chooser.setAccessibleName(f"what {path[-1]} is of")
-        chooser.offer(keys, str(path[-1]))
-        chooser.activated.connect(lambda _: self.deeds.rename(path, chooser.currentText()))
-        return chooser
-
-    def _hold(self, path: Path, help_: str) -> None:
+    def hold(self, path: Path, help_: str) -> None:
         """The focus came to an entry: its meaning, its sketch and its point stand out."""
         project = self.document.project
         self._at = path

@@ -10,6 +10,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QLabel
 
+from app.describe import editors
 from app.document.tree import Entry
 from app.entry import Field, wide
 from app.look.type import font
@@ -136,7 +137,7 @@ def build(room: Describe, form: Form) -> None:
 
 
 def _cell(room: Describe, table: Table, entry: Entry, place: tuple[int, int]) -> Cell:
-    made = table.add(room.field(entry, Cell), place)  # type: ignore[arg-type]
+    made = table.add(editors.field(room, entry, Cell), place)  # type: ignore[arg-type]
     return made
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import lru_cache
 from typing import Any
 
 import msgspec
@@ -33,7 +34,7 @@ def rename_point(project: Project, old: str, new: str) -> Project:
         return new if what == "point" and name == old else name
 
     points = {new if name == old else name: xyz for name, xyz in project.points.items()}
-    made: Project = _walk(project, inspect.type_info(Project), "", change)
+    made: Project = _walk(project, _type(Project), "", change)
     return msgspec.structs.replace(made, points=points)
 
 
@@ -51,7 +52,7 @@ def rename_body(project: Project, old: str, new: str) -> Project:
     def change(what: str, name: str) -> str:
         return new if what == "body" and name == old else name
 
-    made: Project = _walk(project, inspect.type_info(Project), "", change)
+    made: Project = _walk(project, _type(Project), "", change)
     bodies = tuple(new if name == old else name for name in project.bodies)
     return _moved(msgspec.structs.replace(made, bodies=bodies), {old: new})
 
@@ -118,6 +119,12 @@ def _spoken(project: Project, names: dict[str, str], table: str) -> Project:
     return replace(made, adjusters=adjusters, give=give, survey=survey)
 
 
+@lru_cache(maxsize=256)
+def _type(record: Any) -> inspect.Type:
+    """What a record holds: slow to find out."""
+    return inspect.type_info(record)
+
+
 def _fit(name: str) -> str:
     name = " ".join(name.split())
     if not name:
@@ -135,7 +142,8 @@ def _walk(value: Any, kind: inspect.Type, names: str, change: Change) -> Any:
         wanted = [t for t in kind.types if _fits(value, t)]
         return _walk(value, wanted[0], names, change) if wanted else value
     if isinstance(value, msgspec.Struct):
-        info = inspect.type_info(type(value))
+        record: Any = type(value)
+        info = _type(record)
         assert isinstance(info, inspect.StructType)
         changed = {f.name: _walk(getattr(value, f.name), f.type, "", change) for f in info.fields}
         return msgspec.structs.replace(value, **changed)
@@ -193,6 +201,7 @@ def _names(record: Any, wanted: str, kind: str = "point") -> bool:
             heard.append(name)
         return name
 
+    held: Any = type(record)
     if record is not None:
-        _walk(record, inspect.type_info(type(record)), "", hear)
+        _walk(record, _type(held), "", hear)
     return wanted in heard

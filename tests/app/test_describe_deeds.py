@@ -288,6 +288,38 @@ def test_a_click_takes_all_of_a_field_and_escape_lets_go(form: Driver) -> None:
     assert form.window.focusWidget() is not field
 
 
+def test_what_is_picked_in_the_view_is_turned_to(form: Driver) -> None:
+    room = form.window.describe
+    for name, word in (("tyre", "Wheel"), ("spring", "Damper"), ("tower", "Tower")):
+        room.show_part(name)
+        assert room.page == word
+    form.window.hands.picked.emit(None)
+    assert room.page == "Tower"
+    room.show_part("chassis rail")
+    assert room.page == "Parts"
+    assert room.folds["parts", "chassis rail"].isChecked()
+
+
+def test_pages_are_turned_with_keys(form: Driver) -> None:
+    room = form.window.describe
+    room.go("Points")
+    words = list(room.words)
+    for word in (*words[1:], words[0]):
+        room.turn(1)
+        assert room.page == word
+        assert form.window.focusWidget() is not None
+    room.turn(-1)
+    assert room.page == words[-1]
+
+
+def test_the_row_of_a_point_held_in_the_view_stands_out(form: Driver) -> None:
+    room = form.window.describe
+    room.go("Points")
+    room.show_point("top bearing")
+    framed = [p[1] for p, f in room.fields.items() if p[-1] == "" and f.framed]
+    assert framed == ["top bearing"]
+
+
 # --- hands ----------------------------------------------------------------------------------
 
 
