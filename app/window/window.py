@@ -158,6 +158,10 @@ class Window(QWidget):
         self.headline.more.connect(lambda: self.do("pairs"))
         self.hands.turned.connect(self._turn)
         self.hands.picked.connect(self.actions_.pick)
+        self.hands.picked.connect(
+            lambda hit: self.describe.show_part("" if hit is None else hit.piece.part)
+        )
+        self.hands.held.connect(lambda *_: self.describe.show_point(self.hands.points.hovered))
         self.hands.chosen.connect(self.describe.reveal)
         self.pad.more.connect(lambda: self.enter("Mount"))
         self.mount.exported.connect(self.actions_.exports.ask_map)
