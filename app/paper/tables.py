@@ -16,7 +16,8 @@ MOTION = (
     "contact_x", "contact_y", "contact_z", "damper", "motion_ratio",
 )  # fmt: skip
 CLEARANCE = (
-    "travel_mm", "rack_mm", "part_a", "part_b", "clearance_mm", "bound_mm",
+    "travel_mm", "rack_mm", "part_a", "part_b", "clearance_mm", "bound_mm", "give_mm",
+    "give_bound_mm",
     "a_x_mm", "a_y_mm", "a_z_mm", "b_x_mm", "b_y_mm", "b_z_mm",
 )  # fmt: skip
 UNITS = {
@@ -45,18 +46,41 @@ def motion_csv(study: Study, out: TextIO) -> None:
 
 
 def clearance_csv(study: Study, out: TextIO) -> None:
-    """One row for every position and pair, travel slowest, in the order of the pairs."""
+    """One row for every position and pair, travel slowest, in the order of the pairs.
+
+    First as if nothing gave, then once parts give; empty where the project has nothing that does.
+    """
     found = study.clearances
     out.write(",".join(CLEARANCE) + "\n")
     names = [f"{word(a)},{word(b)}" for a, b in study.names]
+    give, give_bound = _with_give(study)
     for i, travel in enumerate(study.travel):
         for j, rack in enumerate(study.rack):
             where = ",".join(numbers(np.array([travel, rack])))
             at = (slice(None), i, j)
-            figures = [found.low[at], found.bound[at], found.point_a[at], found.point_b[at]]
-            cells = numbers(np.column_stack(figures).ravel())
+            figures = [found.low[at], found.bound[at], give[at], give_bound[at]]
+            cells = numbers(
+                np.column_stack([*figures, found.point_a[at], found.point_b[at]]).ravel()
+            )
             for p, pair in enumerate(names):
-                out.write(f"{where},{pair},{','.join(cells[8 * p : 8 * p + 8])}\n")
+                out.write(f"{where},{pair},{','.join(cells[10 * p : 10 * p + 10])}\n")
+
+
+def _with_give(study: Study) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Clearances once parts give and their calculation errors, (pairs, nz, ns); NaN for none.
+
+    Give may have been looked at on a finer grid than the study's.
+    """
+    found, given = study.clearances, study.given
+    if given is None:
+        return np.full(found.low.shape, np.nan), np.full(found.low.shape, np.nan)
+    rows = np.searchsorted(given.travel, study.travel - 1e-9)
+    low, bound = np.empty(found.low.shape), np.empty(found.low.shape)
+    for pair in range(len(found.low)):
+        fine = pair in given.pairs
+        mine, error = given.figure(pair, found)
+        low[pair], bound[pair] = (mine[rows], error[rows]) if fine else (mine, error)
+    return low, bound
 
 
 def numbers(values: NDArray[np.float64]) -> list[str]:

@@ -21,7 +21,8 @@ class Given:
     names : of the extra positions. usual : none was typed. pairs : numbers of the pairs looked
     at; no other comes within reach of its give. rigid : the clearances of those pairs as if
     nothing gave. each : by extra position, the same there; NaN for pairs it leaves as they are.
-    travel (nz,), rack (ns,) : the grid, mm.
+    reach (all pairs,) : how much nearer give can bring a pair at most, mm; 0 where it changes
+    nothing. travel (nz,), rack (ns,) : the grid, mm.
     """
 
     names: tuple[str, ...]
@@ -29,6 +30,7 @@ class Given:
     pairs: tuple[int, ...]
     rigid: Clearances
     each: tuple[Clearances, ...]
+    reach: Array
     travel: Array
     rack: Array
 
@@ -37,6 +39,21 @@ class Given:
         if pair not in self.pairs:
             return None
         return np.asarray(self._least(self.pairs.index(pair)).low[0])
+
+    def figure(self, pair: int, rigid: Clearances) -> tuple[Array, Array]:
+        """(nz, ns) certified least clearance of a pair with give, and its calculation error.
+
+        rigid : the clearances of all pairs over this grid. Pairs that were not looked at have lost
+        no more than their reach.
+        """
+        if pair not in self.pairs:
+            reach = self.reach[pair]
+            return rigid.low[pair] - reach, rigid.bound[pair] + reach
+        k = self.pairs.index(pair)
+        every = (self.rigid, *self.each)
+        low = np.fmin.reduce([e.low[k] for e in every])
+        high = np.fmin.reduce([e.low[k] + e.bound[k] for e in every])
+        return np.asarray(low), np.asarray(high - low)
 
     def worst(self, checked: Checked) -> dict[int, Give]:
         """By pair, the extra position that is worst, and from where on the pair touches in any.

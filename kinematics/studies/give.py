@@ -50,6 +50,7 @@ def give(
         pairs=chosen,
         rigid=_rows(done, list(chosen)),
         each=each,
+        reach=np.array([_reach(done, p, tuple(moves.values())) for p in range(len(rigid))]),
         travel=done.travel,
         rack=done.rack,
     )
@@ -60,6 +61,11 @@ def _moves(done: Study, pair: int, moved: Displaced) -> bool:
     i, j = done.setting.pairs.checked[pair]
     one_body = done.parts[i].body == done.parts[j].body
     return ((i in moved.parts) != (j in moved.parts)) and not one_body
+
+
+def _reach(done: Study, pair: int, moves: Sequence[Displaced]) -> float:
+    """How much nearer any extra position can bring a pair at most, mm."""
+    return max((m.farthest for m in moves if _moves(done, pair, m)), default=0.0)
 
 
 def _found(

@@ -26,8 +26,8 @@ MOTION = [
     "contact_y_mm", "contact_z_mm", "damper_mm", "motion_ratio",
 ]  # fmt: skip
 CLEARANCE = [
-    "travel_mm", "rack_mm", "part_a", "part_b", "clearance_mm", "bound_mm", "a_x_mm", "a_y_mm",
-    "a_z_mm", "b_x_mm", "b_y_mm", "b_z_mm",
+    "travel_mm", "rack_mm", "part_a", "part_b", "clearance_mm", "bound_mm", "give_mm",
+    "give_bound_mm", "a_x_mm", "a_y_mm", "a_z_mm", "b_x_mm", "b_y_mm", "b_z_mm",
 ]  # fmt: skip
 CODES = {
     "front-strut": 0,

@@ -1,10 +1,14 @@
 """Clearances with give: both figures, certified, and looked at only where they can matter."""
 
+import csv
+import io
+
 import numpy as np
 import pytest
 from msgspec.structs import replace
 
 from app.examples import find_project
+from app.paper.tables import clearance_csv
 from kinematics.findings import say
 from kinematics.findings.give_words import say_give
 from kinematics.project.files import read
@@ -49,6 +53,29 @@ def test_both_figures_are_said(trouble):
     assert "digs 5.0 mm into the tower lip" in words
     assert "With give (pushed) they overlap by 8.0 mm, from +37.9" in words
     assert say_give(checked.given, checked.project) == "Give, as typed: pushed (3 mm inboard)."
+
+
+def test_the_table_holds_both_figures(trouble):
+    checked = study(with_extra(trouble, pushed=ExtraPosition(inboard=3.0)), [-60.0, 0.0, 60.0])
+    out = io.StringIO()
+    clearance_csv(checked, out)
+    rows = list(csv.DictReader(io.StringIO(out.getvalue())))
+    tight = {r["travel_mm"]: r for r in rows if {r["part_a"], r["part_b"]} == {"tyre", "tower lip"}}
+    row = tight["60.000000"]
+    # The lip's face stands across the car, and the tyre meets it squarely.
+    assert float(row["give_mm"]) == pytest.approx(float(row["clearance_mm"]) - 3.0, abs=0.05)
+    assert float(row["give_bound_mm"]) <= checked.tolerance
+    for r in rows:
+        if r["clearance_mm"]:
+            low, bound = float(r["give_mm"]), float(r["give_bound_mm"])
+            rigid, error = float(r["clearance_mm"]), float(r["bound_mm"])
+            assert rigid - 3.0 - checked.tolerance <= low <= rigid + error
+            # Within reach of its give a pair is measured; farther off it has lost 3 mm at most.
+            assert bound <= checked.tolerance or low + bound <= rigid + error + 1e-5
+    still = study(with_extra(trouble), [0.0])
+    out = io.StringIO()
+    clearance_csv(still, out)
+    assert all(not r["give_mm"] for r in csv.DictReader(io.StringIO(out.getvalue())))
 
 
 def test_the_usual_give_is_marked(trouble):
