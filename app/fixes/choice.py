@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QColor, QPainter, QPaintEvent
 from PySide6.QtWidgets import (
-    QCheckBox,
     QGridLayout,
     QLabel,
     QPushButton,
@@ -14,13 +14,40 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.entry import Tick
 from app.fixes.dimensions import DimensionLine, called
 from app.look.theme import Theme
-from app.look.type import font
+from app.look.type import font, metrics
+from app.told import told
 from kinematics.errors import ClearstrokeError
 from kinematics.project.model import Project
 from kinematics.studies.cures import Choice, Own
 from kinematics.units import MINUS
+
+
+@told
+class NamedTick(Tick):
+    """A tick with its word beside it."""
+
+    def __init__(self, theme: Theme, word: str) -> None:
+        super().__init__(theme)
+        self.setText(word)
+        self.setAccessibleName(word)
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+        wide = metrics(14 * theme.scale, 500).horizontalAdvance(word)
+        self.setFixedWidth(round(wide + 32 * theme.scale))
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        s = self.theme.scale
+        painter = QPainter(self)
+        painter.setFont(font(14 * s, 500))
+        painter.setPen(QColor(self.theme.palette.ink))
+        at = self.rect().adjusted(round(28 * s), 0, 0, 0)
+        painter.drawText(
+            at, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, self.text()
+        )
+        painter.end()
 
 
 class FixesChoice(QWidget):
@@ -34,7 +61,7 @@ class FixesChoice(QWidget):
         self.without: set[str] = set()
         self.own: tuple[Own, ...] = ()
         self.project: Project | None = None
-        self.ticks: dict[str, QCheckBox] = {}
+        self.ticks: dict[str, NamedTick] = {}
         self.column = QVBoxLayout(self)
         self.column.setContentsMargins(0, 0, 0, 0)
         self.message = QLabel("")
@@ -50,6 +77,7 @@ class FixesChoice(QWidget):
 
     def _lay_out(self) -> None:
         self.grid = QGridLayout()
+        self.grid.setVerticalSpacing(0)
         self.column.addLayout(self.grid)
         self.heading = QLabel("Try a dimension of your own, changed from")
         self.heading.setWordWrap(True)
@@ -74,8 +102,7 @@ class FixesChoice(QWidget):
                 widget.deleteLater()
         self.ticks = {}
         for k, name in enumerate(names):
-            tick = QCheckBox(name)
-            tick.setFont(font(13 * self.theme.scale, 500, False))
+            tick = NamedTick(self.theme, name)
             tick.setChecked(name not in self.without)
             tick.toggled.connect(lambda on, which=name: self._tick(which, on))
             self.ticks[name] = tick

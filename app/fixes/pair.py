@@ -16,7 +16,7 @@ from kinematics.studies.fix import Remedy
 from kinematics.studies.fix_pairs import Split
 
 HEADING = "So much of the one, and the least of the other that keeps the rules with it."
-NONE = "Neither is enough with any amount of the other."
+NONE = "Even both together don't keep every rule, whatever the amounts."
 
 
 class PairPanel(QWidget):

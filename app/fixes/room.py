@@ -100,6 +100,7 @@ class FixesRoom(QWidget):
         self.foot = QVBoxLayout()
         self.foot.addWidget(self.others)
         self.column.addLayout(self.head)
+        self.column.addLayout(self.tools.list)
         self.column.addLayout(self.list)
         self.column.addLayout(self.foot)
         self.column.addStretch(1)
@@ -371,6 +372,7 @@ class FixesRoom(QWidget):
             f"QPushButton:disabled {{ color: {p.ink3}; border-color: {p.hair}; }}"
             f"QLineEdit, QComboBox {{ background: {p.sheet}; color: {p.ink};"
             f" border: 1.5px solid {p.hair}; border-radius: 6px; padding: 2px 6px; }}"
+            f"QComboBox::drop-down {{ border: 0; width: 22px; }}"
             f"QLineEdit:focus, QComboBox:focus {{ border-color: {p.dye}; }}"
             f"QPushButton:hover, QPushButton:focus, QPushButton:checked {{ background: {p.wash}; }}"
         )

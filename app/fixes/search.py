@@ -19,7 +19,7 @@ HEADING = (
     "Name dimensions and how far each may go. They are changed together until the tightest pair "
     "has most room over its rule."
 )
-HELD = "Set-up camber and toe may change by"
+HELD = "Set-up camber may change by", "toe by"
 
 
 class SearchPanel(QWidget):
@@ -34,7 +34,8 @@ class SearchPanel(QWidget):
         self.over: tuple[Own, ...] = ()
         self.project: Project | None = None
         self.line = DimensionLine(theme, "Add")
-        self.heading, self.held, self.said = QLabel(HEADING), QLabel(HELD), QLabel("")
+        self.heading, self.said = QLabel(HEADING), QLabel("")
+        self.held = tuple(QLabel(words) for words in HELD)
         self.camber, self.toe = QLineEdit("0.5\u00b0"), QLineEdit("0.15\u00b0")
         self.start, self.stop = QPushButton("Search"), QPushButton("Stop")
         self.rows = QVBoxLayout()
@@ -48,8 +49,9 @@ class SearchPanel(QWidget):
         column.addWidget(self.line)
         column.addLayout(self.rows)
         held = QHBoxLayout()
-        held.addWidget(self.held)
-        for field, name in ((self.camber, "camber"), (self.toe, "toe")):
+        fields = (self.camber, "camber"), (self.toe, "toe")
+        for label, (field, name) in zip(self.held, fields, strict=True):
+            held.addWidget(label)
             field.setAccessibleName(f"most change of {name}")
             field.setAlignment(Qt.AlignmentFlag.AlignRight)
             field.setMaximumWidth(64)
@@ -138,7 +140,7 @@ class SearchPanel(QWidget):
         """Type of the theme."""
         s, p = self.theme.scale, self.theme.palette
         self.line.dress()
-        for label in (self.heading, self.held):
+        for label in (self.heading, *self.held):
             label.setFont(font(13 * s, 500, False))
             label.setStyleSheet(f"color: {p.ink2};")
         self.said.setFont(font(13 * s, 500, False))

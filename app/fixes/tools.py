@@ -11,7 +11,6 @@ from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from app.document.jobs import Asked, Jobs, Progress
 from app.fixes.card import FixCard, Told
-from app.fixes.dimensions import called
 from app.fixes.pair import NONE, PairPanel, splits
 from app.fixes.search import SearchPanel
 from app.fixes.share import ShareLine
@@ -53,7 +52,8 @@ class FixTools(QWidget):
         self.share = -1.0
         self.jobs = Jobs(self)
         self.buttons = (QPushButton("Two together"), QPushButton("Search"))
-        self.list = QVBoxLayout()
+        self.list = QVBoxLayout()  # of cards, for the room to place
+        self.list.setSpacing(0)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         for panel, button in zip((self.pair, self.search), self.buttons, strict=True):
@@ -62,7 +62,6 @@ class FixTools(QWidget):
             button.setCheckable(True)
             button.toggled.connect(lambda on, p=panel, b=button: self._open(p, b, on))
         column.addWidget(self.line)
-        column.addLayout(self.list)
         self.pair.stopped.connect(self.halt)
         self.search.stopped.connect(self.halt)
         self.pair.asked.connect(self._pair)
@@ -165,7 +164,7 @@ class FixTools(QWidget):
         self._show_share("", -1.0)
         if kind == SEARCH:
             best: Best = found  # type: ignore[assignment]
-            told = told_of_best(best, called(self.project), self.project.units)
+            told = told_of_best(best, self.project)
             self._add(BEST, told, best.project)
             return
         remedies: tuple[Remedy, ...] = found  # type: ignore[assignment]

@@ -5,7 +5,9 @@ from __future__ import annotations
 from app.fixes.card import Told
 from app.look.palette import State
 from kinematics.findings.phrases import Units, room
+from kinematics.project.model import Project
 from kinematics.studies.best import Best
+from kinematics.studies.cures_own import cures_of_own
 from kinematics.studies.fix import Fix, Remedy
 from kinematics.studies.fix_words import outcome, say_effects, say_spoilt, say_studs, say_work
 from kinematics.units import MINUS
@@ -47,10 +49,11 @@ def state_of(fix: Fix) -> State:
     return State.TOUCH if touches else State.NEAR
 
 
-def told_of_best(found: Best, words: dict[str, str], units: Units) -> Told:
-    """What a search came to. words : of its dimensions, by their paths."""
+def told_of_best(found: Best, project: Project) -> Told:
+    """What a search over a project's dimensions came to."""
+    units = project.units
     moved = [
-        f"{words.get(path, path)} {room(abs(mm), units)} {'more' if mm > 0 else 'less'}"
+        cures_of_own(project, path, -1.0, 1.0)[0 if mm > 0 else 1].say(round(abs(mm), 1))
         for path, mm in found.amounts.items()
         if abs(mm) >= 0.05
     ]
@@ -62,9 +65,8 @@ def told_of_best(found: Best, words: dict[str, str], units: Units) -> Told:
             "Leave it as it is", f"No better is found: {was}, {a} to {b}.", "", "", "", "",
             State.CLEAR if kept else State.NEAR,
         )  # fmt: skip
-    title = ", ".join(moved)
     return Told(
-        f"{title[:1].upper()}{title[1:]}",
+        ", ".join([moved[0], *(each[:1].lower() + each[1:] for each in moved[1:])]),
         "Keeps all rules." if kept else "Doesn't keep all rules yet.",
         f"Tightest then: {a} to {b}, {now}. Before: {was}.",
         "Camber and toe stay within what was allowed.",
