@@ -16,7 +16,7 @@ from typing import Any, TypeVar
 
 from PySide6.QtGui import QPainter
 
-Kind = TypeVar("Kind", bound=Callable[..., Any])
+Kind = TypeVar("Kind", bound=type)
 PAINTS = "paintEvent"
 
 
@@ -26,8 +26,6 @@ def told(kind: Kind) -> Kind:
     These are the ones its base in the toolkit has too. Whoever called goes on: a handler has done
     nothing more, a question is answered as the base would.
     """
-    if not isinstance(kind, type):  # a single method, of a class that does not tell yet
-        return _safe(object, "Event", kind)  # type: ignore
     for name, method in overrides(kind).items():
         setattr(kind, name, _safe(kind, name, method))
     return kind
