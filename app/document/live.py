@@ -34,6 +34,7 @@ FAR = 1.0  # mm over its rule at which a pair is not looked at again from positi
 MOVES = 6.0  # mm beyond the nearest pair: far more than any closes in between two travels
 SAME_RACK = 0.5  # mm
 DRAWN = 50.0  # mm: a pair that stays this much farther apart than the nearest is not drawn
+_SHARED = ("pairs", "names", "kinds", "rule", "_parts")  # of a setting, while its parts stay
 
 
 def stand(project: Project, folder: Path | None = None) -> Mapping[str, Placement]:
@@ -154,9 +155,9 @@ def _near(project: Project, before: Study, folder: Path | None) -> Setting:
     )
     if unfolded.parts.keys() == old.unfolded.parts.keys() and unfolded.links == old.unfolded.links:
         # The same parts on the same bodies: the same pairs, which cost more than a position.
-        setting.__dict__.update(
-            pairs=old.pairs, names=old.names, kinds=old.kinds, rule=old.rule, _parts=old._parts
-        )
+        # What the first study is still working out is not waited for: a hand holds the mount.
+        known = vars(old)
+        vars(setting).update({name: known[name] for name in _SHARED if name in known})
     return setting
 
 
