@@ -349,9 +349,10 @@ def shown(value: float, quantity: str, units: Units) -> str:
 
 def _foot(painter: QPainter, study: Study, units: Units) -> None:
     small = face(10.5, 400)
+    racks = f", at {len(study.rack)} rack positions" if len(study.rack) > 1 else ""
     note = (
-        f"{len(study.names)} pairs checked at {len(study.travel) * len(study.rack)} "
-        f"positions and between them; calculation error at most {study.tolerance:g} mm. Room is "
+        f"{len(study.names)} pairs checked at {len(study.travel)} travels and between them{racks}; "
+        f"calculation error at most {study.tolerance:g} mm. Room is "
         "never overstated; an overlap is the least that must go. "
     )
     if give := say_give(study.given, study.project, units):

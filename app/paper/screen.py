@@ -59,11 +59,11 @@ def _checked(study: Study, units: Units) -> str:
     rack = ""
     if len(study.rack) > 1:
         ends = [position(r, units) for r in (study.rack[0], study.rack[-1])]
-        rack = f", rack {ends[0]} to {ends[1]} {units}"
-    between = ", between positions too" if len(study.travel) > 1 else ""
+        rack = f", at {len(study.rack)} rack positions from {ends[0]} to {ends[1]} {units}"
+    between = " and all between" if len(study.travel) > 1 else ""
     pairs = len(study.names)
     return (
-        f"Checked travel {travel}{rack}{between}: {pairs} pairs of parts, "
+        f"Checked travel {travel}{between}{rack}: {pairs} pairs of parts, "
         f"calculation error {study.tolerance:g} mm or less"
     )
 

@@ -29,10 +29,10 @@ def _lowest(f: Fact, units: Units, when: str) -> Sentence:
         return Sentence(f"{when}{part} digs {left} into the ground.", detail)
     if f.problem:
         asked = f"{plain(f.figures['rule'], units)} is asked for."
-        headline = f"{when}{part} comes within {left} of the ground."
+        headline = f"{when}{part} comes within {left} of the ground where looked at."
         return Sentence(headline, f"{asked} {past(f, units)} {setup}".strip())
     headline = f"{when}{part} is lowest: {left} off the ground."
-    where = f"Least at {_place(f, units)}"
+    where = f"Least at {_place(f, units)}, of the positions looked at"
     return Sentence(headline, f"{where}; {setup}" if setup else f"{where}.")
 
 
