@@ -10,15 +10,16 @@ from typing import TYPE_CHECKING
 import numpy as np
 from PySide6.QtCore import QMimeData
 from PySide6.QtWidgets import (
-    QComboBox,
     QDialog,
-    QDialogButtonBox,
     QFormLayout,
+    QHBoxLayout,
     QLabel,
+    QPushButton,
     QVBoxLayout,
-    QWidget,
 )
 
+from app.entry import Chooser
+from app.look.type import font
 from kinematics.errors import ClearstrokeError
 from kinematics.project.basics import CHASSIS
 from kinematics.project.furnish import add_scan, free_name
@@ -76,6 +77,7 @@ def bring_in(window: Window, path: Path) -> bool:
         document.said.emit(f'"{path.name}" can\'t be copied beside the project: {error.strerror}.')
         return False
     window.actions_.select(name)
+    window.describe.show_part(name)
     window.notice.say(" ".join(mesh.notes) or f"{name}: a scan, carried by the {chosen[1]}.")
     return True
 
@@ -110,33 +112,58 @@ def size_words(mesh: ScanMesh, unit: str) -> str:
 class ScanCard(QDialog):
     """Which unit a mesh file is in and what carries it; its size in that unit is shown."""
 
-    def __init__(
-        self, name: str, mesh: ScanMesh, bodies: Sequence[str], parent: QWidget | None = None
-    ) -> None:
-        super().__init__(parent)
+    def __init__(self, name: str, mesh: ScanMesh, bodies: Sequence[str], window: Window) -> None:
+        super().__init__(window)
         self.mesh = mesh
+        theme = window.theme
+        s, p = theme.scale, theme.palette
         self.setWindowTitle(f"Bring in {name}")
-        self.unit, self.body = QComboBox(), QComboBox()
+        self.unit, self.body = Chooser(theme), Chooser(theme)
         self.unit.addItems(list(MM))
         self.unit.setCurrentText(likely_unit(mesh))
         self.unit.setAccessibleName("Unit of the file")
         self.body.addItems([CHASSIS, *(b for b in bodies if b != CHASSIS)])
         self.body.setAccessibleName("What carries it")
         self.told = QLabel()
-        notes = QLabel(" ".join(mesh.notes))
+        title, notes = QLabel(f"Bring in {name}"), QLabel(" ".join(mesh.notes))
+        title.setFont(font(18 * s, 600))
         notes.setWordWrap(True)
+        notes.setVisible(bool(mesh.notes))
         form = QFormLayout()
-        form.addRow("The file is in", self.unit)
-        form.addRow("So it is", self.told)
-        form.addRow("Carried by", self.body)
-        box = QDialogButtonBox.StandardButton
-        buttons = QDialogButtonBox(box.Ok | box.Cancel)
-        buttons.accepted.connect(self.accept)
-        buttons.rejected.connect(self.reject)
+        form.setHorizontalSpacing(round(16 * s))
+        form.setVerticalSpacing(round(8 * s))
+        for words, editor in (
+            ("The file is in", self.unit),
+            ("So it is", self.told),
+            ("Carried by", self.body),
+        ):
+            label = QLabel(words)
+            label.setFont(font(15 * s, 500))
+            form.addRow(label, editor)
+        for label in (self.told, notes):
+            label.setFont(font(15 * s, 500))
+        buttons = QHBoxLayout()
+        buttons.addStretch(1)
+        for words, call in (("Cancel", self.reject), ("Bring it in", self.accept)):
+            button = QPushButton(words)
+            button.setFont(font(15 * s, 500, False))
+            button.clicked.connect(call)
+            button.setDefault(words != "Cancel")
+            buttons.addWidget(button)
         column = QVBoxLayout(self)
+        column.setContentsMargins(*(round(20 * s) for _ in range(4)))
+        column.setSpacing(round(14 * s))
+        column.addWidget(title)
         column.addLayout(form)
         column.addWidget(notes)
-        column.addWidget(buttons)
+        column.addLayout(buttons)
+        self.setStyleSheet(
+            f"QDialog {{ background: {p.sheet}; }} QLabel {{ color: {p.ink}; }}"
+            f"QPushButton {{ background: {p.sheet}; color: {p.dye}; border: 1.5px solid {p.dye};"
+            " border-radius: 8px; padding: 4px 14px; }"
+            f"QPushButton:default {{ background: {p.dye}; color: {p.on_dye}; }}"
+            f"QPushButton:hover, QPushButton:focus {{ background: {p.wash}; color: {p.dye}; }}"
+        )
         self.unit.currentTextChanged.connect(self._show_size)
         self._show_size(self.unit.currentText())
 
