@@ -15,13 +15,15 @@ from app.document.reading import figure_curve, pair_rules
 from app.look import numbers
 from app.statics.grids import statics_grids
 from kinematics.errors import ClearstrokeError
-from kinematics.measures import FIGURES
+from kinematics.measures import FIGURES, measure
+from kinematics.motion import move
 from kinematics.studies.study import Study
 from kinematics.units import MM_PER_INCH, read_number
 
 Array = NDArray[np.float64]
 Axis = Literal["travel", "steer"]
 STRAIGHT = ("toe", "toe_rim", "steer")
+FINE = 41  # rack positions of a curve against steer
 THIN = 4  # other travels drawn thin against steer
 
 
@@ -134,6 +136,9 @@ def graph(
         series.append(reference)
     unit = study.project.units
     if axis == "steer":
+        if key not in FIGURES:
+            note = f"Worked out at {len(study.rack)} rack positions, straight lines between them."
+            choice = replace(choice, help=f"{choice.help} {note}")
         return Graph(choice, axis, f"rack travel, {unit}", tuple(series))
     size = per(study)
     low, high = live.limits(study, rack)
@@ -157,9 +162,31 @@ def _series(study: Study, choice: Choice, axis: Axis, travel: float, rack: float
         label = f"rack {_signed(r[j])} {unit}" if len(r) > 1 else ""
         return [*thin, Series(z, choice.values[:, j], label)]
     rows = np.unique(np.linspace(0, len(z) - 1, THIN + 1).round().astype(int))
-    thin = [Series(r, choice.values[k], f"travel {_signed(z[k])}", "thin") for k in rows if k != i]
-    here = np.array([np.interp(travel / size, z, column) for column in choice.values.T])
-    return [*thin, Series(r, here, f"travel {_signed(travel / size)} {unit}")]
+    heights = np.array([*(z[k] for k in rows if k != i), travel / size])
+    if choice.key in FIGURES:
+        r, values = _finely(study, choice.key, heights * size)
+    else:
+        columns = [np.interp(heights, z, column) for column in choice.values.T]
+        values = np.stack(columns, axis=1)
+    kinds = ["thin"] * (len(heights) - 1) + ["main"]
+    words = [f"travel {_signed(h)}" for h in heights]
+    words[-1] += f" {unit}"
+    found = zip(values, words, kinds, strict=True)
+    return [Series(r, row, text, kind) for row, text, kind in found]  # type: ignore[arg-type]
+
+
+def _finely(study: Study, key: str, heights: Array) -> tuple[Array, Array]:
+    """A figure at more rack positions than a study has: racks (m,), values (heights, m), screen.
+
+    Alignment is worked out in no time; clearances are not, and keep to the study's positions.
+    """
+    racks = np.union1d(np.linspace(study.rack[0], study.rack[-1], FINE), study.rack)
+    order = np.unique(heights)
+    motion = move(study.linkage, order, racks)
+    grid = measure(study.setting.unfolded, motion).figures[key]
+    curve = figure_curve(key, FIGURES[key], np.asarray(grid, float), study.project.units)
+    values = np.broadcast_to(curve.lines[0].values, (len(order), len(racks)))
+    return racks / per(study), values[np.searchsorted(order, heights)]
 
 
 def _signed(value: float) -> str:

@@ -18,6 +18,7 @@ from app.paper.graph_page import graph_page
 from app.plots import data as plot_data
 from app.plots.sheet import PlotSheet
 from kinematics.errors import ClearstrokeError
+from kinematics.studies.study import moment
 from tests.app.conftest import Driver
 
 
@@ -130,7 +131,13 @@ def test_a_steered_corner_has_curves_over_steer_and_a_map(
     assert isinstance(what, plot_data.Graph)
     main = next(s for s in what.series if s.kind == "main")
     study = driver.document.study
-    assert np.allclose(main.axis, study.rack)
+    assert np.isin(study.rack, main.axis).all()
+    for rack in main.axis[::10]:  # between the study's rack positions it is worked out as well
+        camber = moment(study, driver.document.travel, float(rack)).measures.figures["camber"]
+        at = np.interp(rack, main.axis, main.figure)
+        assert at == pytest.approx(float(np.degrees(camber[0, 0])), abs=1e-6)
+    sheet.choose("clearance", "steer")
+    assert "5 rack positions" in sheet.note.text()
     sheet.choose("camber", "map")
     driver.app.processEvents()
     assert isinstance(sheet.canvas.what, plot_data.Map)
