@@ -30,12 +30,13 @@ whole travel there, and say where nothing touches, where all rules are kept, and
 joints and their angles, the spring from loose to coil-bound, the damper and its stops, and camber
 and toe where the mount holds the wheel."""
 _MORE = """\
---csv FILE writes a row a place: how far forward and inboard it is, the lowest clearance with the
-pair, the travel and the rack it is met at, the same less its rule, the ends of travel there, the
-joint that uses most of its angle, the spring at either end, the damper, how camber and toe change,
-whether the plate's slots reach it, and whether everything is in order there. --dxf FILE writes the
-outlines of where nothing touches and where all rules are kept, seen from above, front up, origin at
-the mount. --slots looks at the places that the plate's slots reach, the tower staying.
+--csv FILE writes a row a place: how far forward, inboard and up it is, the lowest clearance with
+the pair, the travel and the rack it is met at, the same less its rule, the ends of travel there,
+the joint that uses most of its angle, the spring at either end, the damper, how camber and toe
+change, whether the plate's slots reach it, and whether everything is in order there. --dxf FILE
+writes the outlines of where nothing touches and where all rules are kept, seen from above, front
+up, origin at the mount. --slots looks at the places that the plate's slots reach, the tower
+staying. An upright --plane goes through the mount; its picture is in the window.
 
 exit codes: 0 a place where everything is in order was found; 1 none was; 2 bad input."""
 
@@ -57,6 +58,10 @@ def add(commands: Any) -> None:
     command.add_argument(
         "--tower", choices=("along", "stays"), help="the tower goes along, or stays (its own)"
     )
+    command.add_argument(
+        "--plane", choices=("top", "along", "across"), default="top",
+        help="seen from above, or upright along or across the car (top)",
+    )  # fmt: skip
     command.add_argument("--slots", action="store_true", help="only where the plate's slots reach")
     command.add_argument(
         "--steer", type=int, metavar="N", default=1, help="rack positions, lock to lock (1)"
@@ -75,6 +80,8 @@ def run(args: argparse.Namespace) -> int:
 
     path = find_project(args.file)
     setting = set_up(read(path), path.parent)
+    if args.plane != "top" and (args.out or args.dxf or args.slots):
+        raise EntryError("--out, --dxf and --slots are for the plane seen from above: use --csv.")
     if not 1 <= args.steer <= 21:
         raise EntryError("--steer should be from 1 to 21 rack positions.")
     plan = _within_slots(setting, args) if args.slots else _square(setting, args)
@@ -102,15 +109,17 @@ def _square(setting: Setting, args: argparse.Namespace) -> TopMap:
     if 2 * count * fine + 1 > 2 * MOST:
         raise EntryError("--reach is too far for a map: keep it within 500 mm.")
     places = step / fine * np.arange(-count * fine, count * fine + 1)
-    plan = top_map(
-        setting,
-        places,
-        places,
-        height=read_length(args.height, "mm"),
-        with_tower=None if args.tower is None else args.tower == "along",
-        rack=racks(setting, args.steer) if args.steer > 1 else 0.0,
+    tower = None if args.tower is None else args.tower == "along"
+    rack = racks(setting, args.steer) if args.steer > 1 else 0.0
+    height = read_length(args.height, "mm")
+    if args.plane == "top":
+        return thinned(top_map(setting, places, places, height, tower, rack), fine)
+    from kinematics.studies.upright import upright_map
+
+    plan = upright_map(
+        setting, args.plane, places, places[::fine] + height, with_tower=tower, rack=rack
     )
-    return thinned(plan, fine)
+    return thinned(plan, (1, fine))
 
 
 def _within_slots(setting: Setting, args: argparse.Namespace) -> TopMap:
@@ -158,7 +167,7 @@ def gist(setting: Setting, plan: TopMap, units: Units = "mm") -> str:
     lines.append(f"Most room: {say_place(setting, plan, *plan.best, units)}")
     if (middle := middle_of(plan.good)) is not None:
         lines.append(f"Middle of the safe area: {say_place(setting, plan, *middle, units)}")
-    if plan.slots is not None and not plan.with_tower:
+    if plan.slots is not None and not plan.with_tower and plan.plane == "top":
         lines.append(_slots(setting, plan, units))
     return "\n".join(lines)
 
@@ -176,7 +185,7 @@ def _slots(setting: Setting, plan: TopMap, units: Units) -> str:
 
 
 HEAD = (
-    "forward_mm", "inboard_mm", "clearance_mm", "part_a", "part_b", "at_travel_mm",
+    "forward_mm", "inboard_mm", "up_mm", "clearance_mm", "part_a", "part_b", "at_travel_mm",
     "at_rack_mm", "over_rule_mm", "rule_part_a", "rule_part_b", "rule_at_travel_mm",
     "rule_at_rack_mm", "droop_mm", "bump_mm", "stands", "joint", "joint_left_deg",
     "joint_at_travel_mm", "joint_at_rack_mm", "spring", "spring_squash_droop_mm",
@@ -193,11 +202,14 @@ def write(setting: Setting, plan: TopMap, path: Path) -> None:
         with path.open("w", newline="", encoding="utf-8") as file:
             rows = csv.writer(file)
             rows.writerow(HEAD)
-            for i, x in enumerate(plan.along.tolist()):
-                for j, y in enumerate(plan.across.tolist()):
-                    place = [f"{x:.3f}", f"{out * y + 0.0:.3f}", *_figures(setting, plan, i, j)]
-                    reach = "" if plan.slots is None else _yes(bool(inside[i, j]))
-                    rows.writerow([*place, *_limits(plan, i, j), reach, _yes(bool(good[i, j]))])
+            for i, j in np.ndindex(plan.margin.shape):
+                x, y, z = plan.place(i, j)
+                place = [f"{x:.3f}", f"{out * y + 0.0:.3f}", f"{z:.3f}"]
+                reach = "" if plan.slots is None else _yes(bool(inside[i, j]))
+                rows.writerow([
+                    *place, *_figures(setting, plan, i, j), *_limits(plan, i, j), reach,
+                    _yes(bool(good[i, j])),
+                ])  # fmt: skip
     except OSError as error:
         raise EntryError(f'"{path}" can\'t be written: {error.strerror or error}.') from None
 

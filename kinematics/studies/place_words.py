@@ -33,12 +33,12 @@ def say_place(setting: Setting, plan: TopMap, row: int, column: int, units: Unit
 
 def say_where(setting: Setting, plan: TopMap, row: int, column: int, units: Units = "mm") -> str:
     """``16.0 mm inboard and 12.0 mm rearward`` of where the mount is; ``not moved``."""
-    inward = -plan.across[column] if setting.project.side == "left" else plan.across[column]
-    fore, up = float(plan.along[row]), plan.height
+    fore, y, up = plan.place(row, column)
+    inward = -y if setting.project.side == "left" else y
     said = [
         f"{room(abs(mm), units)} {more if mm > 0 else less}"
         for mm, more, less in (
-            (float(inward), "inboard", "outboard"),
+            (inward, "inboard", "outboard"),
             (fore, "forward", "rearward"),
             (up, "up", "down"),
         )

@@ -35,10 +35,11 @@ def rising(plan: TopMap) -> TopMap:
     return _each(plan, lambda values: values[:, ::-1], across=plan.across[::-1])
 
 
-def thinned(plan: TopMap, every: int) -> TopMap:
+def thinned(plan: TopMap, every: int | tuple[int, int]) -> TopMap:
     """The same map at every so many of its rows and columns, the first and the last among them."""
-    axes = {"across": plan.across[::every], "along": plan.along[::every]}
-    return _each(plan, lambda values: values[::every, ::every], **axes)
+    down, right = (every, every) if isinstance(every, int) else every
+    axes = {"across": plan.across[::right], "along": plan.along[::down]}
+    return _each(plan, lambda values: values[::down, ::right], **axes)
 
 
 def _each(

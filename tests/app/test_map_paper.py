@@ -153,3 +153,19 @@ def test_slots_and_limits_are_in_picture_drawing_and_words(tmp_path, capsys):
     assert main(["map", str(file), "--slots"]) in (0, 1)
     assert "441 places" in capsys.readouterr().out  # 21 by 21
     assert main(["map", "rear-in-trouble", "--slots"]) == 2
+
+
+def test_an_upright_plane_is_written_with_heights(tmp_path, capsys):
+    path = tmp_path / "upright.csv"
+    words = ["map", "rear-in-trouble", "--plane", "across", "--reach", "20", "--step", "10"]
+    main([*words, "--csv", str(path)])
+    assert " up" in capsys.readouterr().out
+    with path.open(encoding="utf-8") as file:
+        rows = {(r["inboard_mm"], r["up_mm"]): r for r in csv.DictReader(file)}
+    assert len(rows) == 25
+    assert {float(r["forward_mm"]) for r in rows.values()} == {0.0}
+    setting = set_up(read(assets() / "examples" / "rear-in-trouble.corner.json"))
+    there = top_map(setting, np.array([-20.0]), np.zeros(1), height=10.0)
+    row = rows["20.000", "10.000"]
+    assert float(row["over_rule_mm"]) == pytest.approx(there.margin[0, 0], abs=0.02)
+    assert main([*words, "--out", str(tmp_path / "map.png")]) == 2
