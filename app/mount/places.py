@@ -234,7 +234,7 @@ def value_at(ground: Ground, values: Array, place: Flat) -> float:
 
 
 def advice(ground: Ground, place: Flat, level: float, units: Units) -> str:
-    """'All clear at 16.0 mm in, 12.0 back.' or what else is true; empty if unknown.
+    """'Clears if moved 16.0 mm in, 12.0 back.' or what else is true; empty if unknown.
 
     level : how far the plane lies from the mount, which stands over ``place`` of it.
     """
@@ -247,7 +247,7 @@ def advice(ground: Ground, place: Flat, level: float, units: Units) -> str:
     if good is None:
         return "No place in this plane keeps every rule."
     way = ground.plane.place((good[0] - place[0], good[1] - place[1]), level)
-    return f"All clear at {moved(way, units)}."
+    return f"Clears if moved {moved(way, units)}."
 
 
 WAYS = (("in", "out", 1), ("forward", "back", 0), ("up", "down", 2))
