@@ -149,22 +149,20 @@ def evaluate(table: Table, geo: Geometry, state: State, drive: Array, rack: Arra
 def misfit(table: Table, geo: Geometry, state: State, drive: Array, rack: Array) -> Array:
     """The rows' values alone, (rows, n) in mm: what ``evaluate`` has of them, for less."""
     plan, rows, m = geo.plan(table), table.rows, table.distances
-    if table.by not in ("travel", "none"):
+    if table.by not in ("travel", "none") or (plan is None and not table.dense):
         return evaluate(table, geo, state, drive, rack).value
     if plan is not None:
         taken = np.matmul(plan.matrix[:, : 2 * rows], _posture(state, rack))
         value = np.einsum("imn,imn->mn", taken[:, :rows], taken[:, rows:])
         value *= table.halves
         value -= plan.offset
-    elif table.dense:
+    else:
         apart, _ = _parted(table, geo, state, matrix_last(state.turn)[0], rack)
         value = np.empty(apart.shape[1:], dtype=apart.dtype)
         np.einsum("imn,imn->mn", apart[:, :m], apart[:, :m], out=value[:m])
         value[:m] *= geo.kept("_halves", lambda: 0.5 / geo.size[:m])
         np.einsum("imn,imn->mn", geo.normal, apart[:, m:], out=value[m:])
         value -= geo.kept("_offset", lambda: _offset(table, geo))
-    else:
-        return evaluate(table, geo, state, drive, rack).value
     if table.driver >= 0:
         value[table.driver] -= drive
     return np.asarray(value)
