@@ -57,15 +57,19 @@ def _rules(painter: QPainter, field: Field, curve: Curve, strips: Strips) -> Non
     lines = [(value, words, _dashed(p.near, 1.4)) for value, words in curve.guides]
     if field.low < 0 < field.high:
         lines.insert(0, (0.0, "", QPen(QColor(p.ink3), 1)))
-    painter.setFont(font(13 * s, 600))
-    row = 0
-    for value, words, pen in lines:
+    for value, _words, pen in lines:
         x = float(field.x(value))
         painter.setPen(pen)
         painter.drawLine(QPointF(x, box.top()), QPointF(x, box.bottom()))
-        if words:
-            painter.drawText(QPointF(x + 4 * s, box.bottom() - (8 + 16 * row) * s), words)
-            row += 1
+    painter.setFont(font(13 * s, 600))
+    named = [(float(field.x(value)), words) for value, words, _pen in lines if words]
+    for row, (x, words) in enumerate(named):
+        # On a ground of their own: the next rule's line may run behind them.
+        wide = metrics(13 * s, 600).horizontalAdvance(words) + 4 * s
+        low = box.bottom() - (5 + 17 * row) * s
+        painter.fillRect(QRectF(x + 2 * s, low - 15 * s, wide, 16 * s), QColor(p.ground))
+        painter.setPen(QColor(p.near))
+        painter.drawText(QPointF(x + 4 * s, low - 3 * s), words)
 
 
 def _curves(painter: QPainter, field: Field, curve: Curve, strips: Strips) -> None:

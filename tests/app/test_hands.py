@@ -309,3 +309,17 @@ def test_only_a_mount_that_slid_is_measured_near_it_alone(driver: Driver) -> Non
     wider, _ = add_part(start, "box")
     assert live.slid_by(start, wider) is None
     assert live.slid_by(start, move_face(start, "chassis rail", 1, 1, 40.0)) is None
+
+
+def test_what_goes_with_a_sliding_mount_stands_again_once_it_is_let_go(driver: Driver) -> None:
+    pieces = driver.stage.scene.pieces
+    standing = {name for name, piece in pieces.items() if not piece.moving}
+    top = driver.spot(live.top_mount(driver.document.project))
+    driver.press(top)
+    for k in range(1, 4):
+        driver.move(top + QPointF(-6 * k, 3))
+    assert {"tower", "top mount"} <= {name for name in standing if pieces[name].moving}
+    assert not pieces["chassis rail"].moving
+    driver.key_escape()
+    driver.drop(top)
+    assert {name for name, piece in pieces.items() if not piece.moving} == standing
