@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import msgspec
 import numpy as np
 from PySide6.QtCore import QObject, QPoint
-from PySide6.QtGui import QAction, QKeySequence
+from PySide6.QtGui import QAction, QIcon, QKeySequence
 from PySide6.QtWidgets import QFileDialog, QMenu, QMessageBox
 
 from app import examples
@@ -208,6 +208,9 @@ class Actions(QObject):
         buttons = QMessageBox.StandardButton
         box.setStandardButtons(buttons.Save | buttons.Discard | buttons.Cancel)
         box.setDefaultButton(buttons.Save)
+        box.button(buttons.Discard).setText("Don't save")
+        for button in box.buttons():
+            button.setIcon(QIcon())  # the toolkit's own are of another hand
         return buttons(box.exec())
 
     # --- looking --------------------------------------------------------------------------
