@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from msgspec import to_builtins
 from numpy.typing import NDArray
 
 from app.document.sliding import slid_by as slid_by  # asked for as of this module
@@ -33,6 +34,8 @@ COARSE = 41  # travel samples of the curves while a mount slides
 FAR = 1.0  # mm over its rule at which a pair is not looked at again from position to position
 MOVES = 6.0  # mm beyond the nearest pair: far more than any closes in between two travels
 SAME_RACK = 0.5  # mm
+_BUILT = ("parts", "wheel", "coilover", "tower", "top_mount", "hoses", "bearings", "joints")
+"""What parts and their joints are made of, besides links."""
 DRAWN = 50.0  # mm: a pair that stays this much farther apart than the nearest is not drawn
 _SHARED = ("pairs", "names", "kinds", "rule", "_parts")  # of a setting, while its parts stay
 
@@ -153,12 +156,29 @@ def _near(project: Project, before: Study, folder: Path | None) -> Setting:
         builder=Builder(unfolded, folder),
         folder=folder,
     )
-    if unfolded.parts.keys() == old.unfolded.parts.keys() and unfolded.links == old.unfolded.links:
+    if unfolded.links == old.unfolded.links and _same_things(unfolded, old.unfolded):
         # The same parts on the same bodies: the same pairs, which cost more than a position.
         # What the first study is still working out is not waited for: a hand holds the mount.
         known = vars(old)
         vars(setting).update({name: known[name] for name in _SHARED if name in known})
     return setting
+
+
+def _same_things(a: Project, b: Project) -> bool:
+    """Whether the same things are on two corners, whatever their sizes and places."""
+    pairs = ((getattr(a, name), getattr(b, name)) for name in _BUILT)
+    return all(
+        one is other or _built_alike(to_builtins(one), to_builtins(other)) for one, other in pairs
+    )
+
+
+def _built_alike(a: Any, b: Any) -> bool:
+    """Whether two trees of plain data have the same things in them, whatever their sizes."""
+    if isinstance(a, dict) and isinstance(b, dict):
+        return a.keys() == b.keys() and all(_built_alike(a[key], b[key]) for key in a)
+    if isinstance(a, list | tuple) and isinstance(b, list | tuple):
+        return len(a) == len(b) and all(map(_built_alike, a, b))
+    return bool(a) == bool(b)
 
 
 def _at(pose: Pose, found: Study, travel: float, rack: float, near: NDArray[np.bool_]) -> Study:
