@@ -2,14 +2,25 @@
 
 from __future__ import annotations
 
+from itertools import combinations
+
+import msgspec
 import numpy as np
 import pytest
-from PySide6.QtCore import QEvent, QPointF, Qt
-from PySide6.QtGui import QMouseEvent
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt
+from PySide6.QtGui import QImage, QMouseEvent, QPainter
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from app.document import results
-from app.mount.places import Ground, told_at
+from app.look.palette import DARK, LIGHT
+from app.mount import chart
+from app.mount.pad import Pad
+from app.mount.places import Ground, Rules, told_at
+from app.mount.plane import SIDE, Wanted
+from app.mount.room import MountRoom
+from kinematics.project.mount import MountPlate, TopMount
+from kinematics.studies.top_map import top_map
 from tests.app.conftest import Driver, wait
 
 
@@ -25,13 +36,15 @@ def fine(monkeypatch: pytest.MonkeyPatch, driver: Driver) -> None:
 def mapped(driver: Driver) -> Ground:
     """The map, once it won't get finer."""
     document = driver.document
-    wait(driver.app, lambda: document.ground is not None and document.ground.done)
+    wait(driver.app, lambda: not document.jobs.busy)
+    driver.app.processEvents()
     assert document.ground is not None
+    assert document.ground.done
     return document.ground
 
 
-def hover(driver: Driver, fore: float, inward: float) -> str:
-    pad = driver.window.pad
+def hover(driver: Driver, fore: float, inward: float, pad: Pad | None = None) -> str:
+    pad = pad or driver.window.pad
     at = pad.frame.spot(fore, inward)
     event = QMouseEvent(
         QEvent.Type.MouseMove, at, QPointF(pad.mapToGlobal(at.toPoint())),
@@ -79,3 +92,143 @@ def test_a_strut_is_mapped_lock_to_lock_and_its_wheel_follows(driver: Driver) ->
     assert document.project.wheel.camber_deg < -1.2
     document.stack.undo()
     driver.settle()
+
+
+# --- the room of the top mount -----------------------------------------------------------------
+
+
+@pytest.fixture
+def room(driver: Driver) -> MountRoom:
+    """In the room, with a coarse map of the example in trouble."""
+    click(driver.window.bar.rooms["Mount"])
+    driver.document.wanted = Wanted()
+    driver.document._ask_map()
+    mapped(driver)
+    return driver.window.mount
+
+
+def click(widget: object) -> None:
+    QTest.mouseClick(widget, Qt.MouseButton.LeftButton, pos=QPoint(14, 12))
+
+
+def test_slots_are_drawn_with_the_part_that_works_and_gone_to(
+    driver: Driver, room: MountRoom
+) -> None:
+    document = driver.document
+    plate = MountPlate(120.0, 120.0, 6.0, slot_forward=24.0, slot_inboard=40.0)
+    made = msgspec.structs.replace(document.project, top_mount=TopMount(plate=plate))
+    assert document.edit(made, "fit a plate")
+    driver.settle()
+    slots = mapped(driver).slots
+    assert slots is not None
+    assert slots.rows == pytest.approx((-12.0, 12.0))
+    assert slots.columns == pytest.approx((-20.0, 20.0))
+    assert 0.0 < slots.share < 1.0
+    assert {"slots", "slots that work"} <= {words for words, _ in room.legend.items}
+    frame = room.pad.frame
+    works, whole = chart.working(frame, slots, 5.0), frame.box(slots.rows, slots.columns)
+    assert works.contains(frame.spot(*slots.best))
+    assert not works.contains(whole.topLeft() + QPointF(2, 2))  # forward and outboard: it touches
+    click(room.spots["slots"])
+    assert document.offset() == pytest.approx(slots.best, abs=0.06)
+    assert document.stack.undoText() == "move the top mount"
+
+
+def test_the_plane_and_its_height_are_chosen_and_it_slides_there(
+    driver: Driver, room: MountRoom
+) -> None:
+    document = driver.document
+    QTest.keyClick(room.plane, Qt.Key.Key_Down)
+    ground = mapped(driver)
+    assert ground.plane is SIDE
+    room.level.setFocus()
+    room.level.setText("10")
+    QTest.keyClick(room.level, Qt.Key.Key_Return)
+    ground = mapped(driver)
+    assert ground.level == pytest.approx(10.0)
+    i, j = 3, 1  # 20 mm up, 20 mm back
+    setting = document.study.setting
+    one = top_map(setting, [-10.0], [float(ground.columns[j])], float(ground.rows[i]))
+    assert ground.worst[i, j] == pytest.approx(one.margin[0, 0], abs=1e-9)
+    hover(driver, 0.0, 0.0, room.pad)
+    assert room.words.text().startswith("<b>10.0 mm in:</b>")
+    room.pad.setFocus()
+    QTest.keyClick(room.pad, Qt.Key.Key_Up)
+    assert document.offset3() == pytest.approx((0.0, 10.0, 1.0))
+    assert document.stack.count() == 1
+    assert document.wanted.level == 0.0
+
+
+def test_a_joint_past_its_angle_is_named_and_told_by_its_pattern(
+    driver: Driver, room: MountRoom
+) -> None:
+    QTest.keyClick(room.plane, Qt.Key.Key_Down)
+    ground = mapped(driver)
+    assert Rules.JOINT in ground.rules
+    assert "joint past its angle" in {words for words, _ in room.legend.items}
+    i, j = (int(k) for k in np.argwhere(ground.past[Rules.JOINT] > 0.5)[0])
+    hover(driver, *ground.at(i, j), room.pad)
+    assert "past its angle at" in room.words.text()
+
+
+@pytest.mark.parametrize("palette", [LIGHT, DARK], ids=["light", "dark"])
+def test_what_rules_is_told_without_colour(windows: QApplication, palette) -> None:
+    """Every pattern, in greys stretched alike, differs from every other in many of its dots."""
+    greys = {}
+    for rule in Rules:
+        image = QImage(60, 60, QImage.Format.Format_RGB32)
+        image.fill(Qt.GlobalColor.white)
+        painter = QPainter(image)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        chart.fill(painter, QRectF(0, 0, 60, 60), rule, palette, 1.0)
+        painter.end()
+        grey = image.convertToFormat(QImage.Format.Format_Grayscale8)
+        dots = np.frombuffer(grey.constBits(), np.uint8).reshape(60, -1)[:, :60].astype(float)
+        dark = dots - np.median(dots)  # the ground of each made alike, lines lighter or darker
+        greys[rule] = np.abs(dark) / max(np.abs(dark).max(), 1.0)
+    for one, other in combinations(Rules, 2):
+        apart = np.abs(greys[one] - greys[other]) > 0.4
+        assert apart.mean() > 0.05, (one, other)
+
+
+def test_the_tower_stays_if_one_says_so(driver: Driver, room: MountRoom) -> None:
+    document = driver.document
+    along = mapped(driver).worst.copy()
+    QTest.keyClick(room.tower, Qt.Key.Key_Down)
+    assert document.project.tower.moves_with_top is False
+    driver.settle()
+    ground = mapped(driver)
+    assert ground.plan.with_tower is False
+    assert not np.allclose(ground.worst, along, equal_nan=True)
+    document.stack.undo()
+    assert document.project.tower.moves_with_top is True
+
+
+def test_a_rough_picture_comes_first_and_the_rest_can_be_stopped(
+    driver: Driver, room: MountRoom, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(results, "MAP_STEPS", 65)
+    document, sizes, shares = driver.document, [], []
+    document.mapped.connect(lambda: sizes.append(len(document.ground.rows)))
+    document.mapping.connect(shares.append)
+    document._ask_map()
+    wait(driver.app, lambda: sizes and not room.stop.isHidden())
+    assert sizes == [9]
+    assert not document.ground.done
+    assert "getting finer" in room.progress.text()
+    click(room.stop)
+    wait(driver.app, lambda: not document.jobs.busy)
+    assert room.stop.isHidden()
+    assert room.progress.text() == "Stopped before it was as fine as it gets."
+    assert max(shares) < 1.0
+    assert len(document.ground.rows) == 9
+
+
+def test_the_small_pad_leads_into_the_room(driver: Driver) -> None:
+    click(driver.window.bar.rooms["Move"])
+    driver.app.processEvents()
+    wait(driver.app, driver.window.pad.isVisible)
+    click(driver.window.pad)
+    assert driver.window.mount.isVisible()
+    wait(driver.app, lambda: not driver.window.pad.isVisible())
+    click(driver.window.bar.rooms["Move"])
