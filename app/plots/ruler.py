@@ -174,8 +174,8 @@ class Ruler(QWidget):
     def _draw_bare(self) -> QPixmap:
         """What stays as it is while only the bands change, as under a sliding mount."""
         ratio, theme, board = self.devicePixelRatioF(), self.theme, self.board
-        of = (replace(board, travel=EMPTY.travel, bands=(), curves={}), self.size(), ratio, theme.scale,
-              theme.palette, self.hovered)  # fmt: skip
+        stays = replace(board, travel=EMPTY.travel, bands=(), curves={})
+        of = stays, self.size(), ratio, theme.scale, theme.palette, self.hovered
         if self._bare is not None and self._bare[0] == of:
             return self._bare[1]
         bare = QPixmap(self.size() * ratio)
