@@ -144,3 +144,74 @@ def test_kinds_are_switched_off_and_own_ones_added(room: Driver) -> None:
     click(fixes.choice.line.add)
     assert "no number that this project gives" in fixes.choice.message.text()
     click(fixes.which)
+
+
+def test_two_fixes_are_tried_together_and_looked_at(room: Driver) -> None:
+    fixes, document = room.window.fixes, room.document
+    tools = fixes.tools
+    click(tools.buttons[0])
+    tools.pair.first.setCurrentText("droop strap")
+    tools.pair.second.setCurrentText("lip trimmed")
+    tools.pair.second.activated.emit(0)
+    click(tools.pair.start)
+    assert not tools.pair.stop.isHidden()
+    wait(room.app, lambda: tools.share < 0.0)
+    whole = [c for c in tools.cards.values() if c.told.outcome == "Keeps all rules."]
+    assert whole
+    assert whole[0].told.title.startswith("Fit a strap that stops the damper ")
+    assert "and trim 15 mm off the tower's lip" in whole[0].told.title
+    fixes.area.ensureWidgetVisible(whole[0])
+    room.app.processEvents()
+    click(whole[0])
+    assert document.project.tower.lip == pytest.approx(20.0)
+    assert whole[0].shown
+    click(whole[0].back)
+    assert document.stack.count() == 0
+    click(tools.buttons[0])
+
+
+def test_dimensions_are_searched_over_with_progress_and_applied(room: Driver) -> None:
+    fixes, document = room.window.fixes, room.document
+    tools, start = fixes.tools, document.project
+    click(tools.buttons[1])
+    line = tools.search.line
+    line.what.setCurrentText("tower's lip")
+    line.least.setText("-20")
+    line.most.setText("0")
+    assert not tools.search.start.isEnabled()
+    click(line.add)
+    assert [own.path for own in tools.search.over] == ["tower.lip"]
+    line.what.setCurrentText("tower.colour")
+    click(line.add)
+    assert "no number that this project gives" in tools.search.said.text()
+    click(tools.search.start)
+    wait(room.app, lambda: tools.share > 0.0)
+    assert not tools.line.isHidden()
+    assert "Looking for the best" in tools.search.said.text()
+    wait(room.app, lambda: tools.share < 0.0)
+    (found,) = tools.cards.values()
+    assert found.told.title.startswith("Make tower, lip ")
+    assert "Before: 15.0 mm short of its rule." in found.told.amounts
+    fixes.area.ensureWidgetVisible(found)
+    room.app.processEvents()
+    click(found)
+    assert 10.0 < start.tower.lip - document.project.tower.lip <= 20.0
+    click(found.take)
+    assert document.stack.count() == 1
+    document.stack.undo()
+    assert document.project == start
+    click(tools.buttons[1])
+
+
+def test_a_search_is_stopped(room: Driver) -> None:
+    tools = room.window.fixes.tools
+    click(tools.buttons[1])
+    tools.search.start.setEnabled(True)
+    click(tools.search.start)
+    click(tools.search.stop)
+    wait(room.app, lambda: not tools.jobs.busy)
+    room.app.processEvents()
+    assert tools.share < 0.0
+    assert not tools.cards
+    assert tools.line.isHidden()
+    click(tools.buttons[1])
