@@ -29,6 +29,7 @@ Array = NDArray[np.float64]
 WIDE, HIGH = 794, 1123  # A4
 MARGIN = 44.0
 FIELD = QRectF(96, 132, 600, 600)
+NOTE_TOP = HIGH - 98.0
 NOTE = (
     "At every place the corner goes through its own travel there. Shown is the least room of any "
     "pair of parts that the place changes; between the places looked at the lines are straight. A "
@@ -51,9 +52,9 @@ def map_page(setting: Setting, plan: TopMap, units: Units) -> Page:
         _Field(setting, plan, units).draw(painter)
         _legend(painter, plan)
         _words(painter, setting, plan, units)
-        y = HIGH - 84.0
+        y = NOTE_TOP
         for each in ink.wrapped(NOTE, face(10.5), WIDE - 2 * MARGIN):
-            text(painter, MARGIN, y - 14, each, face(10.5), ink.INK2)
+            text(painter, MARGIN, y, each, face(10.5), ink.INK2)
             y += 13
         foot(painter, WIDE, HIGH, about_project(project, units))
 
@@ -230,11 +231,11 @@ def _legend(painter: QPainter, plan: TopMap) -> None:
         painter.setPen(QPen(QColor(LIGHT.ink), 1.2))
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawRoundedRect(QRectF(x, y - 11, 20, 13), 3, 3)
-        text(painter, x + 27, y, "what the slots reach", small)
+        text(painter, x + 27, y, "the plate's slots", small)
 
 
 def _words(painter: QPainter, setting: Setting, plan: TopMap, units: Units) -> None:
-    y, wide = FIELD.bottom() + 112, WIDE - 2 * MARGIN
+    y, wide, small = FIELD.bottom() + 107, WIDE - 2 * MARGIN, face(11)
     for name, (i, j) in _places(plan):
         at = say_where(setting, plan, i, j, units)
         said = say_tightest(setting, plan, i, j, units)
@@ -242,12 +243,11 @@ def _words(painter: QPainter, setting: Setting, plan: TopMap, units: Units) -> N
         text(painter, MARGIN, y, title, face(12.5, 600))
         wrong, rest = say_limits(plan, i, j, units)
         words = [f"{said[:1].upper()}{said[1:]}.", *wrong, *rest] if said else []
-        for each in ink.wrapped(
-            " ".join(words) or say_standing(plan.limits, i, j), face(11.5), wide
-        ):
-            y += 15
-            text(painter, MARGIN, y, each, face(11.5), ink.INK2)
-        y += 20
+        for each in ink.wrapped(" ".join(words) or say_standing(plan.limits, i, j), small, wide):
+            y += 14
+            if y < NOTE_TOP - 14:
+                text(painter, MARGIN, y, each, small, ink.INK2)
+        y += 18
 
 
 def _places(plan: TopMap) -> Sequence[tuple[str, tuple[int, int]]]:
