@@ -160,7 +160,8 @@ def own(words: str, option: str = "--own") -> Own:
     least, _, most = span.partition(":")
     if not (path and least and most):
         raise EntryError(
-            f'"--own {words}" should be a number of the project and two changes of it.'
+            f'"{option} {words}" should be a number of the project and two changes of it, '
+            'such as "tower.outer:-20:0".'
         )
     return Own(path.strip(), read_length(least, "mm"), read_length(most, "mm"))
 
