@@ -110,8 +110,9 @@ def _whole(text: str) -> int | float | _NotANumber:
 
 def _explain(error: ValueError) -> NoReturn:
     if isinstance(error, json.JSONDecodeError):
+        why = error.msg.lower().removesuffix(" starting at")
         raise ProjectError(
-            f"Line {error.lineno}, column {error.colno} is not JSON: {error.msg.lower()}."
+            f"Line {error.lineno}, column {error.colno} is not JSON: {why}."
         ) from None
     raise ProjectError("The file is not JSON.") from None
 
