@@ -217,6 +217,8 @@ def in_words(error: ClearstrokeError, path: Path = ()) -> str:
         return first
     steps = re.findall(r"[^.\[\]]+", found[1])
     own = [str(step) for step in path[: len(steps)]] == steps
+    if own and steps[-1].isdigit():
+        return found[2]  # one of three coordinates: the hand is in it
     words = [
         f"{int(s) + 1}" if s.isdigit() else WORDS.get(s, s).replace("_", " ")
         for s in steps[-1 if own else -2 :]
