@@ -108,10 +108,12 @@ def _swept(rng, path, axis):
 
 def _turning(piece, i):
     """What is taken off for a ring whose axis turns by an angle while it is stretched:
-    (55 mm reach * angle^2 + 2 * stretch * angle) / 8."""
+    (55 mm reach * angle^2 + 2 * stretch * angle) / 8, the angle taken from its chord: asin x is at
+    most x + (pi / 2 - 1) x^3."""
     if not isinstance(piece, Ring):
         return 0.0
-    angle = np.arccos(np.clip(piece.axis[i] @ piece.axis[i + 1], -1, 1))
+    x = 0.5 * np.linalg.norm(piece.axis[i + 1] - piece.axis[i])
+    angle = 2.0 * x * (1.0 + (0.5 * np.pi - 1.0) * x * x)
     stretch = 0.0 if piece.stretch is None else abs(np.diff(piece.stretch)[i])
     return (55.0 * angle + 2.0 * stretch) * angle / 8.0
 
