@@ -220,23 +220,20 @@ class PlotSheet(QWidget):
         """There are many figures: a few letters from the middle of a name find it."""
         self.figures.setEditable(True)
         self.figures.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
-        finder, line = self.figures.completer(), self.figures.lineEdit()
-        assert finder is not None
-        assert line is not None
-        finder.setFilterMode(Qt.MatchFlag.MatchContains)
-        finder.setCompletionMode(QCompleter.CompletionMode.PopupCompletion)
-        line.editingFinished.connect(self._find)
+        if (finder := self.figures.completer()) and (line := self.figures.lineEdit()):
+            finder.setFilterMode(Qt.MatchFlag.MatchContains)
+            finder.setCompletionMode(QCompleter.CompletionMode.PopupCompletion)
+            line.editingFinished.connect(self._find)
 
     def _find(self) -> None:
         """The first figure that has what was typed in its name; else the one shown stays."""
-        typed = self.figures.currentText().strip()
-        at = self.figures.findText(typed, Qt.MatchFlag.MatchContains) if typed else -1
-        if typed == self.figures.itemText(self.figures.currentIndex()):
+        figures, typed = self.figures, self.figures.currentText().strip()
+        if typed == figures.itemText(figures.currentIndex()):
             return
-        if at >= 0:
-            self.figures.setCurrentIndex(at)
+        if typed and (at := figures.findText(typed, Qt.MatchFlag.MatchContains)) >= 0:
+            figures.setCurrentIndex(at)
             self.renew()
-        self.figures.setEditText(self.figures.itemText(self.figures.currentIndex()))
+        figures.setEditText(figures.itemText(figures.currentIndex()))
 
     def _dress(self) -> None:
         p, s = self.theme.palette, self.theme.scale
@@ -290,7 +287,7 @@ class PlotSheet(QWidget):
             what, words = None, str(error)
         self.canvas.show_plot(what)
         self.note.setText(words or (what.choice.help if what is not None else ""))
-        self._shown = (self.document.travel, self.document.rack)
+        self._shown = self.document.travel, self.document.rack
         self._read()
 
     def follow(self) -> None:
@@ -304,7 +301,7 @@ class PlotSheet(QWidget):
             self.renew()
         self._read()
 
-    _shown = (0.0, 0.0)
+    _shown = 0.0, 0.0
 
     def _read(self) -> None:
         study, what = self.document.study, self.canvas.what
@@ -375,9 +372,8 @@ class PlotSheet(QWidget):
         """Ask where and as what, then write."""
         name, kind = QFileDialog.getSaveFileName(self, "Export the plot", "plot.png", KINDS)
         if name:
-            path = Path(name)
-            path = path if path.suffix else path.with_suffix(f".{kind.split('*.')[1][:3]}")
-            self.write(path)
+            ending = f".{kind.split('*.')[1][:3]}"
+            self.write(Path(name) if Path(name).suffix else Path(name).with_suffix(ending))
 
     def write(self, path: Path) -> bool:
         """Write the plot; says where it is, or why it isn't."""
