@@ -235,8 +235,8 @@ class FixesRoom(QWidget):
         if self.document.previewed is None and self.looked:
             self.looked = ""
             self._show()
-        elif self._stale:
-            self._say_state()
+        else:
+            self._say_state()  # an undo may lead back to the project that is listed
 
     def showEvent(self, event: object) -> None:
         if self._stale and self.document.study is not None:
