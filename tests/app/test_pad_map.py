@@ -84,7 +84,10 @@ def test_the_map_is_exported_as_it_is_painted(driver: Driver, tmp_path) -> None:
 def test_a_strut_is_mapped_lock_to_lock_and_its_wheel_follows(driver: Driver) -> None:
     document = driver.document
     driver.open("front-strut")
-    assert mapped(driver).whole
+    ground = mapped(driver)
+    assert ground.whole
+    here = ground.nearest((0.0, 0.0))
+    assert abs(ground.plan.limits.toe[here]) < 1e-6  # of the wheel straight ahead, not on lock
     assert np.isfinite(document.ground.worst).all()
     assert (document.ground.rack != 0.0).any()
     moved = document.slide_mount(document.project, 0.0, -8.0)
