@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 from app.document import tree
 from app.document.tree import Entry, Path
 from kinematics.errors import ClearstrokeError
-from kinematics.project.fresh import fresh, remove_body
+from kinematics.project.bodies import remove_body
+from kinematics.project.fresh import fresh
 from kinematics.project.furnish import copy_entry, remove_entry
 from kinematics.project.model import Project
 from kinematics.project.rename import TABLES, rename_body, rename_entry, rename_point

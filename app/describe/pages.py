@@ -15,7 +15,8 @@ from app.document import tree
 from app.document.tree import Group, Path
 from app.entry import wide
 from app.look.palette import Palette
-from kinematics.project.fresh import FITTINGS, add_fitting, usual_give, usual_rules
+from kinematics.project.fitted import FITTINGS, add_fitting
+from kinematics.project.fresh import usual_give, usual_rules
 from kinematics.project.furnish import KINDS as PLAIN
 from kinematics.project.furnish import add_part
 from kinematics.project.model import Project

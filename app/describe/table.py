@@ -15,7 +15,7 @@ from app.document.tree import Entry
 from app.entry import Field, wide
 from app.look.type import font
 from app.told import told
-from kinematics.project.fresh import add_point
+from kinematics.project.fitted import add_point
 from kinematics.project.rename import uses_of
 
 if TYPE_CHECKING:

@@ -28,11 +28,14 @@ class Document(Results):
         self.before: Study | None = None
         self.previewed: Project | None = None  # the project itself while a fix is shown on it
         self.stack = QUndoStack(self)
-        self.stack.cleanChanged.connect(lambda _clean: self.changed.emit())
-        self.stack.indexChanged.connect(lambda _index: self.changed.emit())
+        self.stack.cleanChanged.connect(self._stacked)
+        self.stack.indexChanged.connect(self._stacked)
         self._aside = QTimer(self, interval=1500, singleShot=True)
         self._aside.timeout.connect(self._keep_aside)
         self.changed.connect(self._aside.start)
+
+    def _stacked(self) -> None:
+        self.changed.emit()
 
     # --- files ----------------------------------------------------------------------------
 

@@ -12,7 +12,8 @@ import msgspec
 
 from kinematics.errors import ProjectError
 from kinematics.project.adjusters import holds
-from kinematics.project.basics import CHASSIS, End, Xyz
+from kinematics.project.basics import CHASSIS, End
+from kinematics.project.bodies import add_rocker
 from kinematics.project.equipment import (
     BumpStop,
     Clamp,
@@ -24,21 +25,19 @@ from kinematics.project.equipment import (
     Thread,
 )
 from kinematics.project.extra import USUAL_EXTRA_POSITIONS, ExtraPosition
-from kinematics.project.fittings import Arch, Beam, Caliper, Disc, RodEnd, Weights
-from kinematics.project.furnish import Group, free_name, remove_entry
-from kinematics.project.joints import Adjuster, Ball, Hinge, Link, Rack
+from kinematics.project.fittings import Weights
+from kinematics.project.furnish import free_name
+from kinematics.project.joints import Adjuster, Ball, Rack
 from kinematics.project.loads import Bearing, Hose, OutsideStop, Strap
-from kinematics.project.model import PartSpec, Project
+from kinematics.project.model import Project
 from kinematics.project.mount import MountPlate, TopMount
 from kinematics.project.names import bodies_of, parts_of
-from kinematics.project.rename import names_body
 from kinematics.project.rules import USUAL_RULES
-from kinematics.project.structure import Gusset, Rule, ShaftJoint, Tower, Tube
+from kinematics.project.structure import Gusset, Rule, ShaftJoint, Tower
 from kinematics.project.unfold import unfold
 
 Path = tuple[str | int, ...]
 Maker = Callable[["Project", Path], tuple["Project", Path]]
-FITTINGS = ("beam", "rod_end", "disc", "caliper", "arch")
 
 
 def fresh(project: Project, path: Path) -> tuple[Project, Path]:
@@ -56,32 +55,6 @@ def fresh(project: Project, path: Path) -> tuple[Project, Path]:
     return maker(project, path)
 
 
-def add_fitting(project: Project, kind: str) -> tuple[Project, str]:
-    """A new part of one of `FITTINGS` where such a part usually is, and its name."""
-    words = kind.replace("_", " ")
-    name = free_name([*project.parts, *project.links, *project.joints], f"new {words}")
-    x, y, z = project.points[project.wheel.centre]
-    points, body = dict(project.points), project.wheel.body
-    part: PartSpec
-    if kind == "beam":
-        ends = _two(points, name, (x, 0.5 * y, z), (x, 0.5 * y, z + 200.0))
-        part = Beam(body=CHASSIS, points=ends, width=40.0, height=60.0, is_a="chassis")
-    elif kind == "rod_end":
-        at = free_name(points, name)
-        points[at] = (x, 0.5 * y, z)
-        part = RodEnd(body=CHASSIS, at=at, head=32.0, width=16.0)
-    elif kind == "disc":
-        part = Disc(diameter=260.0, thickness=22.0, body=body)
-    elif kind == "caliper":
-        part = Caliper(90.0, 145.0, 180.0, 45.0, 30.0, 90.0, body=body)
-    else:
-        at = free_name(points, f"{name} centre")
-        points[at] = (x, y, z + 30.0)
-        part = Arch(at, 360.0, abs(y) - 130.0, abs(y) + 120.0, lip=12.0)
-    made = msgspec.structs.replace(project, points=points, parts={**project.parts, name: part})
-    return made, name
-
-
 def usual_rules(project: Project) -> Project:
     """The usual rules as the project's own, to be changed."""
     return msgspec.structs.replace(project, rules=USUAL_RULES)
@@ -92,28 +65,11 @@ def usual_give(project: Project) -> Project:
     return msgspec.structs.replace(project, extra_positions=dict(USUAL_EXTRA_POSITIONS))
 
 
-def add_point(project: Project) -> tuple[Project, str]:
-    """Another point, inboard of the wheel, and its name."""
-    name = free_name(project.points, "new point")
-    x, y, z = project.points[project.wheel.centre]
-    points = {**project.points, name: (x, 0.5 * y, z)}
-    return msgspec.structs.replace(project, points=points), name
-
-
 # --- what is made ---------------------------------------------------------------------------
 
 
 def _out(project: Project) -> float:
     return 1.0 if project.side == "left" else -1.0
-
-
-def _two(points: dict[str, Xyz], name: str, a: Xyz, b: Xyz) -> tuple[str, str]:
-    """Two new points, noted in ``points``."""
-    first = free_name(points, f"{name} inner")
-    points[first] = a
-    second = free_name(points, f"{name} outer")
-    points[second] = b
-    return first, second
 
 
 def _put(record: Any, path: Path, value: Any) -> Any:
@@ -330,6 +286,18 @@ def movable(project: Project) -> tuple[str, ...]:
     return ("wheel", *bodies_of(project)[1:], *parts_of(project))
 
 
+def _axis(project: Project, path: Path) -> tuple[Project, Path]:
+    """The wheel's axis as a direction, in the place of its camber and toe."""
+    wheel = msgspec.structs.replace(
+        project.wheel, camber_deg=0.0, toe_deg=0.0, axis=(0.0, _out(project), 0.0)
+    )
+    return msgspec.structs.replace(project, wheel=wheel), path
+
+
+def _body(project: Project, path: Path) -> tuple[Project, Path]:
+    return add_rocker(project)[0], (*path, len(project.bodies))
+
+
 _MAKERS: dict[Path, Maker] = {
     ("coilover",): _coilover,
     ("coilover", "spring"): _record(_spring),
@@ -345,10 +313,10 @@ _MAKERS: dict[Path, Maker] = {
     ("tower", "gussets"): _one_more(_gusset),
     ("wheel", "rim", "weights"): _one_more(lambda _: Weights(60.0, 20.0, 5.0)),
     ("travel",): _record(lambda _: (-80.0, 80.0)),
-    ("wheel", "axis"): lambda p, path: _axis(p, path),
+    ("wheel", "axis"): _axis,
     ("rack",): _record(lambda _: Rack()),
     ("adjusters",): _named("new adjuster", _adjuster),
-    ("bodies",): lambda p, path: _rocker(p, path),
+    ("bodies",): _body,
     ("rules",): _one_more(lambda _: Rule(("tyre", "tower"), 10.0)),
     ("extra_positions",): _named("new position", lambda _: ExtraPosition(inboard=3.0)),
     ("bearings",): _bearing,
@@ -372,51 +340,3 @@ _ANYWHERE: dict[str, Maker] = {
     "inner_axis": _record(lambda project: (0.0, _out(project), 0.0)),
 }
 """What can be added wherever an entry so named stands."""
-
-
-def _axis(project: Project, path: Path) -> tuple[Project, Path]:
-    """The wheel's axis as a direction, in the place of its camber and toe."""
-    wheel = msgspec.structs.replace(
-        project.wheel, camber_deg=0.0, toe_deg=0.0, axis=(0.0, _out(project), 0.0)
-    )
-    return msgspec.structs.replace(project, wheel=wheel), path
-
-
-def _rocker(project: Project, path: Path) -> tuple[Project, Path]:
-    """A moving body that is held: hinged on the chassis, with a rod to the wheel's carrier."""
-    name = free_name([*bodies_of(project), *project.parts, *project.links], "new rocker")
-    x, y, z = project.points[project.wheel.centre]
-    points = dict(project.points)
-
-    def put(words: str, xyz: Xyz) -> str:
-        point = free_name(points, f"{name} {words}")
-        points[point] = xyz
-        return point
-
-    pivots = (
-        put("pivot front", (x + 30.0, 0.5 * y, z + 140.0)),
-        put("pivot rear", (x - 30.0, 0.5 * y, z + 140.0)),
-    )
-    ends = put("rod inner", (x, 0.62 * y, z + 170.0)), put("rod outer", (x, 0.85 * y, z - 20.0))
-    rod = Link(End(ends[0], name), End(ends[1], project.wheel.body), diameter=20.0)
-    arm = Tube(body=name, points=(pivots[0], ends[0]), diameter=25.0)
-    made = msgspec.structs.replace(
-        project,
-        points=points,
-        bodies=(*project.bodies, name),
-        joints={**project.joints, f"{name} pivot": Hinge(pivots, (CHASSIS, name))},
-        links={**project.links, f"{name} rod": rod},
-        parts={**project.parts, f"{name} arm": arm},
-    )
-    return made, (*path, len(project.bodies))
-
-
-def remove_body(project: Project, name: str) -> Project:
-    """Without a moving body and all that is joined to it or carried by it."""
-    replace = msgspec.structs.replace
-    tables: tuple[Group, ...] = ("links", "joints", "parts")
-    for table in tables:
-        for entry in dict(getattr(project, table)):
-            if names_body(getattr(project, table)[entry], name):
-                project = remove_entry(project, table, entry)
-    return replace(project, bodies=tuple(b for b in project.bodies if b != name))

@@ -7,15 +7,9 @@ import pytest
 from app import examples
 from kinematics.errors import ProjectError
 from kinematics.project import files
-from kinematics.project.fresh import (
-    FITTINGS,
-    add_fitting,
-    add_point,
-    fresh,
-    remove_body,
-    usual_give,
-    usual_rules,
-)
+from kinematics.project.bodies import remove_body
+from kinematics.project.fitted import FITTINGS, add_fitting, add_point
+from kinematics.project.fresh import fresh, usual_give, usual_rules
 from kinematics.project.furnish import add_part
 from kinematics.project.model import Project
 from kinematics.project.rename import rename_body, rename_entry, rename_point, uses_of
