@@ -341,6 +341,8 @@ class FixesRoom(QWidget):
         if not self.remedies:
             return "Nothing touches and every rule is kept: there is nothing to fix."
         whole = sum(r.fix is not None and r.fix.cures_all for r in self.remedies)
+        if len(self.remedies) == 1:
+            return f"The one fix tried {'puts' if whole else 'does not put'} everything right."
         if whole:
             return f"{whole} of {len(self.remedies)} fixes put everything right on their own."
         return f"None of {len(self.remedies)} fixes puts everything right on its own."
