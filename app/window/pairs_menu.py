@@ -22,8 +22,8 @@ def show(window: Window) -> None:
     Those that nothing is known of stand last, and lead nowhere.
     """
     study = window.document.study
-    if study is None:
-        return
+    if study is None or not study.clearances.pairs:
+        return  # not checked yet
     menu = QMenu(window)
     units = study.project.units
     worst = study.clearances.worst
