@@ -94,7 +94,10 @@ def test_bolted_to_a_slanting_plate_is_near_it_and_of_its_own_body(corner: Proje
         tuple(map(float, inner + at)) for at in ((0, 0, 0), (90, 0, 90), (90, 80, 90), (0, 80, 0))
     )
     parts = {**project.parts, name: msgspec.structs.replace(project.parts[name], outline=outline)}
-    above = {**project.points, "lower link inner": tuple(map(float, inner + np.array((30, 40, 75))))}
+    above = {
+        **project.points,
+        "lower link inner": tuple(map(float, inner + np.array((30, 40, 75)))),
+    }
     project = msgspec.structs.replace(project, parts=parts, points=above)
     assert bolted_to(project, name) == ("upper link inner",)  # the other is in its box, not on it
     on = {**project.points, "upper link outer": tuple(map(float, inner + np.array((45, 40, 45))))}
