@@ -207,6 +207,25 @@ def figure_curve(key: str, figure: object, values: Array, units: str) -> Curve:
 # --- the present position -----------------------------------------------------------------
 
 
+def between_steers(study: Study, now: Study) -> dict[str, float]:
+    """Figures at the present position, in screen units, where the study has no such steer.
+
+    Its curves are then those of the nearest steer, which may be degrees away. Empty where they
+    are of this one.
+    """
+    j = live.column(study, float(now.rack[0]))
+    if abs(float(study.rack[j] - now.rack[0])) < live.SAME_RACK:
+        return {}
+    units = study.project.units
+    found = {
+        key: float(figure_curve(key, FIGURES[key], values[:, 0], units).lines[0].values[0])
+        for key, values in now.measures.figures.items()
+        if key in FIGURES
+    }
+    per = MM_PER_INCH if units == "in" else 1.0
+    return found | {"clearance": worst_now(now)[0] / per}
+
+
 def marks(now: Study, closest_too: bool = False) -> tuple[Mark, ...]:
     """Pairs that touch or are too near at this position, worst first; else the closest."""
     found, rule = now.clearances, pair_rules(now)

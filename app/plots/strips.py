@@ -53,6 +53,7 @@ class Strips(QWidget):
         self.keys: list[str] = list(FIRST_CHOICE)
         self.count = 3
         self.level = 0.0
+        self.here: dict[str, float] = {}
         self.past = 0.0
         self.worst = State.UNKNOWN
         self._still: QPixmap | None = None
@@ -79,6 +80,12 @@ class Strips(QWidget):
         self.level, self.worst, self.past = travel, worst, past
         self.update(before.united(self._level_box()).toAlignedRect())
         self.update(0, 0, self.width(), round(HEADER * self.theme.scale))
+
+    def set_here(self, figures: dict[str, float]) -> None:
+        """Figures at the level that the curves, of another steer, don't pass through."""
+        if figures != self.here:
+            self.here = figures
+            self.update()
 
     def set_count(self, count: int) -> None:
         """How many strips stand side by side."""
@@ -298,7 +305,9 @@ class Strips(QWidget):
                 draw_sign(painter, p, self.worst, at, 7.5 * s)
 
     def value(self, curve: Curve) -> float:
-        """The curve's main line at the level; NaN where it is unknown."""
+        """The figure at the level: the curve's main line there, NaN where it is unknown."""
+        if curve.key in self.here:
+            return self.here[curve.key]
         main = next((line for line in curve.lines if line.main), None)
         return reading(self.board, main, self.level) if main else math.nan
 
@@ -321,7 +330,7 @@ class Strips(QWidget):
             for line in curve.lines:
                 if not line.main:
                     continue
-                value = reading(self.board, line, self.level)
+                value = self.value(curve)
                 x = x0 + (value - low) / (high - low) * (x1 - x0)
                 if math.isfinite(x) and column.left() < x < column.right():
                     painter.drawEllipse(QPointF(x, y), 4.4 * s, 4.4 * s)

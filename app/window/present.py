@@ -342,6 +342,9 @@ class Presenter(QObject):
         _, state = reading.worst_now(document.now)
         self.ruler.set_level(document.travel, self.past)
         self.strips.set_level(document.travel, state, self.past)
+        study = document.study
+        here = reading.between_steers(study, document.now) if study is not None else {}
+        self.strips.set_here(here)
 
     def _show_past(self, past: float) -> None:
         self.past = past
