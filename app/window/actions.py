@@ -162,7 +162,11 @@ class Actions(QObject):
         project = files.read(path)
         self.window.document.start(
             msgspec.structs.replace(
-                project, title="New corner", notes="", source="begun from an example"
+                project,
+                title="New corner",
+                notes="",
+                source="begun from an example",
+                survey=None,  # its readings are of another car
             )
         )
         self.window.enter("Describe")
