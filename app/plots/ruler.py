@@ -259,6 +259,7 @@ class Ruler(QWidget):
         s, p, scale = self.theme.scale, self.theme.palette, self.scale
         unit = 25.4 if self.board.units == "in" else 1.0
         fine, middle, coarse = _steps(scale.per_mm * unit, s)
+        stops = [self._stop_box(*at) for at in placed(self.board.stops, scale, 17 * s)]
         first = int(self.board.low / unit / fine) - 1
         last = int(self.board.high / unit / fine) + 1
         for i in range(first, last + 1):
@@ -275,9 +276,16 @@ class Ruler(QWidget):
             if big and scale.top + 6 * s < y < scale.bottom - 6 * s:
                 painter.setFont(font(13 * s, 600))
                 text = numbers.plain(value, 0 if coarse >= 1 else 1, sign=value != 0)
-                box = QRectF(58 * s, y - 9 * s, 40 * s, 18 * s)
-                flags = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft
-                painter.drawText(box, flags, text)
+                wide = metrics(13 * s, 600).horizontalAdvance(text)
+                box = QRectF(58 * s, y - 9 * s, wide + 2, 18 * s)
+                if not any(box.intersects(stop.adjusted(0, 4, 0, -4)) for stop in stops):
+                    painter.drawText(box, Qt.AlignmentFlag.AlignVCenter, text)
+
+    def _stop_box(self, stop: Stop, y: float, low: bool) -> QRectF:
+        """Where a stop's name stands; ticks leave it free."""
+        s = self.theme.scale
+        wide = metrics(13 * s, 500).horizontalAdvance(stop.label)
+        return QRectF(self.width() - 8 * s - wide, y + s if low else y - 18 * s, wide + 2, 17 * s)
 
     def _draw_stops(self, painter: QPainter) -> None:
         """Names above a short line that ends in a handle at the right edge."""
@@ -295,9 +303,7 @@ class Ruler(QWidget):
             )
             painter.setPen(QColor(p.dye if stop is self.hovered else p.ink2))
             painter.setFont(font(13 * s, 500))
-            wide = metrics(13 * s, 500).horizontalAdvance(stop.label)
-            top = y + 1 * s if low else y - 18 * s
-            box = QRectF(right - 8 * s - wide, top, wide + 2, 17 * s)
+            box = self._stop_box(stop, y, low)
             painter.fillRect(box.adjusted(-2, 2, 0, -2), QColor(p.sheet))
             painter.drawText(box, Qt.AlignmentFlag.AlignVCenter, stop.label)
 
