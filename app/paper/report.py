@@ -22,6 +22,7 @@ from app.paper.ink import face, line, text
 from app.paper.media import Page, write
 from app.paper.raster import Look
 from app.paper.ruler import draw_ruler
+from app.paper.screen import tolerance
 from app.paper.sheet import about, footer
 from kinematics.findings.finding import Finding
 from kinematics.findings.give_words import say_give
@@ -352,7 +353,7 @@ def _foot(painter: QPainter, study: Study, units: Units) -> None:
     racks = f", at {len(study.rack)} rack positions" if len(study.rack) > 1 else ""
     note = (
         f"{len(study.names)} pairs checked at {len(study.travel)} travels and between them{racks}; "
-        f"calculation error at most {study.tolerance:g} mm. Room is "
+        f"calculation error at most {tolerance(study.tolerance, units)}. Room is "
         "never overstated; an overlap is the least that must go. "
     )
     if give := say_give(study.given, study.project, units):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import textwrap
 
 from kinematics.findings.give_words import say_give
@@ -9,6 +10,7 @@ from kinematics.findings.statics import fact_sentence
 from kinematics.findings.words import Sentence, Units, position, sentence
 from kinematics.project.checks import cautions_of
 from kinematics.studies.study import Study
+from kinematics.units import MM_PER_INCH
 
 _WORDS = {
     "contact": "TOUCHES",
@@ -64,8 +66,13 @@ def _checked(study: Study, units: Units) -> str:
     pairs = len(study.names)
     return (
         f"Checked travel {travel}{between}{rack}: {pairs} pairs of parts, "
-        f"calculation error {study.tolerance:g} mm or less"
+        f"calculation error {tolerance(study.tolerance, units)} or less"
     )
+
+
+def tolerance(mm: float, units: Units) -> str:
+    """A calculation error in words, never rounded down to less than it is."""
+    return f"{mm:g} mm" if units == "mm" else f"{math.ceil(mm / MM_PER_INCH * 1e4) / 1e4:g} in"
 
 
 def _lines(mark: str, said: Sentence) -> list[str]:
