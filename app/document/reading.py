@@ -167,7 +167,7 @@ def clearance_curve(study: Study, j: int) -> Curve:
                 lines.append(Line(found.low[p, :, j] / per, short_pair(names[p]), False))
                 value = float(rule[p] / per)
                 if rule[p] > 0 and all(value != known for known, _ in rules):
-                    rules.append((value, f"rule {value:g}"))
+                    rules.append((value, f"rule {round(value, 2):g}"))
     return Curve(
         "clearance", "Clearance", units, 1 if units == "mm" else 2, tuple(lines),
         "The smallest distance between any two parts checked; negative is overlap, "
