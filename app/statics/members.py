@@ -93,7 +93,8 @@ class ForcesPage(Page):
         if found is not None and found.forces is not None:
             left = float(found.forces.unbalance.max())
             rows = force_rows(found, found.forces)
-            rows.append(Row("Left over on any body", f"{left:.0e} N", "summed from the forces"))
+            told = "under 0.1 N" if left < 0.1 else f"{left:.1f} N"
+            rows.append(Row("Left over on any part", told, "a check: all forces on it, summed"))
         self.forces.call(f"Here, at {position(self.document.travel, self.units)} {self.units}")
         self.forces.show_rows(rows)
 
