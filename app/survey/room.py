@@ -65,6 +65,7 @@ class Measuring(QWidget):
         self.table.model().dataChanged.connect(lambda *_: self._say_wrong())
         self.canvas.chosen.connect(self.choose)
         document.studied.connect(self._renew_words)
+        document.opened.connect(lambda: self._turn_to(False))
         theme.changed.connect(self.dress)
         self.dress()
 
@@ -285,8 +286,12 @@ class Measuring(QWidget):
 
     def _after(self) -> None:
         self.more.compared = ""
-        self.bench.turn_to(not self.bench.after)
-        self.buttons["After tacking"].setChecked(self.bench.after)
+        self._turn_to(not self.bench.after)
+
+    def _turn_to(self, after: bool) -> None:
+        """The readings of before or after tacking; another project begins with the first."""
+        self.bench.turn_to(after)
+        self.buttons["After tacking"].setChecked(after)
 
     def settle(self, there: bool) -> None:
         """Answer the first question of two places: where it is, or the other."""
