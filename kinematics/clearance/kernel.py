@@ -587,6 +587,8 @@ def _separate(a, b, ux, uy, uz, eps, enough, w, p, weight, trial, out):
                 weight[k] = weight[i]
                 k += 1
         n = k
+        for i in range(n, 4):
+            weight[i] = 0.0
         x, y, z = _combine(w, weight, n)
         length = math.sqrt(x * x + y * y + z * z)
         if length < 1e-9:
@@ -862,7 +864,14 @@ def _middle(s):
 
 @_inner
 def _common_point(w, p, weight):
-    """A point of both cores, once their difference is found to hold the origin."""
+    """A point of both cores, once their difference is found to hold the origin: by the weights of
+    a corner, edge or triangle that holds it, else by the volumes opposite a tetrahedron's corners.
+    """
+    if weight[0] > 0.0:
+        n = 1
+        while n < 3 and weight[n] > 0.0:
+            n += 1
+        return _combine(p, weight, n)
     total = 0.0
     for f in range(4):
         a, b, c = (f + 1) % 4, (f + 2) % 4, (f + 3) % 4
