@@ -38,7 +38,6 @@ STEPPED = ("length", "number", "degrees", "count")
 
 
 @told
-@told
 class Field(QLineEdit):
     """One entry. ``put`` takes the new value and raises ClearstrokeError if it can't stand."""
 
