@@ -50,7 +50,7 @@ def _chooser(room: Describe, entry: Entry) -> Chooser:
 
 
 def field(room: Describe, entry: Entry, kind: type[Field] = Field) -> Field:
-    """A field of the page; its errors are said above the form."""
+    """A field of the page; its errors are said below the form."""
     project = room.document.project
     assert project is not None
     if entry.path == ("wheel", "toe_deg"):

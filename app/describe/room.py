@@ -13,6 +13,7 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QScrollArea,
+    QStackedWidget,
     QVBoxLayout,
     QWidget,
 )
@@ -72,6 +73,9 @@ class Describe(QWidget):
         self.meaning.setWordWrap(True)
         self.meaning.setTextFormat(Qt.TextFormat.RichText)
         self.meaning.setAccessibleName("What the entry means")
+        self.foot = QStackedWidget()  # one in the other's place: no row moves under the hand
+        for label in (self.meaning, self.message):
+            self.foot.addWidget(label)
         self.sketch = SketchPanel(theme)
         self.sketch.picked.connect(self.reveal)
         self.area = QScrollArea()
@@ -101,9 +105,8 @@ class Describe(QWidget):
         column.setSpacing(0)
         column.addLayout(bar)
         column.addWidget(self.sketch)
-        column.addWidget(self.message)
         column.addWidget(self.area, 1)
-        column.addWidget(self.meaning)
+        column.addWidget(self.foot)
 
     # --- which page, and what is built of it ------------------------------------------------
 
@@ -327,22 +330,22 @@ class Describe(QWidget):
             self.added.emit(name)
 
     def tell(self, error: str) -> None:
-        """Say above the form what is wrong; nothing if it is right again."""
+        """Say below the form what is wrong; what the entry means if it is right again."""
         self.message.setText(f"{error[:1].upper()}{error[1:].rstrip('.')}." if error else "")
-        self.message.setVisible(bool(error))
+        self.foot.setCurrentWidget(self.message if error else self.meaning)
 
     # --- its look -------------------------------------------------------------------------------
 
     def _dress(self) -> None:
         s, p = self.theme.scale, self.theme.palette
-        self.message.setFont(font(15 * s, 500, False))
+        self.message.setFont(font(13 * s, 500, False))
+        self.message.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
         self.message.setStyleSheet(
-            f"background: {p.touch_wash}; color: {p.ink}; padding: 10px 20px; "
+            f"background: {p.touch_wash}; color: {p.ink}; padding: 6px 20px 4px 15px; "
             f"border-left: 5px solid {p.touch_fill};"
         )
-        self.message.setVisible(bool(self.message.text()))
         self.meaning.setFont(font(13 * s, 500, False))
-        self.meaning.setMinimumHeight(round(50 * s))
+        self.foot.setMinimumHeight(round(66 * s))
         self.meaning.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
         self.meaning.setStyleSheet(
             f"color: {p.ink2}; border-top: 1px solid {p.hair}; padding: 6px 20px 4px 20px;"

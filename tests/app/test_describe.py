@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 
 from app.describe.pages import PAGES
@@ -127,3 +127,21 @@ def test_a_tree_says_what_is_wrong() -> None:
 def test_an_entry_that_can_t_be_is_refused(driver: Driver) -> None:
     with pytest.raises(ProjectError):
         tree.put(driver.document.project, ("coilover", "open"), -3.0)
+
+
+def test_what_is_wrong_is_said_without_moving_a_row(form: Driver) -> None:
+    path: tree.Path = ("points", "upper link inner", 0)
+    room, field = form.window.describe, field_of(form, path)
+
+    def places() -> list[QPoint]:
+        return [f.mapTo(form.window, QPoint(0, 0)) for f in room.fields.values()]
+
+    before = places()
+    type_in(form, path, "banana")
+    assert room.message.isVisible()
+    assert not room.meaning.isVisible()
+    assert places() == before
+    QTest.keyClick(field, Qt.Key.Key_Escape)
+    form.app.processEvents()
+    assert room.meaning.isVisible()
+    assert places() == before
