@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
+
+from app.document import live
+from app.document.document import Document
 
 if TYPE_CHECKING:
     from app.window.window import Window
 
 SHEET = (
     ("Up, Down", "travel by 1 mm; with Shift 10, with Alt 0.1"),
-    ("Left, Right", "steer by 1 mm of rack; with Shift 10, with Alt 0.1"),
+    ("Left, Right", "turn the wheel, by 1 mm of rack; with Shift 10, with Alt 0.1"),
     ("Page Up, Page Down", "to the next mark on the ruler"),
     ("Home", "to set-up height"),
     ("Space", "play through travel"),
@@ -46,8 +50,8 @@ def press(window: Window, event: QKeyEvent) -> bool:
     if key in (Qt.Key.Key_Up, Qt.Key.Key_Down):
         document.set_travel(document.travel + (step if key == Qt.Key.Key_Up else -step))
     elif key in (Qt.Key.Key_Left, Qt.Key.Key_Right):
-        # The wheel turns the way the arrow points, seen from above with the front up.
-        document.set_rack(document.rack + (step if key == Qt.Key.Key_Left else -step))
+        left = step if key == Qt.Key.Key_Left else -step
+        document.set_rack(document.rack + left * leftward(document))
     elif key in (Qt.Key.Key_PageUp, Qt.Key.Key_PageDown):
         next_stop(window, key == Qt.Key.Key_PageUp)
     elif key == Qt.Key.Key_Home:
@@ -61,6 +65,18 @@ def press(window: Window, event: QKeyEvent) -> bool:
     else:
         return False
     return True
+
+
+def leftward(document: Document) -> float:
+    """1 if the rack moved to the left turns the wheel left as the driver sees it, else -1.
+
+    It turns it right where the steering arm reaches back behind the axle.
+    """
+    found = live.steer_by_rack(document.study, document.travel)
+    if found is None:
+        return 1.0
+    angles = found[1][np.isfinite(found[1])]
+    return -1.0 if len(angles) > 1 and angles[-1] < angles[0] else 1.0
 
 
 def next_finding(window: Window, way: int) -> None:

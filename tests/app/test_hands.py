@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 import re
+from types import SimpleNamespace
 
+import msgspec
 import numpy as np
 import pytest
-from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtTest import QTest
 
+from app import examples
 from app.document import live, reading
+from app.hand import keys
 from app.look.palette import State
+from kinematics.project import files
 from kinematics.project.edit import move_top
 from kinematics.project.furnish import add_part, move_face
+from kinematics.project.mirror import mirror
 from tests.app.conftest import Driver, wait
 
 
@@ -200,6 +207,33 @@ def test_keys(driver: Driver) -> None:
     assert document.travel == min(max(finding.travel, document.limits[0]), document.limits[1])
     driver.key(Qt.Key.Key_3)
     assert driver.stage.camera.flat
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+@pytest.mark.parametrize("ahead", [False, True])
+def test_the_left_key_turns_the_wheel_left_wherever_its_arm_is(ahead: bool, side: str) -> None:
+    """Left as the driver sees it: counter-clockwise from above (ISO 8855, positive steer)."""
+    project = files.read(examples.examples()["front-wishbones"])
+    if ahead:  # of the axle, on a corner whose arm reaches back
+        points = dict(project.points)
+        for name in ("rack end", "steering arm"):
+            x, y, z = points[name]
+            points[name] = (-x, y, z)
+        project = msgspec.structs.replace(project, points=points)
+    if side == "right":
+        project = mirror(project)
+    study = live.movable(project)
+    racks: list[float] = []
+    document = SimpleNamespace(study=study, travel=0.0, rack=0.0, set_rack=racks.append)
+    none = Qt.KeyboardModifier.NoModifier
+    for key in (Qt.Key.Key_Left, Qt.Key.Key_Right):
+        event = QKeyEvent(QEvent.Type.KeyPress, key, none)
+        assert keys.press(SimpleNamespace(document=document), event)  # type: ignore[arg-type]
+    assert racks in ([-1.0, 1.0], [1.0, -1.0])
+    motion = live.pose(study, 0.0, racks[0]).motion
+    x, y, _ = np.asarray(motion.point("hub face") - motion.point("hub inner"))[0, 0]
+    outward = 1.0 if side == "left" else -1.0
+    assert x * outward < -1e-3 * abs(y)  # turned counter-clockwise, y to the left
 
 
 def test_before_and_after(driver: Driver) -> None:
