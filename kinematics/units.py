@@ -174,7 +174,7 @@ class _Reader:
         while place < len(text):
             found = _TOKEN.match(text, place)
             if not found or found.lastgroup is None:
-                self.fail(f"has a “{text[place:].strip()[0]}” in it that can't be read")
+                self.fail(f'has a "{text[place:].strip()[0]}" in it that can\'t be read')
             kind, word = found.lastgroup, found[found.lastgroup]
             spaced = found.start(kind) > place
             if kind == "number":
@@ -189,7 +189,7 @@ class _Reader:
     def _point(self, word: str) -> str:
         """Turn a decimal comma into a point; refuse what could also mean thousands."""
         if word.count(".") + word.count(",") > 1:
-            self.fail(f"has more than one point or comma in “{word}”")
+            self.fail(f'has more than one point or comma in "{word}"')
         if re.fullmatch(r"[1-9][0-9]{0,2},[0-9]{3}", word):
             plain = word.replace(",", "")
             self.fail(f"could mean {word.replace(',', '.')} or {plain}: write one of these")
@@ -199,10 +199,11 @@ class _Reader:
         unit = self.scale.words.get(word.lower(), word.lower())
         if unit not in self.scale.units:
             known = ", ".join(self.scale.units)
-            self.fail(
-                f"has “{word}” in it, which is not a unit for {self.scale.what}"
-                + (f": use {known}" if known else "")
-            )
+            if not any(sign.isdigit() for sign in self.text):
+                self.fail(f"is not {self.scale.what}")
+            if not known:
+                self.fail(f'has "{word}" in it: only a number goes here')
+            self.fail(f'has "{word}" in it, which is not a unit for {self.scale.what}: use {known}')
         return unit
 
     def fail(self, what: str) -> NoReturn:
@@ -232,7 +233,7 @@ class _Reader:
         if self.next.kind == "number":
             self.fail("has two amounts side by side: put a + between them, or a unit")
         if self.next.kind != "end":
-            self.fail(f"has a “{self.next.text}” where a + or - is expected")
+            self.fail(f'has a "{self.next.text}" where a + or - is expected')
         return self.sized(total)
 
     def sized(self, amount: _Amount) -> float:
@@ -262,7 +263,7 @@ class _Reader:
 
     def over(self, a: _Amount, b: _Amount) -> _Amount:
         if b.value == 0:
-            self.fail("divides by nought")
+            self.fail("divides by zero")
         if b.sized and not a.sized:
             self.fail(f"divides a bare number by {self.scale.what}")
         return _Amount(a.value / b.value, a.sized and not b.sized)
@@ -291,7 +292,7 @@ class _Reader:
         if self.next.kind == "end":
             self.fail("isn't finished")
         if self.next.kind != "number":
-            self.fail(f"has a “{self.next.text}” where a number is expected")
+            self.fail(f'has a "{self.next.text}" where a number is expected')
         amount = self.amount(divisor)
         if self.next.kind != "unit":
             return _Amount(amount, False)
@@ -352,5 +353,5 @@ class _Reader:
             self.fail("has a fraction whose lower part is not a whole number")
         bottom = float(self.number())
         if bottom == 0:
-            self.fail("divides by nought")
+            self.fail("divides by zero")
         return bottom

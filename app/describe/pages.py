@@ -227,7 +227,7 @@ def _rules(form: Form) -> None:
         "Usual ones", "Back to the usual rules", lambda: room.deeds.drop_at(("rules",))
     )
     form.heading("Keep at least", _more(form, "rules", "Add a rule"), usual)
-    form.sentence("A part by name beats its class, which beats “anything”.")
+    form.sentence('A part by name beats its class, which beats "anything".')
     for i in range(len(project.rules)):
         away = form.quiet("×", f"Remove rule {i + 1}", "Take this rule away",
                           partial(room.deeds.drop_at, ("rules", i)))  # fmt: skip

@@ -155,7 +155,7 @@ def remove(room: Describe, name: str) -> None:
         return
     users = uses_of(project, name)
     if users:
-        room.tell(f"“{name}” is used by {', '.join(users[:3])}: change that first.")
+        room.tell(f'"{name}" is used by {", ".join(users[:3])}: change that first.')
         return
     points = {n: xyz for n, xyz in project.points.items() if n != name}
     room.deeds.change(f"remove {name}", lambda p: msgspec.structs.replace(p, points=points))
