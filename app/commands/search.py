@@ -10,7 +10,7 @@ from typing import Any
 from app.commands.cures import own
 from app.examples import find_project
 from kinematics.errors import EntryError
-from kinematics.units import read_number
+from kinematics.units import read_number, show_length
 
 _ABOUT = """\
 Move the dimensions named with --over within their bounds until the pair that is tightest over the
@@ -42,7 +42,8 @@ def add(commands: Any) -> None:
     command.add_argument(
         "--toe", metavar="DEGREES", default="0.15", help="most change of set-up toe (0.15)"
     )
-    command.add_argument("--json", action="store_true", help="print it as JSON")
+    command.add_argument("--json", action="store_true", help="print it as JSON, in mm")
+    command.add_argument("--units", choices=("mm", "in"), help="lengths (project's own)")
     command.add_argument("--to", metavar="FILE", help="write the project at its best")
     command.set_defaults(run=run)
 
@@ -80,17 +81,15 @@ def run(args: argparse.Namespace) -> int:
         }
         print(json.dumps(record, indent=2, ensure_ascii=False))
     else:
+        units = args.units or found.project.units
         print(found.project.title)
         for name, mm in found.amounts.items():
-            print(f"{name}: {mm:+.2f} mm".replace("-", "−"))
+            sign = "+" if mm >= 0.0 else ""
+            print(f"{name}: {sign}{show_length(mm, units, 3 if units == 'in' else 2)}")
         a, b = found.tightest
-        print(f"Least room over the rule: {_mm(found.before)} before, {_mm(found.after)} now, "
-              f"{a} to {b}.")  # fmt: skip
+        before, now = (show_length(room, units) for room in (found.before, found.after))
+        print(f"Least room over the rule: {before} before, {now} now, {a} to {b}.")
     return 0 if found.after >= 0.0 else 1
-
-
-def _mm(value: float) -> str:
-    return f"{value:.1f} mm".replace("-", "−")
 
 
 def _tell(share: float) -> None:

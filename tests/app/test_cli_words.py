@@ -1,11 +1,14 @@
 """The grammar of the command line: ranges, spaced minus signs, sentences for bad input."""
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 
 from app.cli import main, spaced, with_command
 from app.commands.check import positions
 from kinematics.errors import EntryError
+from kinematics.studies import best
 
 
 def test_a_range_may_begin_with_a_minus_after_a_space():
@@ -74,3 +77,24 @@ def test_version(capsys):
     with pytest.raises(SystemExit):
         main(["--version"])
     assert capsys.readouterr().out.startswith("clearstroke ")
+
+
+@pytest.mark.parametrize(
+    ("units", "told"),
+    [
+        ("mm", ("tower.outer: −12.70 mm", "−5.1 mm before, 2.5 mm now, tyre to tower.")),
+        ("in", ("tower.outer: −0.500 in", "−0.200 in before, 0.100 in now, tyre to tower.")),
+    ],
+)
+def test_a_search_is_told_in_the_units_asked_for(capsys, monkeypatch, units, told):
+    def found(project, *_, **__):
+        return SimpleNamespace(
+            amounts={"tower.outer": -12.7}, before=-5.08, after=2.54,
+            tightest=("tyre", "tower"), project=project,
+        )  # fmt: skip
+
+    monkeypatch.setattr(best, "best_of", found)
+    over = ["--over", "tower.outer:-20:0", "--units", units]
+    assert main(["search", "rear-in-trouble", *over]) == 0
+    out = capsys.readouterr().out
+    assert all(words in out for words in told)
