@@ -56,13 +56,13 @@ def bring_in(window: Window, path: Path) -> bool:
     document = window.document
     if document.project is None:
         return False
-    if document.path is None:
-        window.notice.say("Save the project first: a scan lies beside its file.")
-        if not window.actions_.save_as():
-            return False
-    assert document.path is not None
     try:
         mesh = read_scan(path, "mm")
+        if document.path is None:
+            window.notice.say("Save the project first: a scan lies beside its file.")
+            if not window.actions_.save_as():
+                return False
+        assert document.path is not None
         card = ScanCard(path.name, mesh, bodies_of(document.project), window)
         chosen = card.ask()
         if chosen is None:

@@ -76,3 +76,18 @@ def test_a_mesh_that_is_none_gets_a_sentence(driver: Driver, tmp_path: Path) -> 
     assert said
     assert "broken.stl" in said[-1]
     assert driver.document.project is before
+
+
+def test_a_file_is_read_before_anything_is_asked(
+    driver: Driver, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[bool] = []
+    monkeypatch.setattr(driver.window.actions_, "save_as", lambda: bool(asked.append(True)))
+    path = tmp_path / "broken.stl"
+    path.write_bytes(b"not a mesh at all")
+    monkeypatch.setattr(driver.document, "path", None)
+    assert not importing.bring_in(driver.window, path)
+    assert not asked
+    trimesh.creation.box(extents=(100, 200, 300)).export(path)
+    assert not importing.bring_in(driver.window, path)
+    assert asked
