@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 SUFFIX = ".corner.json"
 STARTS = (
-    ("Lateral links and a radius arm", "rear-in-trouble"),
+    ("Lateral links and a radius arm", "rear-put-right"),
     ("Strut, steered", "front-strut"),
     ("Strut on three links", "rear-strut-links"),
     ("Wishbones, steered", "front-wishbones"),

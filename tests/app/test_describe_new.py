@@ -35,6 +35,7 @@ def test_a_new_corner_moves_at_once_and_every_page_opens(
     gaps = document.study.clearances.low
     assert np.isfinite(gaps[:, gaps.shape[1] // 2]).sum() > 10
     assert document.study.findings or document.study.facts
+    assert not [f for f in document.study.findings if f.kind == "contact"]
     document.set_travel(0.0)
     room.deeds.change("take the arrangement apart", unfold)
     room.go("Links")
