@@ -286,6 +286,20 @@ def test_what_was_tacked_is_held_against_the_plan(sheet: Driver) -> None:
     assert measuring.headline.text() == "The readings agree."
 
 
+def test_another_project_begins_with_its_first_readings_and_a_new_corner_with_none(
+    sheet: Driver,
+) -> None:
+    measuring, document = room(sheet), sheet.document
+    QTest.mouseClick(measuring.buttons["After tacking"], Qt.MouseButton.LeftButton)
+    assert measuring.bench.after
+    document.start(document.project, example=True)
+    assert not measuring.bench.after
+    assert not measuring.buttons["After tacking"].isChecked()
+    assert document.project.survey is not None
+    sheet.window.actions_.begin_from(examples.examples()["rear-in-trouble"])
+    assert document.project.survey is None
+
+
 def test_a_point_in_two_places_is_asked_about_and_settled(sheet: Driver) -> None:
     measuring, project = room(sheet), sheet.document.project
     base = ("lower link inner", "upper link inner", "radius arm ball")
