@@ -6,11 +6,13 @@ import math
 from collections.abc import Collection
 from itertools import pairwise
 from typing import TYPE_CHECKING
+from weakref import WeakKeyDictionary
 
 import numpy as np
 from numpy.typing import NDArray
 
-from app.document import live
+from app.document import live, steers
+from app.look import numbers
 from app.look.palette import State
 from app.plots.board import Band, Board, Curve, Line, Stop
 from app.stage.scene import Mark
@@ -28,7 +30,9 @@ SHOWN_PAIRS = 3
 TOLD = ("rides", "bump stops", "droop stops")  # facts told in the headline after the findings
 ONE_MARK = 2.0  # mm: marks nearer than this share one name
 SHORT = {"set-up height": "set-up", "full droop": "droop end"}
+NEAREST = " Curves and bands are of {}, the nearest steer checked; figure and ring are of this one."
 CLEARANCE_SPAN = (-14.0, 46.0)  # mm: what is farther than this is far
+_MADE: WeakKeyDictionary[Study, dict[int, dict[str, Curve]]] = WeakKeyDictionary()
 
 
 def pair_rules(study: Study) -> Array:
@@ -42,22 +46,30 @@ def pair_rules(study: Study) -> Array:
 
 
 def board(study: Study, rack: float, shown: Collection[str] | None = None) -> Board:
-    """What stands at each height at the steer nearest to ``rack``.
+    """What stands at each height at this steer.
 
+    Clearances, which must never be read too high, are those of the nearest steer worked out, and
+    ``note`` says which where that is another. All else is led through the steers on either side.
     Where ``shown`` says which curves are looked at, springs and forces are left out if none is.
     """
     j = live.column(study, rack)
     low, high = live.limits(study, rack)
     units = study.project.units
     travel = np.asarray(study.travel, float)
+    at = steers.place(np.asarray(study.rack, float), rack)
     touch, near = margins(study, j)
-    curves = {"clearance": clearance_curve(study, j)}
+    note = _other_steer(study, j, rack)
+    curves = {"clearance": clearance_curve(study, j, note)}
     for key, figure in FIGURES.items():
         values = study.measures.figures.get(key)
         if values is not None and np.isfinite(values[:, j]).any():
-            curves[key] = figure_curve(key, figure, values[:, j], units)
+            here = steers.smooth(np.asarray(values, float), at)
+            curves[key] = figure_curve(key, figure, here, units)
     if shown is None or not curves.keys() >= set(shown):
-        curves |= statics_curves(study, j)
+        found = _statics(study, at.left)
+        if at.left != at.right:
+            found = steers.between(found, _statics(study, at.right), at.share)
+        curves |= found
     ends = study.setting.ends
     return Board(
         travel=travel,
@@ -69,7 +81,24 @@ def board(study: Study, rack: float, shown: Collection[str] | None = None) -> Bo
         stops=stops(study, low, high),
         curves=curves,
         units=units,
+        note=note,
     )
+
+
+def _statics(study: Study, j: int) -> dict[str, Curve]:
+    """The curves of statics at a column: made once, as a hand that steers asks at every move."""
+    known = _MADE.setdefault(study, {})
+    if j not in known:
+        known[j] = statics_curves(study, j)
+    return known[j]
+
+
+def _other_steer(study: Study, j: int, rack: float) -> str:
+    """'rack +20' where the column shown is of another steer than this; else empty."""
+    at, units = float(study.rack[j]), study.project.units
+    if abs(at - rack) < live.SAME_RACK:
+        return ""
+    return f"rack {numbers.travel(at, units)}"
 
 
 def _cause(reason: str) -> str:
@@ -151,8 +180,11 @@ def stops(study: Study, low: float, high: float) -> tuple[Stop, ...]:
     return tuple(named)
 
 
-def clearance_curve(study: Study, j: int) -> Curve:
-    """The least clearance of all, over the thin lines of the pairs that come nearest."""
+def clearance_curve(study: Study, j: int, note: str = "") -> Curve:
+    """The least clearance of all, over the thin lines of the pairs that come nearest.
+
+    ``note`` names the steer they are of where the corner stands at another.
+    """
     units = study.project.units
     per = MM_PER_INCH if units == "in" else 1.0
     found, rule = study.clearances, pair_rules(study)
@@ -171,9 +203,9 @@ def clearance_curve(study: Study, j: int) -> Curve:
     return Curve(
         "clearance", "Clearance", units, 1 if units == "mm" else 2, tuple(lines),
         "The smallest distance between any two parts checked; negative is overlap, "
-        "the least that must go. Dashed: your rules.",
+        "the least that must go. Dashed: your rules." + (NEAREST.format(note) if note else ""),
         guides=tuple(sorted(rules[:2])),
-        span=(CLEARANCE_SPAN[0] / per, CLEARANCE_SPAN[1] / per),
+        span=(CLEARANCE_SPAN[0] / per, CLEARANCE_SPAN[1] / per), note=note,
     )  # fmt: skip
 
 
@@ -210,8 +242,8 @@ def figure_curve(key: str, figure: object, values: Array, units: str) -> Curve:
 def between_steers(study: Study, now: Study) -> dict[str, float]:
     """Figures at the present position, in screen units, where the study has no such steer.
 
-    Its curves are then those of the nearest steer, which may be degrees away. Empty where they
-    are of this one.
+    The clearances' curves are then those of the nearest steer, which may be degrees away. Empty
+    where they are of this one.
     """
     j = live.column(study, float(now.rack[0]))
     if abs(float(study.rack[j] - now.rack[0])) < live.SAME_RACK:

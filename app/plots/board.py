@@ -42,7 +42,8 @@ class Line:
 class Curve:
     """One figure against travel, as a strip shows it; ``help`` says its sign convention.
 
-    ``group`` is the heading it is found under where there are many.
+    ``group`` is the heading it is found under where there are many; ``note`` says of what
+    position the curves are where that is not the one on show.
     """
 
     key: str
@@ -55,11 +56,15 @@ class Curve:
     guides: tuple[tuple[float, str], ...] = ()
     span: tuple[float, float] | None = None
     group: str = ""
+    note: str = ""
 
 
 @dataclass(frozen=True)
 class Board:
-    """One steer's worth of a study: what stands at each height. Travel in mm, low to high."""
+    """One steer's worth of a study: what stands at each height. Travel in mm, low to high.
+
+    ``note`` names the steer the bands are of where the corner stands at another.
+    """
 
     travel: Array
     low: float
@@ -70,6 +75,7 @@ class Board:
     stops: tuple[Stop, ...] = ()
     curves: dict[str, Curve] = field(default_factory=dict)
     units: str = "mm"
+    note: str = ""
 
 
 @dataclass(frozen=True)

@@ -201,7 +201,8 @@ class Ruler(QWidget):
         painter.drawText(box, Qt.AlignmentFlag.AlignCenter, "travel")
         painter.setPen(QColor(p.ink3))
         painter.setFont(font(13 * s, 400))
-        painter.drawText(box.translated(0, 18 * s), Qt.AlignmentFlag.AlignCenter, self.board.units)
+        of = f"{self.board.units}, {self.board.note}".rstrip(", ")
+        painter.drawText(box.translated(0, 18 * s), Qt.AlignmentFlag.AlignCenter, of)
 
     def _draw_past(self, painter: QPainter) -> None:
         """Beyond the limits: hatched the other way, the reason in words."""

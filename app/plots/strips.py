@@ -274,6 +274,10 @@ class Strips(QWidget):
         painter.setPen(QColor(self.theme.palette.ink2))
         title = face.elidedText(curve.title, Qt.TextElideMode.ElideRight, int(room))
         painter.drawText(QPointF(x, 34 * s), title)
+        if curve.note:  # in the room left over the heading
+            painter.setFont(font(12 * s, 500))
+            painter.setPen(QColor(self.theme.palette.ink3))
+            painter.drawText(QPointF(x, 17 * s), f"drawn for {curve.note}")
 
     def _draw_headings(self, painter: QPainter) -> None:
         """The figures at the level."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 import numpy as np
@@ -28,6 +29,7 @@ from app.window.edges import Edges
 from app.window.framing import framed, outline, squared
 from app.window.headline import Headline, Saying
 from kinematics.shapes.skins import Placement
+from kinematics.studies.study import Study
 
 TAGS = 3
 NOT_YET = Saying("Not checked yet.", "The wheel can be pulled already.", State.UNKNOWN)
@@ -61,7 +63,7 @@ class Presenter(QObject):
         self.hold = ""  # what the hand holds
         self.pulled = False  # the word by the arrow has done its work
         self.current = -1  # the finding last jumped to
-        self._rack_column = -1
+        self._rack_shown = math.nan  # the steer that ruler and strips stand for
         self._skins_of: object = None
         self._lifted: list[Piece] = []  # what stands, but slides along with the mount just now
         self._spring = SpringBack(self)
@@ -107,19 +109,23 @@ class Presenter(QObject):
             self.ruler.show_board(EMPTY)
             self.strips.show_board(EMPTY)
             return
+        self._show_boards(study)
+        sayings, rest = [NOT_YET], ""
+        if self.document.checked:
+            sayings, rest = sayings_of(study, self.document.before)
+        self.headline.show_sayings(sayings[:5], rest, self.current)
+
+    def _show_boards(self, study: Study) -> None:
+        """Ruler and strips for the steer there is."""
         sliding = self.document.drag_start is not None
         shown = [curve.key for curve in self.strips.shown()] if sliding else None
         board = reading.board(study, self.document.rack, shown)
         before = None
         if self.document.before is not None:
             before = reading.board(self.document.before, self.document.rack)
-        self._rack_column = live.column(study, self.document.rack)
+        self._rack_shown = self.document.rack
         self.ruler.show_board(board)
         self.strips.show_board(board, before)
-        sayings, rest = [NOT_YET], ""
-        if self.document.checked:
-            sayings, rest = sayings_of(study, self.document.before)
-        self.headline.show_sayings(sayings[:5], rest, self.current)
 
     def _posed(self) -> None:
         """The parts go where they are now; the stages begin to draw while this is measured."""
@@ -136,11 +142,8 @@ class Presenter(QObject):
         self._tag()
         for stage in self.stages:
             stage.ring()
-        if (
-            document.study is not None
-            and live.column(document.study, document.rack) != self._rack_column
-        ):
-            self._studied()
+        if document.study is not None and document.rack != self._rack_shown:
+            self._show_boards(document.study)
         self._show_level()
         if self.hold:
             # What has changed beside the stage is painted while the driver still draws.

@@ -200,3 +200,29 @@ def test_a_front_wheel_is_steered_by_its_edge_and_by_the_needle(driver: Driver) 
     assert document.rack != turned
     driver.key(Qt.Key.Key_Home)
     driver.open("rear-in-trouble")
+
+
+def test_between_the_steers_worked_out_curves_and_figures_agree(driver: Driver) -> None:
+    """Alignment as the corner itself is worked out there; clearances say of what steer they are."""
+    document, strips = driver.document, driver.window.strips
+    driver.open("front-wishbones")
+    study = document.study
+    document.set_rack(float(0.3 * study.rack[-2] + 0.7 * study.rack[-1]))
+    document.set_travel(25.0)
+    here = moment(study, 25.0, document.rack).measures.figures
+    for key in ("camber", "caster", "toe"):
+        curve = strips.board.curves[key]
+        read = float(np.interp(25.0, strips.board.travel, curve.lines[0].values))
+        assert read == pytest.approx(float(np.degrees(here[key][0, 0])), abs=0.01)
+    left, right = (reading.board(study, float(r)).curves for r in study.rack[-2:])
+    for key in ("wheel_rate", "force: top mount"):
+        read = strips.board.curves[key].lines[0].values
+        line = 0.3 * left[key].lines[0].values + 0.7 * right[key].lines[0].values
+        assert read == pytest.approx(line, nan_ok=True)
+    assert strips.board.note == f"rack +{study.rack[-1]:g}"
+    assert strips.board.note in strips.board.curves["clearance"].help
+    document.set_rack(float(study.rack[-1]))
+    assert not strips.board.note
+    assert strips.board.curves["camber"].lines[0].values == pytest.approx(
+        np.degrees(study.measures.figures["camber"][:, -1]), nan_ok=True
+    )
