@@ -63,7 +63,8 @@ class Photographer:
         window.resize(*size)
         for _ in range(10):
             self.app.processEvents()
-        window.stage.snapshot()
+        if window.stage.isVisible():  # else the window would be laid out as if it were
+            window.stage.snapshot()
         window.notice.put_away()
         self.save(window, name)
 
@@ -107,6 +108,16 @@ def main(folder: Path, every: bool = False) -> None:
         camera.take("window-large", size=LARGE)
         camera.take("window-large-dark", "dark", LARGE)
         window.resize(*SMALL)
+    document.set_travel(0.0)
+    for room in ("Mount", "Springs", "Fixes"):
+        window.enter(room)
+        camera.rest()
+        camera.wait(lambda: not window.fixes.jobs.busy)
+        camera.take(room.lower())
+        if every:
+            camera.take(f"{room.lower()}-large-dark", "dark", LARGE)
+            window.resize(*SMALL)
+    window.enter("Move")
     document.keep()
     if document.project is not None:
         document.edit(document.slide_mount(document.project, -12.0, -16.0), "slide the top mount")
@@ -128,6 +139,12 @@ def main(folder: Path, every: bool = False) -> None:
     window.describe.reveal(("coilover", "spring", "outside"))
     camera.take("describe")
     document.stack.setClean()
+    camera.open("rear-misread")
+    window.enter("Measure")
+    camera.rest()
+    camera.take("measure")
+    if every:
+        camera.take("measure-large-dark", "dark", LARGE)
     window.close()
 
 
