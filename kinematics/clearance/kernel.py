@@ -2748,6 +2748,27 @@ def _node_bound(b0, b1, hollow, moving, u, x, y, z, radius):
 
 
 @_inner
+def _plane_towards(b0, b1, moving, x, y, z):
+    """A plane before a piece, square to the way from it to a point: u (3) and the piece's height
+    along it, at pose 1 or the greatest over the motion from pose 0."""
+    _v, ux, uy, uz = _field(b1, x, y, z)
+    height = _height(b1, ux, uy, uz)
+    if moving:
+        height = max(height, _height(b0, ux, uy, uz))
+    return ux, uy, uz, height
+
+
+@_inner
+def _lowest_corner(triangles, i, ux, uy, uz):
+    """The least of u·x over a triangle."""
+    least = 1e300
+    for j in range(0, 9, 3):
+        value = ux * triangles[i, j] + uy * triangles[i, j + 1] + uz * triangles[i, j + 2]
+        least = min(least, value)
+    return least
+
+
+@_inner
 def _over_mesh(
     triangles,
     centre,
@@ -2802,16 +2823,25 @@ def _over_mesh(
             stack[n + 1, 0], stack[n + 1, 1] = near, bn
             n += 2
             continue
+        # Planes before the piece, first one for the whole leaf: a triangle is no nearer than its
+        # lowest corner, whatever the plane's direction.
+        x, y, z = centre[node, 0], centre[node, 1], centre[node, 2]
+        ux, uy, uz, height = _plane_towards(b0, b1, moving, x, y, z)
         begin = (node - first_leaf) * leaf
         for i in range(begin, min(begin + leaf, len(triangles))):
-            x = (triangles[i, 0] + triangles[i, 3] + triangles[i, 6]) / 3.0
-            y = (triangles[i, 1] + triangles[i, 4] + triangles[i, 7]) / 3.0
-            z = (triangles[i, 2] + triangles[i, 5] + triangles[i, 8]) / 3.0
-            reach = 0.0
-            for j in range(0, 9, 3):
-                r = (triangles[i, j] - x) ** 2 + (triangles[i, j + 1] - y) ** 2
-                reach = max(reach, r + (triangles[i, j + 2] - z) ** 2)
-            bound = _node_bound(b0, b1, whole[1], moving, u, x, y, z, math.sqrt(reach))
+            bound = _lowest_corner(triangles, i, ux, uy, uz) - height
+            if bound < result[1] - eps:
+                x = (triangles[i, 0] + triangles[i, 3] + triangles[i, 6]) / 3.0
+                y = (triangles[i, 1] + triangles[i, 4] + triangles[i, 7]) / 3.0
+                z = (triangles[i, 2] + triangles[i, 5] + triangles[i, 8]) / 3.0
+                vx, vy, vz, top = _plane_towards(b0, b1, moving, x, y, z)
+                bound = max(bound, _lowest_corner(triangles, i, vx, vy, vz) - top)
+                if whole[1, 0] > 0.0:  # it may lie in the bore
+                    reach = 0.0
+                    for j in range(0, 9, 3):
+                        r = (triangles[i, j] - x) ** 2 + (triangles[i, j + 1] - y) ** 2
+                        reach = max(reach, r + (triangles[i, j + 2] - z) ** 2)
+                    bound = max(bound, _field(whole[1], x, y, z)[0] - math.sqrt(reach))
             if bound >= result[1] - eps:
                 low = min(low, bound)
                 continue
@@ -2838,7 +2868,7 @@ def _over_mesh(
 @_entry(
     types.void(
         _F2, _F2, _F1, types.int64, _F1, _I2, _F1, _F2, types.int64, types.int64, types.int64,
-        types.float64, types.float64, _F2, _F2, _F2, _F3, _F3, _F2,
+        types.float64, _F2, _F2, _F2, _F2, _F3, _F3, _F2,
     )
 )  # fmt: skip
 def run_mesh(
@@ -2866,6 +2896,7 @@ def run_mesh(
 
     triangles : (m, 9) in the order of the tree's leaves, `leaf` a leaf; centre, radius : balls of
     the implicit binary tree (children of i: 2 i + 1, 2 i + 2), radius -1 where it is empty.
+    cutoff : (nz, ns), nothing that far off is looked for.
     """
     eps = 0.9 * tol
     width = max(blank.shape[1], HEAD + 9)
@@ -2890,7 +2921,7 @@ def run_mesh(
                 known_before = False
                 continue
             _whole(meta, fixed, blank, piece, b1, whole[1])
-            best = cutoff
+            best = cutoff[iz, js]
             result[2] = np.nan
             if start >= 0:  # the last position's nearest triangle gives a value to beat
                 _triangle(triangles, start, tri)

@@ -181,6 +181,11 @@ def without_scans(part: Part) -> Part:
     return replace(part, pieces=tuple(part.pieces[k] for k in kept), sagitta=sagitta)
 
 
+#: A piece this much farther from a scan than the nearest is let go, mm, in spite of what its bound
+#: between two positions may lose by its motion.
+_SPARE = 5.0
+
+
 def _with_scan(
     a: Part, b: Part, k: int, result: Clearances, grid: tuple[int, int], tol: float, cutoff: float
 ) -> None:
@@ -188,13 +193,16 @@ def _with_scan(
     nz, ns = grid
     for mine, other, swapped in ((a, b, False), (b, a, True)):
         sag_mine, sag_other = _sagitta(mine, nz, ns), _sagitta(other, nz, ns)
-        found = [
-            scan_clearance(p, q, grid, sag_mine[i] + sag_other[j], tol, cutoff)
-            for i, p in enumerate(mine.pieces)
-            if isinstance(p, Mesh)
-            for j, q in enumerate(other.pieces)
-            if not isinstance(q, Mesh)
-        ]
+        best, found = np.fmin(result.bound[k], cutoff), []
+        for i, p in enumerate(mine.pieces):
+            for j, q in enumerate(other.pieces):
+                if isinstance(p, Mesh) and not isinstance(q, Mesh):
+                    # Nothing farther than the nearest so far counts, unless a piece lies inside.
+                    spare = np.inf if any(p.surface.closed) else _SPARE if nz > 1 else 0.0
+                    limit = np.fmin(cutoff, best + spare)
+                    sagitta = sag_mine[i] + sag_other[j]
+                    found.append(scan_clearance(p, q, grid, sagitta, tol, limit))
+                    best = np.fmin(best, found[-1].high)
         if not swapped:
             found += [
                 surface_clearance(p, q, grid, sag_mine[i] + sag_other[j])

@@ -37,11 +37,12 @@ def scan_clearance(
     grid: tuple[int, int],
     sagitta: Array,
     tol: float = 0.02,
-    cutoff: float = np.inf,
+    cutoff: float | Array = np.inf,
 ) -> ScanClearance:
     """Clearance of a scan and a convex piece over a grid, as in `clearances`.
 
-    sagitta : (nz - 1, ns), of scan and piece together. For two scans see `surfaces`.
+    sagitta : (nz - 1, ns), of scan and piece together. cutoff : one, or (nz, ns). For two scans
+    see `surfaces`.
     """
     from kinematics.clearance import kernel
 
@@ -57,15 +58,15 @@ def scan_clearance(
     moved, turning = _in_scan(mesh, piece, n, grid)
     packed = pack((moved,), n)
     tree = mesh.surface.tree
+    limit = np.full((nz, ns), cutoff, dtype=float)
     kernel.run_mesh(
         tree.triangles, tree.centre, tree.radius, LEAF, packed.data, packed.meta, packed.fixed,
-        packed.blank, 0, nz, ns, float(tol), float(cutoff), sagitta + turning, *found,
+        packed.blank, 0, nz, ns, float(tol), limit, sagitta + turning, *found,
     )  # fmt: skip
     _inside(mesh.surface, moved, found)
-    turn = np.broadcast_to(mesh.rotation, (n, 3, 3)).reshape(nz, ns, 3, 3)
-    at = np.broadcast_to(mesh.position, (n, 3)).reshape(nz, ns, 3)
     for points in (found.point_scan, found.point_piece):
-        points[...] = np.einsum("zsij,zsj->zsi", turn, points) + at
+        there = points.reshape(n, 1, 3) @ np.swapaxes(mesh.rotation, 1, 2)
+        points[...] = (there[:, 0] + mesh.position).reshape(points.shape)
     return found
 
 
@@ -195,6 +196,8 @@ def _size(piece: Piece, i: int) -> float:
 
 def merge(found: Sequence[ScanClearance]) -> ScanClearance:
     """The worst of several pieces, position by position."""
+    if len(found) == 1:
+        return found[0]
     low = np.fmin.reduce([f.low for f in found])
     between = np.fmin.reduce([f.between for f in found])
     which = np.argmin([f.high for f in found], axis=0)
