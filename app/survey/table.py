@@ -43,7 +43,9 @@ HELP = {
     TO: "centre, near edge 12, far face 8, outer face 3: what the tape was held to",
     TOOL: "tape, rule, calliper or eye; tape 2 says how far off it may be",
     READS: "as read, in your units; 3 1/4 in and sums are fine; empty: not taken yet",
-    BAR: "how far it is off the best fit; past the mark it can't be chance",
+    BAR: "what is left once the fit has shared every error out among the readings that check it;"
+    " a wrong reading is more wrong than that: the words say by how much. Past the mark it can't"
+    " be chance",
 }
 
 
