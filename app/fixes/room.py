@@ -37,7 +37,8 @@ STILL = 0.25
 MAPPED = {MOVED, PLATED}
 """Fixes that the map gives: no single amount of theirs can be put with another's."""
 MOST = 14
-"""Fixes listed; the rest are those that do little or nothing, told below."""
+"""Fixes listed; the rest do little or nothing, or cost too much elsewhere, and are told below."""
+WHOLE = "These keep all rules too, but take more or spoil something else:"
 
 
 @told
@@ -317,6 +318,10 @@ class FixesRoom(QWidget):
         units = self.project.units if self.project is not None else "mm"
         wont = [r for r in self.remedies if r.fix is None]
         said = []
+        whole = [r for r in less if r.fix is not None and r.fix.cures_all]
+        less = [r for r in less if r not in whole]
+        if whole:
+            said += [WHOLE, *(say(r, units) for r in whole), ""]
         if less:
             said += ["These do less:", *(say(r, units) for r in less), ""]
         if wont:
