@@ -31,7 +31,7 @@ from kinematics.survey.words import reading_words, shown
 from kinematics.units import MINUS
 
 Index = QModelIndex | QPersistentModelIndex
-COLUMNS = ("", "What", "Measured to", "With", "Reads", "Off by", "Note")
+COLUMNS = ("", "What", "Measured to", "With", "Reads", "Off the fit", "Note")
 SIGN, WHAT, TO, TOOL, READS, BAR, NOTE = range(7)
 FIELDS = {TO: "to", TOOL: "tool", READS: "value", NOTE: "note"}
 WIDTHS = {SIGN: 44, TO: 104, TOOL: 88, READS: 96, BAR: 138}

@@ -143,9 +143,12 @@ def suspect_words(found: Surveyed, suspect: Suspect, units: Units = "mm") -> str
     size = shown(reading, abs(suspect.size), units)
     sigma = shown(reading, suspect.sigma, units)
     lead = "too large" if suspect.size > 0 else "too small"
-    words = f"{reading_words(reading)}: {size} {lead} if it alone is wrong, give or take {sigma}"
+    words = f"{reading_words(reading)}: {size} {lead}"
+    if not suspect.also:
+        left = shown(reading, abs(float(found.fit.residual[suspect.reading])), units)
+        words += f" if it alone is wrong ({left} of it shows, the fit shares out the rest)"
+    words += f", give or take {sigma}"
     if suspect.also:
-        words = words.replace(" if it alone is wrong", "")
         others = ", ".join(reading_words(found.net.readings[i]) for i in suspect.also)
         words += f", together with {others}"
     likely = found.slips(suspect.reading)
