@@ -226,6 +226,8 @@ class FixesRoom(QWidget):
     def _studied(self) -> None:
         if self.isVisible() and self._stale and self.document.drag_start is None:
             self.begin()
+        else:
+            self._say_state()  # what was found may have waited for the check
 
     @property
     def _stale(self) -> bool:
@@ -343,6 +345,8 @@ class FixesRoom(QWidget):
             return f"Trying fixes, {self.share:.0%} done. The best so far come first."
         if self._stale:
             return "The corner has changed; fixes are tried again once it is checked."
+        if not self.remedies and not self.document.checked:
+            return "Nothing is checked yet."
         if not self.remedies:
             return "Nothing touches and every rule is kept: there is nothing to fix."
         whole = sum(r.fix is not None and r.fix.cures_all for r in self.remedies)
