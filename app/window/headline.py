@@ -122,10 +122,13 @@ class Sentence(QAbstractButton):
         face = font(size * s, weight, condensed)
         painter.setFont(face)
         painter.setPen(QColor(p.dye if lit or self.link else p.ink))
-        painter.drawText(text.adjusted(0, 0, 8, 2), wrap, self.saying.text)
+        room = max(40.0, self.width() - text.x() - 2)  # as measured, or it breaks elsewhere
+        text.setWidth(room)
+        detail.setWidth(room)
+        painter.drawText(text.adjusted(0, 0, 0, 2), wrap, self.saying.text)
         painter.setFont(font(15 * s, 400, False))
         painter.setPen(QColor(p.ink2))
-        painter.drawText(detail.adjusted(0, 0, 8, 2), wrap, self.saying.detail)
+        painter.drawText(detail.adjusted(0, 0, 0, 2), wrap, self.saying.detail)
         if self.saying.state is not None:
             radius = (11.5 if self.large else 7.0) * s
             line = painter.fontMetrics().height()
