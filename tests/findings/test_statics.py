@@ -187,7 +187,7 @@ def test_only_problems_become_findings_and_read_the_same() -> None:
 
 
 def test_inches() -> None:
-    assert say_fact(LOOSE, "in").startswith("The spring hangs loose by 0.49 in")
+    assert say_fact(LOOSE, "in").startswith("The spring hangs loose by 0.485 in")
     assert "0.197 in its lip holds" in say_fact(LOOSE, "in")
 
 
