@@ -15,7 +15,7 @@ import numpy.typing as npt
 from kinematics.project.model import CHASSIS, Box, Cylinder, Link, Plate, Project, Tube
 from kinematics.project.unfold import unfold
 from kinematics.studies.bench import Bench, Names
-from kinematics.studies.cure import AGAIN, BENT, WELDED, Apply, Cure, Work, out_of, worded
+from kinematics.studies.cure import BENT, WELDED, Apply, Cure, Work, out_of, worded
 from kinematics.studies.cures_links import own_link
 
 Array = npt.NDArray[np.float64]
@@ -116,7 +116,7 @@ def _shifted(side: _Side, apply: Apply, word: str) -> Cure:
         say,
         (),
         WELDED,
-        f"the {side.name} is {AGAIN}",
+        f"the {side.name} is set anew",
     )
 
 

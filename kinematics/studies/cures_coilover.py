@@ -200,7 +200,7 @@ def _of_foot(coilover: Coilover) -> Iterator[Cure]:
             worded(f"Move the coilover's foot bracket {{}} mm {name}"),
             (),
             f"{SPRUNG} {WELDED}",
-            f"the bracket is {AGAIN}; rate and ride height are set again",
+            "the bracket is set anew; rate and ride height are set again",
         )
 
 

@@ -10,7 +10,6 @@ import numpy as np
 from kinematics.project.model import CHASSIS, Link, Project
 from kinematics.project.unfold import unfold
 from kinematics.studies.cure import (
-    AGAIN,
     WAYS,
     WELDED,
     Apply,
@@ -41,7 +40,7 @@ def cures_of_links(project: Project) -> Iterator[Cure]:
                     worded(f"Move the {name}'s bracket on the chassis {{}} mm {way}"),
                     (),
                     WELDED,
-                    f"the bracket is {AGAIN}, and the alignment is set again",
+                    "the bracket is set anew, and the alignment is set again",
                 )
 
 
