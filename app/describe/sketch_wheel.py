@@ -163,7 +163,7 @@ def _marking(board: Board, project: Project, tyre: TyreSection, rim: RimSection)
         (-width / 2, -tyre.widest_radius),
         (width / 2, -tyre.widest_radius),
         -12,
-        f"{size.width:g} wide",
+        f"{size.width:g} marked",  # on a wider rim than the size's own it stands wider
     )
     high = size.height
     x = tyre.half_width * 0.6

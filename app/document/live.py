@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+import msgspec
 import numpy as np
 from msgspec import to_builtins
 from numpy.typing import NDArray
@@ -54,6 +55,21 @@ def full(
 ) -> Study:
     """All of it, certified between positions; scans are looked for in ``folder``."""
     return study(project, progress=progress, cancelled=cancelled, folder=folder)
+
+
+def in_other_units(found: Study | None, project: Project, folder: Path | None) -> Study | None:
+    """The study of a project that differs only in the units it is shown in; None of any other."""
+    if found is None or found.statics is None:  # a coarse one, while a hand holds the mount
+        return None
+    old = found.setting
+    if msgspec.structs.replace(project, units=old.project.units) != old.project:
+        return None
+    if folder != old.folder:  # its scans may be others
+        return None
+    setting = replace(old, project=project, unfolded=unfold(project))
+    known = {name: value for name, value in vars(old).items() if name not in vars(setting)}
+    vars(setting).update(known)
+    return replace(found, setting=setting)
 
 
 def movable(project: Project, folder: Path | None = None) -> Study:

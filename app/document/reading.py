@@ -194,12 +194,16 @@ def clearance_curve(study: Study, j: int, note: str = "") -> Curve:
     rules: list[tuple[float, str]] = []
     if len(names):
         over = _least((found.low[:, :, j] - rule[:, None]).T)
-        for p in np.argsort(np.where(np.isfinite(over), over, np.inf))[:SHOWN_PAIRS]:
-            if np.isfinite(over[p]) and np.nanmin(found.low[p, :, j]) < CLEARANCE_SPAN[1]:
-                lines.append(Line(found.low[p, :, j] / per, short_pair(names[p]), False))
-                value = float(rule[p] / per)
-                if rule[p] > 0 and all(value != known for known, _ in rules):
-                    rules.append((value, f"rule {round(value, 2):g}"))
+        nearest = [
+            p
+            for p in np.argsort(np.where(np.isfinite(over), over, np.inf))[:SHOWN_PAIRS]
+            if np.isfinite(over[p]) and np.nanmin(found.low[p, :, j]) < CLEARANCE_SPAN[1]
+        ]
+        for p, label in zip(nearest, short_names([names[p] for p in nearest]), strict=True):
+            lines.append(Line(found.low[p, :, j] / per, label, False))
+            value = float(rule[p] / per)
+            if rule[p] > 0 and all(value != known for known, _ in rules):
+                rules.append((value, f"rule {round(value, 2):g}"))
     return Curve(
         "clearance", "Clearance", units, 1 if units == "mm" else 2, tuple(lines),
         "The smallest distance between any two parts checked; negative is overlap, "
@@ -213,6 +217,19 @@ def short_pair(names: tuple[str, str]) -> str:
     """'tower lip' of tyre and tower lip: what the eye looks for on a narrow strip."""
     first, second = names
     return second if first in ("tyre", "wheel") else first
+
+
+def short_names(pairs: list[tuple[str, str]]) -> list[str]:
+    """The short name of each; of two alike the other part comes first, where the eye begins."""
+    short = [short_pair(names) for names in pairs]
+    return [
+        word if short.count(word) == 1 else f"{_other(names, word)}, {word}"
+        for names, word in zip(pairs, short, strict=True)
+    ]
+
+
+def _other(names: tuple[str, str], word: str) -> str:
+    return names[0] if names[1] == word else names[1]
 
 
 def figure_curve(key: str, figure: object, values: Array, units: str) -> Curve:

@@ -142,8 +142,10 @@ class Results(QObject):
         self.stop_map()  # what is to be mapped is not known yet
         project, folder = self.project, self.folder
 
+        known = live.in_other_units(self.study, project, folder) if self.checked else None
+
         def job(progress: Progress, cancelled: Asked) -> Study:
-            return live.full(project, progress, cancelled, folder)
+            return known or live.full(project, progress, cancelled, folder)
 
         self.jobs.ask("study", self.revision, job)
 

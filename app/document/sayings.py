@@ -17,6 +17,8 @@ from kinematics.findings.words import sentence
 if TYPE_CHECKING:
     from kinematics.studies.study import Study
 
+Pairs = set[frozenset[str]]
+MEET = ("contact", "near", "clear")  # findings of a pair
 SAME = 0.05  # mm: less is no change worth a word
 STATES = {
     "contact": State.TOUCH,
@@ -37,19 +39,22 @@ def sayings(study: Study, before: Study | None) -> tuple[list[Saying], str]:
         for i, finding in enumerate(study.findings)
         if finding.kind != "end"
     ]
-    pairs = {frozenset(f.parts) for f in study.findings if len(f.parts) == 2}
-    clear = len(study.clearances.pairs) - len(pairs)
+    told = {frozenset(f.parts) for f in study.findings if f.kind in MEET}
     if not any(f.is_problem for f in study.findings):
         closest = next((s for s in said if s.state is State.CLEAR), None)
-        text = f"Closest: {_small(closest.text)}" if closest else ""
-        was, target = (closest.was, closest.target) if closest else ("", -1)
-        said = [Saying(_nothing(study), text, State.CLEAR, target, was)]
-    said += _put_right(study, before)
+        text, target = "", -1
+        if closest is not None:
+            text = f"Closest: {_small(closest.text)} {closest.was}".rstrip()
+            target = closest.target
+        said = [Saying(_nothing(study), text, State.CLEAR, target)]
+    right, put = _put_right(study, before, told)
+    said += right
     said += [
         Saying(words.headline, words.detail, State.CLEAR, len(study.findings) + k)
         for k, fact in enumerate(study.facts)
         if fact.kind in TOLD and not fact.problem and (words := fact_sentence(fact, units))
     ]
+    clear = len(study.clearances.pairs) - len(told | put)
     rest = f"{clear} more pairs are clear" if clear > 1 else ""
     return said, rest
 
@@ -69,7 +74,7 @@ def _saying(index: int, finding: Finding, study: Study, before: Study | None) ->
 
 def _was(finding: Finding, before: Study, units: str) -> str:
     """How it stood before, in words; empty where nothing changed."""
-    if len(finding.parts) == 2 and finding.kind in ("contact", "near", "clear"):
+    if len(finding.parts) == 2 and finding.kind in MEET:
         was = clearance_of(before, (finding.parts[0], finding.parts[1]))
         if was is None or abs(was - finding.amount) < SAME:
             return ""
@@ -81,18 +86,22 @@ def _was(finding: Finding, before: Study, units: str) -> str:
     return "" if now == then else f"Was: {_small(then)}"
 
 
-def _put_right(study: Study, before: Study | None) -> list[Saying]:
-    """What was a problem before and is none now."""
+def _put_right(study: Study, before: Study | None, told: Pairs) -> tuple[list[Saying], Pairs]:
+    """What was a problem before and is none now, and its pairs; those told already left out."""
+    said: list[Saying] = []
+    pairs: Pairs = set()
     if before is None:
-        return []
+        return said, pairs
     units, start = study.project.units, len(study.findings) + len(study.facts)
     wrong = [f for f in study.findings if f.is_problem]
-    said = []
     for k, old in enumerate(before.findings):
         if not old.is_problem or any(_alike(old, f) for f in wrong):
             continue
+        pair = frozenset(old.parts)
+        if old.kind in MEET and pair in told:
+            continue
         text, was = f"Put right: {_small(sentence(old, units).headline)}", ""
-        if len(old.parts) == 2 and old.kind in ("contact", "near"):
+        if old.kind in MEET:
             now = clearance_of(study, (old.parts[0], old.parts[1]))
             if now is None or not np.isfinite(now):
                 continue  # the parts are no longer there
@@ -100,15 +109,15 @@ def _put_right(study: Study, before: Study | None) -> list[Saying]:
                 old, kind="clear", amount=now, touches=NEVER, under=NEVER, give=None, doubt=None
             )
             text = sentence(clear, units).headline
+            pairs.add(pair)
             was = f"Was {amount_words(old.amount, units)}, now {amount_words(now, units)}."
         said.append(Saying(text, "", State.CLEAR, start + k, was))
-    return said
+    return said, pairs
 
 
 def _alike(a: Finding, b: Finding) -> bool:
     """Whether two findings are of the same thing."""
-    pair = {"contact", "near", "clear"}
-    if a.kind in pair and b.kind in pair:
+    if a.kind in MEET and b.kind in MEET:
         return frozenset(a.parts) == frozenset(b.parts)
     facts = [f.fact.kind if f.fact is not None else f.reason for f in (a, b)]
     return a.kind == b.kind and a.parts == b.parts and facts[0] == facts[1]

@@ -38,6 +38,12 @@ WORDS = {
 UNITS = {"_n_per_mm": "N/mm", "_deg": "°", "_kg": "kg", "modulus": "N/mm²"}
 _PATH = re.compile(r"^([a-z_]+(?:\.[^.:\[\]]+|\[\d+\])*): (.*)$", re.DOTALL)
 _COORDINATES = {(n,) for n in ("least", "most", "axis", "direction", "inner_axis", "width_along")}
+_LIMITS = (
+    (re.compile(r"a number > ([-\d.]+?)(?:\.0)?$"), r"more than \1"),
+    (re.compile(r"a number >= ([-\d.]+?)(?:\.0)?$"), r"\1 or more"),
+    (re.compile(r"a number <= ([-\d.]+?)(?:\.0)?$"), r"\1 or less"),
+    (re.compile(r"This should be text of length >= 1$"), "This can't be left empty"),
+)
 _CODE = re.compile(r"\b[a-z]+(?:_[a-z]+)+\b")
 
 
@@ -202,6 +208,8 @@ def _said(said: str) -> str:
     what = what.replace("Expected float", "This should be a number").replace(
         "Expected str", "This should be text"
     )
+    for limits, plain_words in _LIMITS:
+        what = limits.sub(plain_words, what)
     return f"{what}."
 
 

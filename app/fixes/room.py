@@ -37,7 +37,8 @@ STILL = 0.25
 MAPPED = {MOVED, PLATED}
 """Fixes that the map gives: no single amount of theirs can be put with another's."""
 MOST = 14
-"""Fixes listed; the rest are those that do little or nothing, told below."""
+"""Fixes listed; the rest do little or nothing, or cost too much elsewhere, and are told below."""
+WHOLE = "These keep all rules too, but take more or spoil something else:"
 
 
 @told
@@ -225,6 +226,8 @@ class FixesRoom(QWidget):
     def _studied(self) -> None:
         if self.isVisible() and self._stale and self.document.drag_start is None:
             self.begin()
+        else:
+            self._say_state()  # what was found may have waited for the check
 
     @property
     def _stale(self) -> bool:
@@ -317,6 +320,10 @@ class FixesRoom(QWidget):
         units = self.project.units if self.project is not None else "mm"
         wont = [r for r in self.remedies if r.fix is None]
         said = []
+        whole = [r for r in less if r.fix is not None and r.fix.cures_all]
+        less = [r for r in less if r not in whole]
+        if whole:
+            said += [WHOLE, *(say(r, units) for r in whole), ""]
         if less:
             said += ["These do less:", *(say(r, units) for r in less), ""]
         if wont:
@@ -338,6 +345,8 @@ class FixesRoom(QWidget):
             return f"Trying fixes, {self.share:.0%} done. The best so far come first."
         if self._stale:
             return "The corner has changed; fixes are tried again once it is checked."
+        if not self.remedies and not self.document.checked:
+            return "Nothing is checked yet."
         if not self.remedies:
             return "Nothing touches and every rule is kept: there is nothing to fix."
         whole = sum(r.fix is not None and r.fix.cures_all for r in self.remedies)

@@ -9,7 +9,15 @@ from kinematics.project.model import Project
 from kinematics.studies.best import Best
 from kinematics.studies.cures_own import cures_of_own
 from kinematics.studies.fix import Fix, Remedy
-from kinematics.studies.fix_words import outcome, say_effects, say_spoilt, say_studs, say_work
+from kinematics.studies.fix_words import (
+    measured,
+    outcome,
+    say_dear,
+    say_effects,
+    say_spoilt,
+    say_studs,
+    say_work,
+)
 from kinematics.units import MINUS
 
 
@@ -18,7 +26,7 @@ def told_of(remedy: Remedy, units: Units) -> Told:
     fix = remedy.fix
     assert fix is not None
     said = outcome(remedy, units)
-    rest = (say_spoilt(fix, units), say_effects(fix.effects, units), say_studs(fix))
+    rest = (say_spoilt(fix, units), say_effects(fix.effects, units), say_dear(fix), say_studs(fix))
     return Told(
         fix.words,
         f"{said[:1].upper()}{said[1:]}.",
@@ -37,8 +45,8 @@ def amounts(remedy: Remedy, units: Units) -> str:
         return ""
     just = f"{room(touching.amount, units)} just stops the touching"
     if rules is None:
-        return f"{just}; no amount of it keeps the rule."
-    return f"{just}, {room(rules.amount, units)} keeps the rule."
+        return f"{just}{measured(remedy)}; no amount of it keeps the rule."
+    return f"{just}, {room(rules.amount, units)} keeps the rule{measured(remedy)}."
 
 
 def state_of(fix: Fix) -> State:

@@ -73,7 +73,6 @@ def _stages(question: Question, cancelled: Asked) -> Iterator[tuple[float, Stage
     """What is done one after another, with about how long each takes beside the others."""
     study, steps = question.study, question.steps
     racks = np.asarray(study.rack, float)
-    racks = racks[np.argsort(np.abs(racks))]  # set-up figures are those of the first: straight
 
     def laid(count: int, rack: Array, whole: bool) -> Stage:
         def stage(before: Ground | None, report: Callable[[float], None]) -> Ground:

@@ -22,6 +22,7 @@ from kinematics.studies.fix import Remedy
 from kinematics.studies.fix_words import (
     least,
     outcome,
+    say_dear,
     say_effects,
     say_nearest,
     say_spoilt,
@@ -101,7 +102,7 @@ def _words(remedy: Remedy, units: Units) -> tuple[list[str], list[str], list[str
     assert fix is not None
     wide = WIDE - 2 * MARGIN - 26
     said = outcome(remedy, units)
-    rest = [say_spoilt(fix, units), say_effects(fix.effects, units), say_studs(fix)]
+    rest = [say_spoilt(fix, units), say_effects(fix.effects, units), say_dear(fix), say_studs(fix)]
     rest += [least(remedy), say_work(fix), *(c for c in (STUDS, FITS, BENT) if c in fix.caution)]
     rest.append(say_nearest(fix, units))
     return (

@@ -10,7 +10,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QImage, QPainter, QPainterPath, QPen, QPolygonF
+from PySide6.QtGui import (
+    QColor,
+    QFont,
+    QFontMetricsF,
+    QImage,
+    QPainter,
+    QPainterPath,
+    QPen,
+    QPolygonF,
+)
 
 from app.look import numbers
 from app.look.palette import Palette, mix
@@ -96,7 +105,8 @@ def draw_graph(painter: QPainter, area: QRectF, what: Graph | Map, p: Palette, s
     for series in sorted(what.series, key=lambda one: order[one.kind]):
         _curve(painter, field, series, p, s, upright)
     painter.restore()
-    _names(painter, field, what, p, s, upright)
+    taken = _words(painter, field, what, p, s, upright)
+    _names(painter, field, what, p, s, upright, taken)
     return field
 
 
@@ -147,31 +157,62 @@ def _marks(
     painter: QPainter, field: Field, what: Graph, p: Palette, s: float, upright: bool
 ) -> None:
     """Rules across the figure; named heights and the ends of travel across the axis."""
-    painter.setFont(font(13 * s, 600))
-    for value, words in what.choice.guides:
+    for value, _ in what.choice.guides:
         pen = QPen(QColor(p.near), 1.5)
         pen.setDashPattern([5, 3])
         painter.setPen(pen)
-        ends = (
-            (field.spot(value, field.up[0]), field.spot(value, field.up[1]))
-            if upright
-            else (field.spot(field.across[0], value), field.spot(field.across[1], value))
-        )
-        painter.drawLine(*ends)
-        painter.drawText(ends[0] + QPointF(5 * s, -5 * s), words)
+        painter.drawLine(*_rule(field, value, upright))
     if not upright:
         return
-    painter.setFont(font(13 * s, 500))
-    for at, words in (*what.marks, *what.limits):
+    for at, _ in (*what.marks, *what.limits):
         pen = QPen(QColor(p.ink3), 1)
         pen.setDashPattern([1, 3])
         painter.setPen(pen)
         painter.drawLine(field.spot(field.across[0], at), field.spot(field.across[1], at))
-        painter.setPen(QColor(p.ink2))
-        top = field.spot(field.across[1], at).y()
-        down = top - field.box.top() < 20 * s
-        spot = QRectF(field.box.right() - 260 * s, top + (2 if down else -19) * s, 254 * s, 17 * s)
-        painter.drawText(spot, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, words)
+
+
+def _rule(field: Field, value: float, upright: bool) -> tuple[QPointF, QPointF]:
+    """The ends of a line at a value of the figure."""
+    if upright:
+        return field.spot(value, field.up[0]), field.spot(value, field.up[1])
+    return field.spot(field.across[0], value), field.spot(field.across[1], value)
+
+
+def _words(
+    painter: QPainter, field: Field, what: Graph, p: Palette, s: float, upright: bool
+) -> list[QRectF]:
+    """The names of rules, heights and ends, on the side the curve leaves free: their boxes."""
+    taken = []
+    for value, words in what.choice.guides:
+        foot = _rule(field, value, upright)[0] + QPointF(5 * s, -5 * s)
+        box = _on_ground(painter, foot, words, font(13 * s, 600), QColor(p.near), p, s)
+        taken.append(box)
+    if not upright:
+        return taken
+    face, measure = font(13 * s, 500), metrics(13 * s, 500)
+    for at, words in (*what.marks, *what.limits):
+        y = field.spot(field.across[1], at).y()
+        y += 15 * s if y - field.box.top() < 20 * s else -5 * s
+        x = field.box.right() - 6 * s - measure.horizontalAdvance(words)
+        curve = field.spot(value_at(what, at), at).x()
+        if np.isfinite(curve) and curve > x - 8 * s:
+            x = field.box.left() + 6 * s
+        taken.append(_on_ground(painter, QPointF(x, y), words, face, QColor(p.ink2), p, s))
+    return taken
+
+
+def _on_ground(
+    painter: QPainter, at: QPointF, words: str, face: QFont, ink: QColor, p: Palette, s: float
+) -> QRectF:
+    """Words on the colour of the paper, so that no line strikes them through; their box."""
+    measure = QFontMetricsF(face)
+    box = QRectF(at.x(), at.y() - measure.ascent(), 0, measure.ascent() + 2 * s)
+    box.setWidth(measure.horizontalAdvance(words))
+    painter.fillRect(box.adjusted(-2 * s, 0, 2 * s, 0), QColor(p.sheet))
+    painter.setPen(ink)
+    painter.setFont(face)
+    painter.drawText(at, words)
+    return box
 
 
 def _curve(
@@ -200,34 +241,39 @@ def _curve(
 
 
 def _names(
-    painter: QPainter, field: Field, what: Graph, p: Palette, s: float, upright: bool
+    painter: QPainter,
+    field: Field,
+    what: Graph,
+    p: Palette,
+    s: float,
+    upright: bool,
+    taken: list[QRectF],
 ) -> None:
-    """Each curve's name near its end, where there is room for it."""
-    taken: list[QRectF] = []
+    """Each curve's name near its end, where there is room for it off the main curve."""
+    main = next(s for s in what.series if s.kind == "main")
+    pairs = zip(main.figure, main.axis, strict=True)
+    line = [field.spot(*(pair if upright else pair[::-1])) for pair in pairs]
     for series in reversed(what.series):
         good = np.flatnonzero(np.isfinite(series.figure))
         if not series.label or not len(good):
             continue
         face = font(13 * s, 700 if series.kind == "main" else 500)
         wide = metrics(13 * s, 700).horizontalAdvance(series.label) + 8 * s
+        places = []
         for share in (0.9, 0.75, 0.6, 0.45, 0.3, 0.15):
             k = good[int(share * (len(good) - 1))]
             pair = series.figure[k], series.axis[k]
             at = field.spot(*pair) if upright else field.spot(*pair[::-1])
-            x = (
-                at.x() + 6 * s
-                if at.x() + wide + 6 * s < field.box.right()
-                else at.x() - wide - 2 * s
-            )
-            box = QRectF(x, at.y() - 20 * s, wide, 18 * s)
-            if field.box.contains(box) and not any(box.intersects(other) for other in taken):
-                taken.append(box)
-                painter.setFont(face)
-                painter.setPen(QColor(p.ink if series.kind == "main" else p.ink2))
-                painter.drawText(
-                    box, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter, series.label
-                )
-                break
+            for x in (at.x() + 6 * s, at.x() - wide - 2 * s):
+                box = QRectF(x, at.y() - 20 * s, wide, 18 * s)
+                if field.box.contains(box) and not any(box.intersects(other) for other in taken):
+                    places.append(box)
+        off = [box for box in places if not any(box.contains(spot) for spot in line)]
+        for box in (off or places)[:1]:
+            taken.append(box)
+            ink = QColor(p.ink if series.kind == "main" else p.ink2)
+            spot = QPointF(box.left(), box.bottom() - 5 * s)
+            _on_ground(painter, spot, series.label, face, ink, p, s)
 
 
 def _map(painter: QPainter, field: Field, what: Map, p: Palette, s: float) -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF
 
 from app.look.type import font, metrics
 from app.plots.board import FOOTER, HEADER, Curve, Line, Upright
@@ -107,32 +107,55 @@ def _polyline(painter: QPainter, field: Field, line: Line, travel: Array, pen: Q
 
 
 def _names(painter: QPainter, field: Field, curve: Curve, strips: Strips) -> None:
-    """Names of the curves where each stands clearest of the others."""
+    """Names of the curves where each has room and stands clearest of the others."""
     s, p = strips.theme.scale, strips.theme.palette
     named = [line for line in curve.lines if line.label]
     taken: list[int] = []
     for line in named:
-        at = _clearest(line, named, taken, field.low, field.high)
+        weight = 700 if line.main else 500
+        face = metrics(13 * s, weight)
+        x = field.x(line.values)
+        after, before = field.box.right() - x - 8 * s, x - field.box.left() - 8 * s
+        fits = np.maximum(after, before) >= face.horizontalAdvance(line.label)
+        at = _clearest(line, named, taken, fits, field)
         if at is None:
             continue
         taken.append(at)
-        face = metrics(13 * s, 700 if line.main else 500)
-        x = float(field.x(line.values[at]))
-        after, before = field.box.right() - x - 8, x - field.box.left() - 8
-        right = after >= face.horizontalAdvance(line.label) or after >= before
-        words = face.elidedText(line.label, Qt.TextElideMode.ElideRight, max(after, before))
-        left = x + 6 * s if right else x - 6 * s - face.horizontalAdvance(words)
+        room, left = float(after[at]), float(before[at])
+        right = room >= face.horizontalAdvance(line.label) or room >= left
+        rows = broken(line.label, face, max(room, left))
         y = float(field.scale.y(strips.board.travel[at])) + 0.35 * face.ascent()
-        painter.setPen(QColor(p.ink if line.main else p.ink2))
-        painter.setFont(font(13 * s, 700 if line.main else 500))
-        painter.drawText(QPointF(left, y), words)
+        path = QPainterPath()
+        for k, words in enumerate(rows):
+            wide = face.horizontalAdvance(words)
+            start = float(x[at]) + (6 * s if right else -6 * s - wide)
+            path.addText(QPointF(start, y + 14 * s * k), font(13 * s, weight), words)
+        halo = QPen(QColor(p.sheet), 4 * s)  # other lines may run behind it
+        halo.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+        painter.strokePath(path, halo)
+        painter.fillPath(path, QColor(p.ink if line.main else p.ink2))
+
+
+def broken(words: str, face: QFontMetricsF, room: float) -> list[str]:
+    """Words on as many lines as they need; one that is too long by itself is cut short."""
+    rows: list[str] = []
+    for word in words.split():
+        longer = f"{rows[-1]} {word}" if rows else word
+        if rows and face.horizontalAdvance(longer) <= room:
+            rows[-1] = longer
+        else:
+            rows.append(word)
+    return [face.elidedText(row, Qt.TextElideMode.ElideRight, room) for row in rows]
 
 
 def _clearest(
-    line: Line, lines: list[Line], taken: list[int], low: float, high: float
+    line: Line, lines: list[Line], taken: list[int], fits: NDArray[np.bool_], field: Field
 ) -> int | None:
-    """The row at which a line stands farthest from the others and from names already placed."""
-    values = line.values
+    """The row at which a line stands farthest from the others and from names already placed.
+
+    Of the rows beside which its whole name ``fits``, where there are any.
+    """
+    values, low, high = line.values, field.low, field.high
     inside = np.isfinite(values) & (values > low) & (values < high)
     count = len(values)
     inside[: count // 12] = inside[count - count // 12 :] = False
@@ -140,6 +163,8 @@ def _clearest(
         inside[max(0, row - count // 16) : row + count // 16] = False
     if not inside.any():
         return None
+    if (inside & fits).any():
+        inside &= fits
     gap = np.full(count, np.inf)
     for other in lines:
         if other is not line:

@@ -7,12 +7,9 @@ from dataclasses import replace
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
     QColor,
-    QFont,
-    QFontMetricsF,
     QKeyEvent,
     QMouseEvent,
     QPainter,
-    QPainterPath,
     QPaintEvent,
     QPen,
     QPixmap,
@@ -28,9 +25,11 @@ from app.look.signs import hatch, saw_block
 from app.look.theme import Theme
 from app.look.type import font, metrics
 from app.plots.board import EMPTY, FOOTER, HEADER, Board, Stop, Upright, upright
+from app.plots.scale import height, placed, steps, tag_shape, wrapped
 from app.told import told
 
 WIDTH = 126
+FLAG = 14  # px at scale 1: half the height of the flag at the level
 
 
 @told
@@ -69,9 +68,9 @@ class Ruler(QWidget):
         """Move the level line; only the strips it leaves and enters are painted again."""
         if (travel, past) == (self.level, self.past):
             return
-        before = self._tag_box()
+        before = self._painted()
         self.level, self.past = travel, past
-        self.update(before.united(self._tag_box()).toAlignedRect())
+        self.update(before.united(self._painted()).toAlignedRect())
 
     def renew(self) -> None:
         """Take up a change of theme or scale."""
@@ -217,12 +216,12 @@ class Ruler(QWidget):
             painter.fillRect(box, hatch(p.hair, 4 * s, rising=False))
             if not reason:
                 continue
-            where = f"stops at {numbers.travel(limit, self.board.units)}"
+            where = f"stops at {height(limit, self.board.units)}"
             room = self.width() - 18 * s
             lines = [*wrapped(reason, font(13 * s, 600), room), where]
             high = 16 * s
             at = QRectF(9 * s, 0, room, high * len(lines))
-            at.moveTop(box.bottom() - at.height() - 9 * s if box is top else box.top() + 20 * s)
+            at.moveTop(box.bottom() - at.height() - 20 * s if box is top else box.top() + 20 * s)
             painter.fillRect(at.adjusted(-3 * s, -1, 0, 3 * s), QColor(p.ground))
             for i, words in enumerate(lines):
                 painter.setFont(font(13 * s, 500 if words is where else 600))
@@ -259,7 +258,7 @@ class Ruler(QWidget):
     def _draw_ticks(self, painter: QPainter) -> None:
         s, p, scale = self.theme.scale, self.theme.palette, self.scale
         unit = 25.4 if self.board.units == "in" else 1.0
-        fine, middle, coarse = _steps(scale.per_mm * unit, s)
+        fine, middle, coarse = steps(scale.per_mm * unit, s)
         stops = [self._stop_box(*at) for at in placed(self.board.stops, scale, 17 * s)]
         first = int(self.board.low / unit / fine) - 1
         last = int(self.board.high / unit / fine) + 1
@@ -281,6 +280,11 @@ class Ruler(QWidget):
                 box = QRectF(58 * s, y - 9 * s, wide + 2, 18 * s)
                 if not any(box.intersects(stop.adjusted(0, 4, 0, -4)) for stop in stops):
                     painter.drawText(box, Qt.AlignmentFlag.AlignVCenter, text)
+
+    def _ground(self, box: QRectF) -> QColor:
+        """What words stand on there: the sheet, or what lies beyond the limits."""
+        beyond = not self.scale.top <= box.center().y() <= self.scale.bottom
+        return QColor(self.theme.palette.ground if beyond else self.theme.palette.sheet)
 
     def _stop_box(self, stop: Stop, y: float, low: bool) -> QRectF:
         """Where a stop's name stands; ticks leave it free."""
@@ -305,7 +309,7 @@ class Ruler(QWidget):
             painter.setPen(QColor(p.dye if stop is self.hovered else p.ink2))
             painter.setFont(font(13 * s, 500))
             box = self._stop_box(stop, y, low)
-            painter.fillRect(box.adjusted(-2, 2, 0, -2), QColor(p.sheet))
+            painter.fillRect(box.adjusted(-2, 2, 0, -2), self._ground(box))
             painter.drawText(box, Qt.AlignmentFlag.AlignVCenter, stop.label)
 
     # --- the level ------------------------------------------------------------------------
@@ -315,82 +319,59 @@ class Ruler(QWidget):
         y = float(self.scale.y(self.level + self.past))
         return QRectF(30 * s, y - 17 * s, self.width() - 30 * s, 34 * s)
 
+    def _painted(self) -> QRectF:
+        """All that is painted at the level: the flag, and the names it moves aside."""
+        room = 60 * self.theme.scale
+        return self._tag_box().adjusted(-self.width(), -room, 0, room)
+
+    def _draw_names_aside(self, painter: QPainter, flag: QRectF) -> None:
+        """Names of heights that the flag would hide, above or below it."""
+        s, p = self.theme.scale, self.theme.palette
+        above, below = flag.top() - 2 * s, flag.bottom() + 2 * s
+        painter.setFont(font(13 * s, 500))
+        for stop, y, low in placed(self.board.stops, self.scale, 17 * s):
+            box = self._stop_box(stop, y, low)
+            if not box.intersects(flag.adjusted(0, -2 * s, 0, 2 * s)):
+                continue
+            painter.fillRect(box.adjusted(-2, 0, 0, 0), self._ground(box))
+            if y <= flag.center().y() + 0.5:
+                box.moveBottom(above)
+                above -= box.height()
+            else:
+                box.moveTop(below)
+                below += box.height()
+            painter.fillRect(box.adjusted(-2, 0, 0, 0), self._ground(box))
+            painter.setPen(QColor(p.dye if stop is self.hovered else p.ink2))
+            painter.drawText(box, Qt.AlignmentFlag.AlignVCenter, stop.label)
+
     def _draw_tag(self, painter: QPainter) -> None:
         s, p = self.theme.scale, self.theme.palette
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         y = float(self.scale.y(self.level + self.past))
         right = self.width() - 3 * s
-        left = 36 * s
-        half = 14 * s
-        shape = tag_shape(QRectF(left, y - half, right - left, 2 * half), 9 * s)
+        left = 31 * s
+        half = FLAG * s
+        flag = QRectF(left, y - half, right - left, 2 * half)
+        self._draw_names_aside(painter, flag)
+        shape = tag_shape(flag, 9 * s)
         painter.setPen(QPen(QColor(p.sheet), 3))
         painter.setBrush(QColor(p.dye))
         painter.drawPath(shape)
         painter.setPen(QPen(QColor(p.dye), 2))
         painter.drawLine(QPointF(right, y), QPointF(self.width(), y))
-        value = numbers.travel(self.level, self.board.units)
         word = "bump" if self.level > 0.05 else "droop" if self.level < -0.05 else "set-up"
-        big, small = font(18 * s, 700), font(14 * s, 500)
-        gap = 5 * s
-        wide = metrics(18 * s, 700).horizontalAdvance(value)
-        word_wide = metrics(14 * s, 500).horizontalAdvance(word)
+        value = "0" if word == "set-up" else height(self.level, self.board.units)
+        big, small = font(17 * s, 700), font(13 * s, 500)
+        gap = 4 * s
+        wide = metrics(17 * s, 700).horizontalAdvance(value)
+        word_wide = metrics(13 * s, 500).horizontalAdvance(word)
         room = right - left - 17 * s
         if wide + gap + word_wide > room:
             word, word_wide, gap = "", 0.0, 0.0
-        x = left + 13 * s + (room - wide - gap - word_wide) / 2
+        x = left + 12 * s + (room - wide - gap - word_wide) / 2
         painter.setPen(QColor(p.on_dye))
         painter.setFont(big)
         flags = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft
         painter.drawText(QRectF(x, y - half, wide + 4, 2 * half), flags, value)
         painter.setFont(small)
         painter.drawText(QRectF(x + wide + gap, y - half + s, word_wide + 4, 2 * half), flags, word)
-
-
-def wrapped(words: str, face: QFont, room: float) -> list[str]:
-    """Words broken into at most two lines; what doesn't fit ends in an ellipsis."""
-    measure = QFontMetricsF(face)
-    if measure.horizontalAdvance(words) <= room:
-        return [words]
-    parts = words.split()
-    first = next(
-        (" ".join(parts[:n]) for n in range(len(parts) - 1, 0, -1)
-         if measure.horizontalAdvance(" ".join(parts[:n])) <= room),
-        parts[0],
-    )  # fmt: skip
-    rest = words[len(first) :].strip()
-    return [first, measure.elidedText(rest, Qt.TextElideMode.ElideRight, room)]
-
-
-def _steps(per_unit: float, s: float) -> tuple[float, float, float]:
-    """Fine, middle and labelled steps so that ticks stand at least 5 px apart, labels 36."""
-    for coarse in (0.5, 1, 2, 5, 10, 20, 50, 100):
-        if coarse * per_unit >= 36 * s:
-            break
-    parts = {0.5: (10, 2), 1: (10, 2), 2: (10, 2), 5: (5, 5), 10: (10, 2)}.get(coarse, (10, 2))
-    return coarse / parts[0], coarse / parts[1], coarse
-
-
-def placed(stops: tuple[Stop, ...], scale: Upright, room: float) -> list[tuple[Stop, float, bool]]:
-    """Each stop with its height and whether its name goes below the line, to keep names apart."""
-    found: list[tuple[Stop, float, bool]] = []
-    last = -1e9
-    for stop in sorted(stops, key=lambda s: -s.travel):
-        y = float(scale.y(stop.travel))
-        low = y - room < last or stop.travel <= scale.low + 1e-6
-        found.append((stop, y, low))
-        last = y + room if low else y
-    return found
-
-
-def tag_shape(box: QRectF, point: float) -> QPainterPath:
-    """A pill whose left end is a point."""
-    r = box.height() / 2
-    path = QPainterPath(QPointF(box.left(), box.center().y()))
-    path.lineTo(box.left() + point, box.top() + 2)
-    path.quadTo(box.left() + point + 2, box.top(), box.left() + point + 6, box.top())
-    path.lineTo(box.right() - r, box.top())
-    path.arcTo(QRectF(box.right() - 2 * r, box.top(), 2 * r, 2 * r), 90, -180)
-    path.lineTo(box.left() + point + 6, box.bottom())
-    path.quadTo(box.left() + point + 2, box.bottom(), box.left() + point, box.bottom() - 2)
-    path.closeSubpath()
-    return path

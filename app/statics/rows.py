@@ -94,9 +94,19 @@ def _spring(found: Here, units: Units) -> Iterator[Row]:
     note, state = _spring_state(figures, coilover.spring, units)
     yield Row("Spring between its seats", room(figures["spring_room"], units), note, state)
     if math.isfinite(left := figures.get("spring_left", math.nan)):
-        words = "above its shortest safe length" if left >= 0 else "below its shortest safe length"
+        words = f"{'above' if left >= 0 else 'below'} its shortest safe length"
+        if (solid := _to_solid(found)) > 0.0:
+            words += f", {room(solid, units)} before it is coil-bound"
         value = room(left, units) if left >= 0 else over(-left, units)
-        yield Row("Room in its coils", value, words, State.TOUCH if left < 0 else None)
+        yield Row("Room in the spring", value, words, State.TOUCH if left < 0 else None)
+
+
+def _to_solid(found: Here) -> float:
+    """How far the spring is from coil-bound, mm; NaN where that is not known."""
+    spring = next((e for e in found.elements if e.kind == "spring"), None)
+    if spring is None:
+        return math.nan
+    return float(np.asarray(found.lengths[spring.name])) - spring.ends_at
 
 
 def _spring_state(

@@ -30,6 +30,7 @@ from app.survey.table import READS, Table
 from app.told import told
 from kinematics.errors import ClearstrokeError
 from kinematics.project.survey import Reading
+from kinematics.survey.words import verdict_figures
 
 EMPTY = (
     "No readings yet. Take them as they come: a distance, a height, a plumb-bob drop, a link on "
@@ -131,7 +132,11 @@ class Measuring(QWidget):
         row = QHBoxLayout()
         for words, tip, call in (
             ("After tacking", "The readings taken once it was tacked, against plan", self._after),
-            ("Again", "Measure the chosen one again; the old one stays, dated", self._again),
+            (
+                "Measure again",
+                "The chosen reading once more; the old one stays, dated",
+                self._again,
+            ),
             ("Leave out", "Leave the chosen reading out, or take it back", self._leave_out),
             ("Remove", "Take the chosen reading away", self._remove),
             ("Suggest", "Readings that fix every point of this corner", self._suggest),
@@ -183,7 +188,7 @@ class Measuring(QWidget):
         self._say_wrong()
         self.add.renew()
         there = bool(self.bench.readings)
-        for words in ("Leave out", "Again", "Remove", "Print…", "Save…", "Read…"):
+        for words in ("Leave out", "Measure again", "Remove", "Print…", "Save…", "Read…"):
             self.buttons[words].setEnabled(there)
         self.buttons["Use these points"].setEnabled(self._new_points())
         self.table.viewport().update()
@@ -210,6 +215,7 @@ class Measuring(QWidget):
         if self.more.compared:
             words = f"<p>{escape(self.more.compared)}</p>{words}"
         self.headline.setText(headline)
+        self.words.setToolTip("" if bench.found is None else verdict_figures(bench.found))
         self.words.setText(words)
         asked = bench.found is not None and bool(bench.found.twins)
         for button in self.answers:

@@ -31,7 +31,7 @@ from kinematics.survey.words import reading_words, shown
 from kinematics.units import MINUS
 
 Index = QModelIndex | QPersistentModelIndex
-COLUMNS = ("", "What", "Measured to", "With", "Reads", "Off by", "Note")
+COLUMNS = ("", "What", "Measured to", "With", "Reads", "Off the fit", "Note")
 SIGN, WHAT, TO, TOOL, READS, BAR, NOTE = range(7)
 FIELDS = {TO: "to", TOOL: "tool", READS: "value", NOTE: "note"}
 WIDTHS = {SIGN: 44, TO: 104, TOOL: 88, READS: 96, BAR: 138}
@@ -43,7 +43,9 @@ HELP = {
     TO: "centre, near edge 12, far face 8, outer face 3: what the tape was held to",
     TOOL: "tape, rule, calliper or eye; tape 2 says how far off it may be",
     READS: "as read, in your units; 3 1/4 in and sums are fine; empty: not taken yet",
-    BAR: "how far it is off the best fit; past the mark it can't be chance",
+    BAR: "what is left once the fit has shared every error out among the readings that check it;"
+    " a wrong reading is more wrong than that: the words say by how much. Past the mark it can't"
+    " be chance",
 }
 
 

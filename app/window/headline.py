@@ -15,6 +15,7 @@ from app.look.type import font
 from app.told import told
 
 INDENT = 34
+STALE = 0.45  # how much is let through of what was found before an edit
 
 
 @dataclass(frozen=True)
@@ -41,6 +42,7 @@ class Sentence(QAbstractButton):
         self.saying = Saying("", "", None)
         self.link = False
         self.current = False
+        self.stale = False
         self._drawn: object = None
         self._picture = QPixmap()
         self.setCursor(Qt.CursorShape.PointingHandCursor)
@@ -102,6 +104,7 @@ class Sentence(QAbstractButton):
             self._drawn = key
             self._picture = self._draw(lit)
         painter = QPainter(self)
+        painter.setOpacity(STALE if self.stale else 1.0)
         painter.drawPixmap(0, 0, self._picture)
         painter.end()
 
@@ -119,10 +122,13 @@ class Sentence(QAbstractButton):
         face = font(size * s, weight, condensed)
         painter.setFont(face)
         painter.setPen(QColor(p.dye if lit or self.link else p.ink))
-        painter.drawText(text.adjusted(0, 0, 8, 2), wrap, self.saying.text)
+        room = max(40.0, self.width() - text.x() - 2)  # as measured, or it breaks elsewhere
+        text.setWidth(room)
+        detail.setWidth(room)
+        painter.drawText(text.adjusted(0, 0, 0, 2), wrap, self.saying.text)
         painter.setFont(font(15 * s, 400, False))
         painter.setPen(QColor(p.ink2))
-        painter.drawText(detail.adjusted(0, 0, 8, 2), wrap, self.saying.detail)
+        painter.drawText(detail.adjusted(0, 0, 0, 2), wrap, self.saying.detail)
         if self.saying.state is not None:
             radius = (11.5 if self.large else 7.0) * s
             line = painter.fontMetrics().height()
@@ -173,6 +179,15 @@ class Headline(QWidget):
         self.rest.setVisible(bool(rest))
         self.rest.say(Saying(rest, "", None), link=True)
         self.refit()
+
+    def show_stale(self, stale: bool) -> None:
+        """Step back while what is said is of before an edit; the notice tells how long."""
+        for sentence in (self.first, *self.others, self.rest):
+            if sentence.stale != stale:
+                sentence.stale = stale
+                told = "Being checked again." if stale else sentence.saying.detail
+                sentence.setAccessibleDescription(told)
+                sentence.update()
 
     def fit(self, width: int, height: int) -> None:
         """Use this width, so that sentences stop wrapping, and no more than this height."""

@@ -114,6 +114,13 @@ class Presenter(QObject):
         if self.document.checked:
             sayings, rest = sayings_of(study, self.document.before)
         self.headline.show_sayings(sayings[:5], rest, self.current)
+        self._show_age()
+
+    def _show_age(self) -> None:
+        """What is said of a project that has moved on stands back until this one is checked."""
+        document = self.document
+        known = document.study is None or document.study.project is document.project
+        self.headline.show_stale(not known and document.drag_start is None)
 
     def _show_boards(self, study: Study) -> None:
         """Ruler and strips for the steer there is."""
@@ -144,6 +151,7 @@ class Presenter(QObject):
             stage.ring()
         if document.study is not None and document.rack != self._rack_shown:
             self._show_boards(document.study)
+        self._show_age()
         self._show_level()
         if self.hold:
             # What has changed beside the stage is painted while the driver still draws.

@@ -1,6 +1,8 @@
 """Lengths and positions in words, rounded so that no sentence promises more room than was found.
 
-Clearances are rounded down, overlaps up, a first touch toward set-up height.
+Clearances are rounded down, overlaps up, a first touch toward set-up height. Lengths are told to
+a tenth of a millimetre or a thousandth of an inch, travels to a hundredth of an inch, as the ruler
+has them.
 """
 
 from __future__ import annotations
@@ -24,7 +26,7 @@ class Sentence(NamedTuple):
 
 def room(mm: float, units: Units = "mm") -> str:
     """A clearance with its unit, rounded down; an overlap (negative) rounded up, without sign."""
-    return _number(mm, units, math.floor).lstrip(MINUS) + f" {units}"
+    return _number(mm, units, math.floor, 3).lstrip(MINUS) + f" {units}"
 
 
 def position(mm: float, units: Units = "mm", toward_zero: bool = False) -> str:
@@ -32,18 +34,20 @@ def position(mm: float, units: Units = "mm", toward_zero: bool = False) -> str:
 
     ``toward_zero`` rounds toward set-up height, for the first position of something bad.
     """
-    text = _number(mm, units, math.trunc if toward_zero else round)
+    text = _number(mm, units, math.trunc if toward_zero else round, 2)
     if not any(digit in "123456789" for digit in text):
         return "0"
     return text if text.startswith(MINUS) else f"+{text}"
 
 
-def _number(mm: float, units: Units, rounding: Callable[[float], int]) -> str:
-    steps = 10 if units == "mm" else 100
+def _number(mm: float, units: Units, rounding: Callable[[float], int], inch: int) -> str:
+    """inch : decimals of an inch."""
+    decimals = 1 if units == "mm" else inch
+    steps = 10**decimals
     value = mm if units == "mm" else mm / MM_PER_INCH
     # Solved figures stand a hair off the round number they mean: 1e-6 mm is nobody's gap.
     whole = rounding(round(value * steps, 5))
-    text = f"{abs(whole) / steps:.1f}" if units == "mm" else f"{abs(whole) / steps:.2f}"
+    text = f"{abs(whole) / steps:.{decimals}f}"
     return f"{MINUS}{text}" if whole < 0 else text
 
 

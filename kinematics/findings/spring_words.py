@@ -83,6 +83,10 @@ def _stops(f: Fact, units: Units, side: str) -> Sentence:
     left = {name[6:]: v for name, v in f.figures.items() if name.startswith("left: ") and v > 0.0}
     nearest = min(left, key=lambda name: left[name]) if left else ""
     spare = f", {room(left[nearest], units)} {_LEFT.get(nearest, ('left', ''))[0]}" if left else ""
+    safe = f.figures.get("safe: spring", -1.0)
+    above = f", {room(safe, units)} above its shortest safe length" if safe >= 0.0 else ""
+    if nearest == "spring":
+        spare += above
     if met is not None:
         headline = f"{_name(end)} meets at {position(met, units)} and ends {side} at {at}{spare}."
     else:
@@ -95,6 +99,7 @@ def _stops(f: Fact, units: Units, side: str) -> Sentence:
         sentences.append(f"{_name(first)} meets first, at {position(early, units)}.")
     rest = [
         f"{room(value, units)} {_LEFT.get(name, ('', f'before the {name} ends it'))[1]}"
+        + (above if name == "spring" else "")
         for name, value in left.items()
         if name != nearest
     ]
@@ -113,7 +118,7 @@ _ENDING = {
 }
 _LEFT = {
     "damper closed": ("of damper left", "of damper before it shuts"),
-    "spring": ("of spring left", "of spring before it is coil-bound"),
+    "spring": ("of spring left before it is coil-bound", "of spring before it is coil-bound"),
     "damper open": ("of damper left", "of damper before it is open"),
     "bump stop": ("of bump stop left", "of bump stop"),
     "strap": ("of strap left", "of strap"),

@@ -79,15 +79,25 @@ _SENTENCES = {
 }
 
 
+GIVES = {
+    "pushed inboard": "the bushes let the wheel inboard",
+    "pushed outboard": "the bushes let the wheel outboard",
+    "pushed forward": "the bushes let the wheel forward",
+    "pushed rearward": "the bushes let the wheel rearward",
+    "tyre bulging": "the tyre bulges under load",
+}
+"""What happens in each of the usual extra positions."""
+
+
 def _given(f: Finding, units: Units) -> str:
     """What is left once parts give; nothing where that is no worse."""
     give = f.give
     if give is None or give.amount >= f.amount - 0.05:
         return ""
-    name = f"{give.name}, as usual" if give.usual else give.name
+    name = f"{GIVES.get(give.name, give.name)}, as usual" if give.usual else give.name
     if give.amount >= 0.0:
-        return f"With give ({name}) {room(give.amount, units)} is left."
-    deep = f"With give ({name}) they overlap by {room(give.amount, units)}"
+        return f"Allowing for give ({name}), {room(give.amount, units)} is left."
+    deep = f"Allowing for give ({name}), they overlap by {room(give.amount, units)}"
     since = onset("", give.touches, units).strip()
     return f"{deep}, {since}" if since else f"{deep}."
 

@@ -21,17 +21,25 @@ from kinematics.project.basics import (
 from kinematics.project.fittings import Weights
 from kinematics.project.loads import ForcePoints
 
+TYRE_MARKING = (
+    "as on the sidewall: 195/50R15; its width is that on the rim the size is measured on, and a "
+    "wider rim spreads it"
+)
+SECTION_WIDTH = (
+    "widest, on this rim: 0.4 mm over the marked width for each mm the rim is wider than the one "
+    "the size is measured on"
+)
 AboveNought = Annotated[float, Meta(gt=0)]
 
 
 class Tyre(Record, frozen=True):
     """A tyre by its size marking; the rest overrides what the marking gives."""
 
-    size: Annotated[str, says("as on the sidewall: 195/50R15")]
+    size: Annotated[str, says(TYRE_MARKING)]
     free_radius: Annotated[
         Positive | None, says("wheel centre to tread, off the ground: what it can touch")
     ] = None
-    section_width: Annotated[Positive | None, says("widest, on this rim")] = None
+    section_width: Annotated[Positive | None, says(SECTION_WIDTH)] = None
     loaded_radius: Annotated[
         Positive | None, says("wheel centre to the ground under the car: for contact and scrub")
     ] = None

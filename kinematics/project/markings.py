@@ -140,7 +140,8 @@ def read_tyre(text: str) -> TyreSize:
     found = _TYRE.fullmatch(text.strip())
     if found is None:
         raise MarkingError(
-            f"tyre size {text!r} can't be read: write it as on the sidewall, such as 205/55R16"
+            f"tyre size {_quoted(text)} can't be read: write it as on the sidewall, "
+            "such as 205/55R16"
         )
     aspect = FULL_PROFILE if found["aspect"] is None else _number(found["aspect"])
     size = TyreSize(_number(found["width"]), aspect, _number(found["rim"]))
@@ -174,8 +175,8 @@ def read_rim(text: str) -> RimSize:
         _within("rim offset", size.offset or 0.0, -150.0, 150.0, "mm", text)
         return size
     raise MarkingError(
-        f"rim size {text!r} can't be read: write width x diameter in inches and the offset, "
-        "such as 7Jx15 ET25"
+        f"rim size {_quoted(text)} can't be read: write width x diameter in inches and "
+        "the offset, such as 7Jx15 ET25"
     )
 
 
@@ -187,7 +188,8 @@ def read_bolts(text: str) -> tuple[int, float]:
     found = _BOLTS.fullmatch(text.strip())
     if found is None:
         raise MarkingError(
-            f"bolt circle {text!r} can't be read: write number x diameter in mm, such as 4x100"
+            f"bolt circle {_quoted(text)} can't be read: write number x diameter in mm, "
+            "such as 4x100"
         )
     count, circle = int(found["count"]), _number(found["circle"])
     _within("number of wheel bolts", count, 1, 12, "", text)
@@ -199,9 +201,14 @@ def _number(text: str) -> float:
     return float(text.replace(" ", "").replace(",", ".").replace("−", "-"))
 
 
+def _quoted(text: str) -> str:
+    """A marking as it was typed, on one line."""
+    return f'"{" ".join(text.split())}"'
+
+
 def _within(what: str, value: float, least: float, most: float, unit: str, text: str) -> None:
     if not least <= value <= most:
         raise MarkingError(
-            f"{what} {value:g}{unit and ' '}{unit} in {text!r} is out of range: "
+            f"{_quoted(text)} has a {what} of {value:g}{unit and ' '}{unit}: "
             f"{least:g} to {most:g}{unit and ' '}{unit} is possible"
         )

@@ -104,6 +104,8 @@ def _stops_on(known: Statics, side: Side) -> list[Fact]:
     if any(e.assumed for e in known.elements if e.name == end.name):
         notes["assumed"] = end.name
     kind: FactKind = "bump stops" if side == "bump" else "droop stops"
+    if side == "bump" and (safe := _safe_at(known, end)) is not None:
+        figures["safe: spring"] = safe
     found = [Fact(kind, end.name, False, end.travel, end.travel, 0.0, figures=figures, notes=notes)]
     if side == "bump" and end.name in ("damper closed", "spring"):
         met = next((a.name for a in acts if not a.ends and a.travel < end.travel), "")
@@ -122,6 +124,16 @@ def _left_at(known: Statics, end: Act) -> dict[str, float]:
         for element, length, slope in zip(known.elements, lengths, slopes, strict=True)
         if np.isfinite(element.ends_at) and element.way * slope * way < 0.0
     }
+
+
+def _safe_at(known: Statics, end: Act) -> float | None:
+    """Room above the spring's shortest safe length where ``end`` ends bump, mm."""
+    sheet = known.sheet
+    if sheet is None or sheet.least_room is None:
+        return None
+    lengths = known.course.lines(np.array([end.travel]))[0][:, 0]
+    at = [float(x) for x, e in zip(lengths, known.elements, strict=True) if e.kind == "spring"]
+    return at[0] - float(seats(_mounted(known.project))) - sheet.least_room if at else None
 
 
 def spring_facts(known: Statics) -> list[Fact]:

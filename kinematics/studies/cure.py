@@ -26,6 +26,10 @@ BENT = (
 )
 
 
+COMES_OFF = "nothing is undone: it comes off again"
+AGAIN = "cut and welded again"
+
+
 class Work(IntEnum):
     """How much is undone by a fix, least first."""
 
@@ -42,7 +46,8 @@ class Cure:
     name : what it is. family : what kind of thing is changed; many fixes may share one. apply :
     the project with the fix by that amount (0: none). most : the largest sensible amount. say :
     the instruction for an amount in mm. sizes : what can be bought, ascending; empty: any whole
-    mm. caution : what to mind. undoes : what is done again after it. cannot : why it can do
+    mm. caution : what to mind. undoes : what is done again
+    after it, as a sentence without capital and full stop. cannot : why it can do
     nothing here, where that is known without trying.
     """
 

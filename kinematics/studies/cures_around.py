@@ -116,7 +116,7 @@ def _shifted(side: _Side, apply: Apply, word: str) -> Cure:
         say,
         (),
         WELDED,
-        f"the {side.name}'s welds",
+        f"the {side.name} is set anew",
     )
 
 

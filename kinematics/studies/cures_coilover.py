@@ -12,6 +12,8 @@ from kinematics.project.model import Coilover, PointOnLine, Project, Spring
 from kinematics.project.mount import slot_range
 from kinematics.project.unfold import unfold
 from kinematics.studies.cure import (
+    AGAIN,
+    COMES_OFF,
     SPRUNG,
     WAYS,
     WELDED,
@@ -86,7 +88,7 @@ def _of_stops(coilover: Coilover) -> Iterator[Cure]:
         worded("Fit a strap that stops the damper {} mm before it is open"),
         (),
         SPRUNG,
-        "nothing: it comes off again",
+        COMES_OFF,
     )
 
 
@@ -115,7 +117,7 @@ def _of_spring(coilover: Coilover, spring: Spring) -> Iterator[Cure]:
                 worded(f"Fit a spring {{}} mm {name} and wind its seat {way} by as much"),
                 (),
                 SPRUNG,
-                "the spring is replaced, the ride height set again",
+                "the spring is replaced, and the ride height is set again",
             )
     for name, sign in (("up", 1.0), ("down", -1.0)):
         yield Cure(
@@ -127,13 +129,14 @@ def _of_spring(coilover: Coilover, spring: Spring) -> Iterator[Cure]:
             worded(f"Wind the spring seat {name} {{}} mm"),
             (),
             SPRUNG,
-            "the ride height and the alignment with it",
+            "the ride height is set again, and the alignment with it",
         )
 
 
 def _of_mount(project: Project) -> Iterator[Cure]:
-    wheel = " and the alignment" if is_strut(project) else ""
-    slid = "the plate's holes" if slot_range(project.top_mount) is None else "the plate's bolts"
+    wheel = ", and the alignment is set again" if is_strut(project) else ""
+    slots = slot_range(project.top_mount)
+    slid = "holes are drilled again" if slots is None else "bolts are loosened and tightened again"
     for name, most in _slides(project):
         cannot = "" if most >= 1.0 else f"Mount {name}: its slots have no room left that way."
         yield Cure(
@@ -145,7 +148,7 @@ def _of_mount(project: Project) -> Iterator[Cure]:
             worded(f"Slide the top mount {{}} mm {name} on its plate"),
             (),
             SPRUNG,
-            f"{slid}{wheel}",
+            f"the plate's {slid}{wheel}",
             cannot,
         )
     yield Cure(
@@ -157,7 +160,7 @@ def _of_mount(project: Project) -> Iterator[Cure]:
         worded("Pack the top mount {} mm down from its plate"),
         (),
         SPRUNG,
-        f"the ride height{wheel}",
+        f"the ride height is set again{wheel}",
     )
     if project.tower is None:
         return
@@ -172,7 +175,7 @@ def _of_mount(project: Project) -> Iterator[Cure]:
             worded(f"Move the tower with its top mount {{}} mm {name}"),
             (),
             f"{SPRUNG} {WELDED}",
-            f"the tower's seams{wheel}",
+            f"the tower's seams are {AGAIN}{wheel}",
         )
 
 
@@ -197,7 +200,7 @@ def _of_foot(coilover: Coilover) -> Iterator[Cure]:
             worded(f"Move the coilover's foot bracket {{}} mm {name}"),
             (),
             f"{SPRUNG} {WELDED}",
-            "the bracket; rate and ride height are set again",
+            "the bracket is set anew; rate and ride height are set again",
         )
 
 
@@ -218,7 +221,7 @@ def _ride_height(project: Project) -> Cure:
         worded("Set the car {} mm higher"),
         (),
         SPRUNG,
-        "the alignment",
+        "the alignment is set again",
         why,
     )
 

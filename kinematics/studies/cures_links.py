@@ -9,7 +9,16 @@ import numpy as np
 
 from kinematics.project.model import CHASSIS, Link, Project
 from kinematics.project.unfold import unfold
-from kinematics.studies.cure import WAYS, WELDED, Apply, Cure, Work, moved_point, times, worded
+from kinematics.studies.cure import (
+    WAYS,
+    WELDED,
+    Apply,
+    Cure,
+    Work,
+    moved_point,
+    times,
+    worded,
+)
 
 LENGTH, BRACKET = 10.0, 25.0
 """How far a link's length and its bracket are tried, mm: more undoes the alignment for good."""
@@ -31,7 +40,7 @@ def cures_of_links(project: Project) -> Iterator[Cure]:
                     worded(f"Move the {name}'s bracket on the chassis {{}} mm {way}"),
                     (),
                     WELDED,
-                    "the bracket, and the alignment is set again",
+                    "the bracket is set anew, and the alignment is set again",
                 )
 
 

@@ -50,7 +50,7 @@ def _cure(path: str, apply: Apply, sign: float, most: float, template: str) -> C
         most,
         Work.REMADE,
         worded(f"{template[:1].upper()}{template[1:]}"),
-        undoes=f"what hangs on {_plain(path)}",
+        undoes=f"what hangs on {_plain(path)} is done again",
     )
 
 

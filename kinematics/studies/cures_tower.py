@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import msgspec
 
 from kinematics.project.model import Project, Tower
-from kinematics.studies.cure import WELDED, Apply, Cure, Work, out_of, worded
+from kinematics.studies.cure import AGAIN, WELDED, Apply, Cure, Work, out_of, worded
 
 BEARING = 6.0
 """Sheet that must be left between the top mount's hole and a moved panel, mm."""
@@ -34,7 +34,7 @@ def cures_of_tower(project: Project, tower: Tower) -> Iterator[Cure]:
             worded("Trim {} mm off the tower's lip"),
             (),
             WELDED,
-            "the lip stiffens the panel's edge",
+            "what is trimmed stiffens the panel's edge no more",
         )
     if tower.outer_down_to is not None:
         room = tower.top - tower.thickness - tower.outer_down_to
@@ -47,7 +47,7 @@ def cures_of_tower(project: Project, tower: Tower) -> Iterator[Cure]:
             worded("Shorten the tower's outer panel by {} mm, its lip with it"),
             (),
             WELDED,
-            "the panel's foot and its lip",
+            "the panel's foot and its lip are made again",
         )
     for name, (field, sign, way) in PANELS.items():
         most = min(_room(project, tower, field, sign), FARTHEST)
@@ -61,7 +61,7 @@ def cures_of_tower(project: Project, tower: Tower) -> Iterator[Cure]:
                 worded(f"Set the tower's {name} {{}} mm {way}, the mount staying"),
                 (),
                 WELDED,
-                "the tower's seams",
+                f"the tower's seams are {AGAIN}",
             )
 
 

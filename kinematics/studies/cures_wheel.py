@@ -10,7 +10,7 @@ from kinematics.errors import ClearstrokeError
 from kinematics.project.markings import SECTION_PER_RIM, RimSize, read_rim, read_tyre
 from kinematics.project.model import Project, Rim, TrailingArm, Tyre
 from kinematics.shapes.wheel import axis
-from kinematics.studies.cure import FITS, STUDS, Cure, Work, worded
+from kinematics.studies.cure import COMES_OFF, FITS, STUDS, Cure, Work, worded
 from kinematics.units import MM_PER_INCH
 
 SPACERS = (3.0, 5.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0)
@@ -36,7 +36,7 @@ def cures_of_wheel(project: Project) -> Iterator[Cure]:
         worded("Fit a {} mm wheel spacer"),
         SPACERS,
         STUDS,
-        "nothing: it comes off again",
+        COMES_OFF,
     )
     try:
         rim, tyre = read_rim(project.wheel.rim.size), read_tyre(project.wheel.tyre.size)

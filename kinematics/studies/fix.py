@@ -58,17 +58,17 @@ class Fix:
         return not (self.leaves or self.breaks or self.spoils)
 
     @property
-    def costs(self) -> int:
-        """How many figures of the corner it changes by more than a builder likes."""
+    def dear(self) -> tuple[str, ...]:
+        """The figures of the corner that it changes by more than a builder likes."""
         change = self.effects
-        lost = max(-change.bump, -change.droop)
-        return (
-            (abs(change.camber) > DEAR_CAMBER)
-            + (abs(change.toe) > DEAR_TOE)
-            + (lost > DEAR_TRAVEL)
-            + (abs(change.half_track) > DEAR_TRACK)
-            + (abs(change.ride) > DEAR_RIDE)
-        )
+        changed = {
+            "camber": abs(change.camber) > DEAR_CAMBER,
+            "toe": abs(change.toe) > DEAR_TOE,
+            "travel": max(-change.bump, -change.droop) > DEAR_TRAVEL,
+            "track": abs(change.half_track) > DEAR_TRACK,
+            "ride height": abs(change.ride) > DEAR_RIDE,
+        }
+        return tuple(name for name, much in changed.items() if much)
 
 
 @dataclass(frozen=True, eq=False)
@@ -93,7 +93,7 @@ class Remedy:
         fix = self.fix
         if fix is None:
             return 3, 0, 0, 0, 0, 0.0
-        dear = fix.costs
+        dear = len(fix.dear)
         spoilt = len(fix.breaks) + len(fix.spoils) + dear
         place = int(not fix.cures_all) + int(dear > 0)
         return place, self.count, spoilt, len(fix.leaves), fix.work, fix.amount

@@ -16,7 +16,7 @@ import numpy as np
 from kinematics.errors import ClearstrokeError
 from kinematics.project.model import Project
 from kinematics.studies.bench import Names
-from kinematics.studies.cure import Cure, Work
+from kinematics.studies.cure import COMES_OFF, Cure, Work
 from kinematics.studies.cures import TOGETHER
 from kinematics.studies.fix import Fix, Remedy
 from kinematics.studies.fix_shop import CLOSE, Shop, Trial, least_amount
@@ -53,6 +53,7 @@ def together(first: Cure, amount: float, second: Cure) -> Cure:
 
     cautions = dict.fromkeys(c for c in (first.caution, second.caution) if c)
     undoes = dict.fromkeys(u for u in (first.undoes, second.undoes) if u)
+    undone = [u for u in undoes if u != COMES_OFF] or [*undoes]
     return Cure(
         f"{first.name} with {second.name}",
         TOGETHER,
@@ -62,7 +63,7 @@ def together(first: Cure, amount: float, second: Cure) -> Cure:
         say,
         second.sizes,
         " ".join(cautions),
-        "; ".join(undoes),
+        "; ".join(undone),
     )
 
 
@@ -117,7 +118,7 @@ def suggested(shop: Shop, cures: Sequence[Cure], known: Sequence[Remedy]) -> Ite
         if one.name not in named or other.name not in named or one.rules is None:
             continue
         split = _split(shop, named[one.name], one.rules.amount, named[other.name])
-        if split.fix is not None and split.fix.cures_all and split.fix.costs == 0:
+        if split.fix is not None and split.fix.cures_all and not split.fix.dear:
             given += 1
             yield Remedy(split.fix.name, split.fix, None, None, count=2)
 
@@ -130,7 +131,7 @@ def _complements(
         r
         for r in known
         if r.fix is not None and r.rules is not None and r.fix.settles and not r.fix.cures_all
-        if not (r.fix.breaks or r.fix.spoils or r.fix.costs)
+        if not (r.fix.breaks or r.fix.spoils or r.fix.dear)
     ]
     pairs = []
     for i, one in enumerate(part):

@@ -12,7 +12,7 @@ import numpy.typing as npt
 
 from kinematics.errors import ClearstrokeError
 from kinematics.project.model import Project
-from kinematics.studies.cure import SPRUNG, WELDED, Cure, Work, out_of
+from kinematics.studies.cure import AGAIN, SPRUNG, WELDED, Cure, Work, out_of
 from kinematics.studies.cures_coilover import moved_mount
 from kinematics.studies.fix import Amount, Remedy
 from kinematics.studies.plan import TopMap
@@ -134,8 +134,8 @@ def _cure(project: Project, name: str, with_tower: bool, best: Amount) -> Cure:
     )
     how = " and ".join(f"{mm:g} mm {way}" for mm, way in ways if mm > 1e-6)
     words = f"Move the top mount and its tower {how}"
-    work, caution, undoes = Work.REMADE, f"{SPRUNG} {WELDED}", "the tower's seams"
+    work, caution, undoes = Work.REMADE, f"{SPRUNG} {WELDED}", f"the tower's seams are {AGAIN}"
     if not with_tower:
         words = f"Fit an adjustable plate and set the top mount {how}"
-        work, undoes = Work.CUT, "the plate"
+        work, undoes = Work.CUT, "the plate is replaced"
     return Cure(name, name, lambda p, mm: p, 0.0, work, lambda mm: words, (), caution, undoes)

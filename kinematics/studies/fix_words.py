@@ -9,6 +9,7 @@ from kinematics.findings.phrases import Units, room
 from kinematics.findings.statics import fact_sentence
 from kinematics.studies.bench import Gap, Names
 from kinematics.studies.cure import Work
+from kinematics.studies.cures import MOVED, PLATED
 from kinematics.studies.effects import Effects
 from kinematics.studies.fix import Fix, Remedy
 
@@ -16,7 +17,7 @@ WORK = {
     Work.ADJUSTED: "adjusted where it is",
     Work.BOLTED: "bolted on",
     Work.CUT: "cut and welded",
-    Work.REMADE: "made again",
+    Work.REMADE: "a part is made anew",
 }
 """How much work a fix is."""
 
@@ -40,7 +41,7 @@ def say(remedy: Remedy, units: Units = "mm") -> str:
     if fix is None:
         return remedy.why_not
     said = [f"{fix.words}: {outcome(remedy, units)}.", say_effects(fix.effects, units)]
-    said += [say_spoilt(fix, units), say_studs(fix), least(remedy)]
+    said += [say_spoilt(fix, units), say_dear(fix), say_studs(fix), least(remedy)]
     return " ".join(part for part in said if part)
 
 
@@ -72,7 +73,21 @@ def least(remedy: Remedy) -> str:
     rules, touching = remedy.rules, remedy.touching
     if rules is None or touching is None or not touching.amount < rules.amount:
         return ""
-    return f"{touching.amount:.3g} mm just stops the touching."
+    return f"{touching.amount:.3g} mm{measured(remedy)} just stops the touching."
+
+
+def measured(remedy: Remedy) -> str:
+    """How an amount is measured whose instruction may be two moves at right angles."""
+    return ", straight from where it is now" if remedy.name in (MOVED, PLATED) else ""
+
+
+def say_dear(fix: Fix) -> str:
+    """Which figures change so much that the fix stands behind others; empty if none does."""
+    if not fix.dear:
+        return ""
+    named = " and ".join(words for words in (", ".join(fix.dear[:-1]), fix.dear[-1]) if words)
+    words = f"{named} {'changes' if len(fix.dear) == 1 else 'change'} more than most would accept"
+    return f"{words[:1].upper()}{words[1:]}."
 
 
 def say_spoilt(fix: Fix, units: Units = "mm") -> str:
@@ -96,8 +111,8 @@ def say_studs(fix: Fix) -> str:
 def say_work(fix: Fix) -> str:
     """The work it is and what is done again after it, one sentence each."""
     work = WORK[fix.work]
-    undoes = f" Undoes: {fix.undoes}." if fix.undoes else ""
-    return f"{work[:1].upper()}{work[1:]}.{undoes}"
+    said = [f"{words[:1].upper()}{words[1:]}." for words in (work, fix.undoes) if words]
+    return " ".join(said)
 
 
 def say_nearest(fix: Fix, units: Units = "mm") -> str:

@@ -121,7 +121,7 @@ def _spring(limits: Limits, row: int, column: int, units: Units) -> list[str]:
     elif np.isfinite(squash):
         said.append(f"still squashed {room(squash, units)} at full droop")
     if np.isfinite(left):
-        said.append(f"{room(left, units)} of it left at full bump")
+        said.append(f"{room(left, units)} above its shortest safe length at full bump")
     return [f"The spring is {', '.join(said)}."] if said else []
 
 

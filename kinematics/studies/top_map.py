@@ -59,7 +59,8 @@ def top_map(
     """Work out the worst of every mount position on a grid of y offsets by x offsets, mm.
 
     with_tower : whether the tower goes along; None as the tower itself says. rack : the rack
-    position looked at, or several, mm. threads : as many as there are processors unless said.
+    position looked at, or several, mm: camber and toe are those of the straightest. threads : as
+    many as there are processors unless said.
     Raises ClearstrokeError for a corner without a coilover; Cancelled. Where the mount holds the
     wheel, as a strut's does, every place has its own motion, at the unmoved corner's heights.
     """
@@ -67,6 +68,7 @@ def top_map(
     offset = np.empty((len(x), len(y), 3))
     offset[..., 0], offset[..., 1], offset[..., 2] = x[:, None], y[None, :], height
     racks = np.atleast_1d(np.asarray(rack, float))
+    racks = racks[np.argsort(np.abs(racks), kind="stable")]  # set-up figures are the first's
     whole: TopMap | None = None
     for n, at in enumerate(racks.tolist()):
 

@@ -116,10 +116,25 @@ def verdict(found: Surveyed, units: Units = "mm") -> str:
             "would not show."
         )
     more = f"{fit.surplus} more than needed"
-    sum_ = f"sum of squares {fit.chi_square:.1f}, up to {judged.limit:.1f} is chance"
     if judged.agree:
-        return f"{readings}, {more}. They agree within what the tools can do ({sum_})."
-    return f"{readings}, {more}. They don't agree ({sum_})."
+        return (
+            f"{readings}, {more}. They agree within what the tools can do: taken together they "
+            "are off by no more than chance allows."
+        )
+    together = fit.chi_square > judged.limit
+    what = "taken together they are" if together else "one of them is"
+    return f"{readings}, {more}. They don't agree: {what} off by more than the tools can explain."
+
+
+def verdict_figures(found: Surveyed) -> str:
+    """The figures a verdict rests on; empty where nothing is checked."""
+    if found.fit.surplus <= 0:
+        return ""
+    return (
+        "Sum of the squares of what each is off by, in units of its tool's uncertainty: "
+        f"{found.fit.chi_square:.1f}; 19 times in 20 chance keeps it under "
+        f"{found.judged.limit:.1f}."
+    )
 
 
 def suspect_words(found: Surveyed, suspect: Suspect, units: Units = "mm") -> str:
@@ -128,7 +143,11 @@ def suspect_words(found: Surveyed, suspect: Suspect, units: Units = "mm") -> str
     size = shown(reading, abs(suspect.size), units)
     sigma = shown(reading, suspect.sigma, units)
     lead = "too large" if suspect.size > 0 else "too small"
-    words = f"{reading_words(reading)}: {size} {lead}, give or take {sigma}"
+    words = f"{reading_words(reading)}: {size} {lead}"
+    if not suspect.also:
+        left = shown(reading, abs(float(found.fit.residual[suspect.reading])), units)
+        words += f" if it alone is wrong ({left} of it shows, the fit shares out the rest)"
+    words += f", give or take {sigma}"
     if suspect.also:
         others = ", ".join(reading_words(found.net.readings[i]) for i in suspect.also)
         words += f", together with {others}"
@@ -198,4 +217,5 @@ def point_words(found: Surveyed, name: str, units: Units = "mm") -> str:
 __all__ = [
     "Project", "Units", "as_read", "decider_words", "loose_words", "point_words", "reading_words",
     "shown", "suspect_words", "to_words", "twin_words", "unchecked", "verdict",
+    "verdict_figures",
 ]  # fmt: skip

@@ -9,10 +9,12 @@ import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 
+from app import examples
 from app.describe.pages import PAGES
 from app.document import tree
 from app.entry import Field
 from kinematics.errors import ProjectError
+from kinematics.project import files
 from kinematics.project.equipment import Tyre
 from tests.app.conftest import Driver
 
@@ -122,6 +124,16 @@ def test_every_field_of_every_page_reads_back_what_it_shows(form: Driver) -> Non
 
 def test_a_tree_says_what_is_wrong() -> None:
     assert {e.path[-1] for e in tree.entries(Tyre, ("wheel", "tyre"))} >= {"size", "growth"}
+    project = files.read(examples.examples()["rear-put-right"])
+    for path, value, said in (
+        (("wheel", "tyre", "free_radius"), -5.0, "This should be more than 0."),
+        (("wheel", "tyre", "growth"), -5.0, "This should be 0 or more."),
+        (("wheel", "camber_deg"), 95.0, "This should be 90 or less."),
+        (("wheel", "tyre", "size"), "205/50R99", 'marking: "205/50R99" has a rim diameter of 99'),
+    ):
+        with pytest.raises(ProjectError) as caught:
+            tree.put(project, path, value)
+        assert said in tree.in_words(caught.value, path)
 
 
 def test_an_entry_that_can_t_be_is_refused(driver: Driver) -> None:

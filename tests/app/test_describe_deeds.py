@@ -16,6 +16,7 @@ from app.describe.pages import PAGES
 from app.describe.table import Cell
 from app.document import live, tree
 from app.entry import Chooser, Field
+from kinematics.project.edit import move_top
 from kinematics.project.fresh import fresh
 from tests.app.conftest import Driver
 
@@ -254,6 +255,25 @@ def test_inches_are_shown_and_typed_everywhere(form: Driver) -> None:
     cell = room.fields["points", "wheel centre", 1]
     assert cell.text() == "29.134"
     document.stack.setClean()
+
+
+def test_other_units_take_no_new_check(form: Driver, monkeypatch: pytest.MonkeyPatch) -> None:
+    document, asked = form.document, []
+    before, full = document.study, live.full
+    monkeypatch.setattr(live, "full", lambda *given: asked.append(given) or full(*given))
+    assert document.edit(tree.put(document.project, ("units",), "in"), "inches")
+    form.settle()
+    assert document.study.project.units == "in"
+    assert document.study.findings is before.findings
+    assert document.now.project.units == "in"
+    document.set_travel(30.0)
+    assert document.now.clearances.pairs
+    document.stack.undo()
+    form.settle()
+    assert not asked
+    document.edit(move_top(document.project, 0.0, 1.0, 0.0), "move")
+    form.settle()
+    assert len(asked) == 1
 
 
 def test_every_editor_can_be_reached_by_tab_and_says_its_name(form: Driver) -> None:

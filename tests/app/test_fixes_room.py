@@ -215,3 +215,15 @@ def test_a_search_is_stopped(room: Driver) -> None:
     assert not tools.cards
     assert tools.line.isHidden()
     click(tools.buttons[1])
+
+
+def test_nothing_is_said_to_be_right_before_it_is_checked(room: Driver) -> None:
+    fixes, document = room.window.fixes, room.document
+    kept, fixes.remedies = fixes.remedies, []
+    document.checked = False
+    fixes._say_state()
+    assert fixes.state.text() == "Nothing is checked yet."
+    document.checked = True
+    document.studied.emit()
+    assert fixes.state.text().startswith("Nothing touches")
+    fixes.remedies = kept

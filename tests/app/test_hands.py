@@ -257,9 +257,16 @@ def test_before_and_after(driver: Driver) -> None:
     assert driver.stage.snapshot() != with_ghosts
     driver.stage.scene.ghosts = ghosts
     # Every finding says how it was, and the one put right is told of.
-    told = [driver.window.headline.first, *driver.window.headline.others]
+    head = driver.window.headline
+    told = [head.first, *head.others]
     said = [s for s in told if not s.isHidden() and s.saying.text.startswith("Tyre passes")]
     assert re.fullmatch(r"Was 5.0 mm overlap, now [0-9.]+ mm clear.", said[0].saying.was)
+    # The closest is told once, first what it is and then what it was; the rest is what is left.
+    found = document.study
+    assert re.match(r"Closest: .* Was .* overlap, now .* clear.", head.first.saying.detail)
+    texts = " ".join(s.saying.text for s in head.others if not s.isHidden()).lower()
+    assert not all(part in texts for part in found.findings[0].parts)
+    assert head.rest.saying.text == f"{len(found.names) - 2} more pairs are clear"
     document.set_travel(0.0)
     QTest.mouseClick(said[0], Qt.MouseButton.LeftButton)
     assert document.travel > 50  # where they met before
@@ -357,3 +364,19 @@ def test_what_goes_with_a_sliding_mount_stands_again_once_it_is_let_go(driver: D
     driver.key_escape()
     driver.drop(top)
     assert {name for name, piece in pieces.items() if not piece.moving} == standing
+
+
+def test_what_was_found_before_an_edit_steps_back_until_it_is_checked(driver: Driver) -> None:
+    document, head = driver.document, driver.window.headline
+    assert not head.first.stale
+    assert document.edit(document.slide_mount(document.project, -12.0, -16.0), "slide")
+    assert head.first.stale
+    assert head.rest.stale
+    strong = head.first.grab().toImage()
+    driver.settle()
+    assert not head.first.stale
+    assert head.first.grab().toImage() != strong
+    document.stack.undo()
+    assert head.first.stale
+    driver.settle()
+    assert not head.first.stale

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
-from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtCore import QPoint, QPointF, QRect, Qt
 from PySide6.QtGui import QWheelEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from app.document import reading
+from app.plots import scale
+from app.plots.ruler import FLAG
+from kinematics.findings.phrases import position
 from kinematics.studies.study import moment
 from tests.app.conftest import Driver, wait
 
@@ -226,3 +231,33 @@ def test_between_the_steers_worked_out_curves_and_figures_agree(driver: Driver) 
     assert strips.board.curves["camber"].lines[0].values == pytest.approx(
         np.degrees(study.measures.figures["camber"][:, -1]), nan_ok=True
     )
+
+
+def test_the_flag_at_a_named_height_leaves_its_name_to_be_read(driver: Driver) -> None:
+    ruler = driver.window.ruler
+    stop = next(s for s in ruler.board.stops if "bump" in s.label)
+    driver.document.set_travel(stop.travel)
+    board, pictures = ruler.board, []
+    y = round(float(ruler.scale.y(stop.travel)))
+    above = QRect(50, y - FLAG - 20, ruler.width() - 58, 19)
+    for stops in ((stop,), ()):
+        ruler.show_board(replace(board, stops=stops))
+        pictures.append(ruler.grab(above).toImage())
+    ruler.show_board(board)
+    named, bare = (np.array(p.constBits()).reshape(p.height(), -1) for p in pictures)
+    rows = np.flatnonzero((named != bare).any(axis=1))
+    assert np.ptp(rows) >= 8  # the whole height of its letters, which the flag would cut
+    driver.document.set_travel(0.0)
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+@pytest.mark.parametrize("travel", [-78.04, -77.96, 20.0, 79.87])
+def test_ruler_and_sentences_write_a_height_alike(travel: float, units: str) -> None:
+    assert scale.height(travel, units) == position(travel, units)
+
+
+def test_two_curves_of_one_strip_have_different_names() -> None:
+    pairs = [("tyre", "spring"), ("tyre", "tower lip"), ("upper link", "spring")]
+    assert reading.short_names(pairs) == ["spring", "tower lip", "upper link"]
+    pairs[2] = ("spring", "upper link")
+    assert reading.short_names(pairs) == ["tyre, spring", "tower lip", "upper link, spring"]

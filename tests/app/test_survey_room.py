@@ -255,7 +255,7 @@ def test_measuring_again_keeps_the_old_reading_dated(sheet: Driver) -> None:
     measuring = room(sheet)
     old = measuring.bench.readings[ARM]
     measuring.choose(ARM)
-    QTest.mouseClick(measuring.buttons["Again"], Qt.MouseButton.LeftButton)
+    QTest.mouseClick(measuring.buttons["Measure again"], Qt.MouseButton.LeftButton)
     sheet.app.processEvents()
     kept, fresh = measuring.bench.readings[ARM : ARM + 2]
     assert (kept.value, kept.date, kept.left_out) == (old.value, old.date, True)

@@ -57,11 +57,13 @@ def test_every_kind_of_fact_has_a_sentence() -> None:
                 "bump stops", "bump stop", False, 79.92, 79.92, 0.0,
                 figures={
                     "left: spring": 50.2, "left: damper closed": 22.0, "meets: bump stop": 44.93,
+                    "safe: spring": 17.85,
                 },
                 notes={"first": "bump stop", "end": "bump stop"},
             ),
             "The bump stop meets at +44.9 and ends bump at +79.9, 22.0 mm of damper left.",
-            "Also left there: 50.2 mm of spring before it is coil-bound.",
+            "Also left there: 50.2 mm of spring before it is coil-bound, 17.8 mm above its "
+            "shortest safe length.",
         ),
         (
             Fact(
@@ -185,7 +187,7 @@ def test_only_problems_become_findings_and_read_the_same() -> None:
 
 
 def test_inches() -> None:
-    assert say_fact(LOOSE, "in").startswith("The spring hangs loose by 0.49 in")
+    assert say_fact(LOOSE, "in").startswith("The spring hangs loose by 0.485 in")
     assert "0.197 in its lip holds" in say_fact(LOOSE, "in")
 
 

@@ -31,7 +31,7 @@ def test_contact_names_parts_figure_place_and_first_touch():
 
 def test_inches():
     headline, detail = sentence(TYRE, "in")
-    assert headline == "Tyre digs 0.20 in into the tower lip."
+    assert headline == "Tyre digs 0.194 in into the tower lip."
     assert "+3.15" in detail
     assert "First touches at +1.92" in detail
     assert "0.394 in" in detail

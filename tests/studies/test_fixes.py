@@ -20,8 +20,8 @@ from kinematics.studies.bench import Bench, troubles
 from kinematics.studies.cure import Work
 from kinematics.studies.cures import Choice, Own, cures_for, cures_of
 from kinematics.studies.effects import effects
-from kinematics.studies.fix_pairs import suggested, trade_off
-from kinematics.studies.fix_words import say
+from kinematics.studies.fix_pairs import suggested, together, trade_off
+from kinematics.studies.fix_words import say, say_dear, say_work
 from kinematics.studies.fixes import Shop, fixes, gaps, remedy
 
 LIP, ARM = ("tyre", "tower lip"), ("spring", "radius arm")
@@ -43,6 +43,28 @@ def cures(shop):
 
 def test_troubles_of_the_example(shop):
     assert shop.bench.troubles == (LIP, ARM)
+
+
+def test_what_is_done_again_is_said_in_whole_sentences(shop, cures):
+    def work(name):
+        return say_work(shop.checked(cures[name], 5.0, cures[name].apply(shop.bench.project, 5.0)))
+
+    assert work("wheel spacer") == "Bolted on. Nothing is undone: it comes off again."
+    assert work("front panel moved") == (
+        "A part is made anew. The tower's seams are cut and welded again."
+    )
+    both = together(cures["wheel spacer"], 5.0, cures["lip trimmed"])
+    assert "Nothing" not in say_work(shop.checked(both, 5.0, both.apply(shop.bench.project, 5.0)))
+
+
+def test_a_fix_that_spoils_the_camber_says_why_it_stands_behind(shop, cures):
+    cure = cures["upper link bracket outboard"]
+    fix = shop.checked(cure, 14.0, cure.apply(shop.bench.project, 14.0))
+    assert "camber" in fix.dear
+    assert say_dear(fix).startswith("Camber")
+    assert say_dear(fix).endswith("more than most would accept.")
+    plain = cures["wheel spacer"]
+    assert say_dear(shop.checked(plain, 5.0, plain.apply(shop.bench.project, 5.0))) == ""
 
 
 @pytest.mark.parametrize(

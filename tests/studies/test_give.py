@@ -11,6 +11,8 @@ from app.examples import find_project
 from app.paper.tables import clearance_csv
 from kinematics.findings import say
 from kinematics.findings.give_words import say_give
+from kinematics.findings.words import GIVES
+from kinematics.project.extra import USUAL_EXTRA_POSITIONS
 from kinematics.project.files import read
 from kinematics.project.mirror import mirror
 from kinematics.project.model import ExtraPosition
@@ -51,7 +53,7 @@ def test_both_figures_are_said(trouble):
     checked = study(with_extra(trouble, pushed=ExtraPosition(inboard=3.0)))
     words = say(lip(checked))
     assert "digs 5.0 mm into the tower lip" in words
-    assert "With give (pushed) they overlap by 8.0 mm, from +37.9" in words
+    assert "Allowing for give (pushed), they overlap by 8.0 mm, from +37.9" in words
     assert say_give(checked.given, checked.project) == "Give, as typed: pushed (3 mm inboard)."
 
 
@@ -81,7 +83,10 @@ def test_the_table_holds_both_figures(trouble):
 def test_the_usual_give_is_marked(trouble):
     checked = study(trouble)
     assert lip(checked).give.usual
-    assert "as usual" in say(lip(checked))
+    assert "Allowing for give (the tyre bulges under load, as usual), they overlap" in say(
+        lip(checked)
+    )
+    assert GIVES.keys() == USUAL_EXTRA_POSITIONS.keys()
     assert "common practice, no source" in say_give(checked.given, checked.project)
 
 
@@ -94,7 +99,7 @@ def test_what_touches_only_once_it_gives_is_a_problem(trouble):
     assert found.amount > 0.0
     assert found.give.amount < 0.0
     assert found.is_problem
-    assert "With give (pushed) they overlap by" in say(found)
+    assert "Allowing for give (pushed), they overlap by" in say(found)
 
 
 def test_the_other_side_of_the_car_gives_the_same(trouble):

@@ -16,7 +16,7 @@ from kinematics.studies.cures_coilover import moved_mount
 from kinematics.studies.sliding import Sliding, Term, steers_the_wheel
 from kinematics.studies.strut_mount import move_strut_top
 from kinematics.studies.strut_places import StrutPlaces
-from kinematics.studies.study import look, set_up
+from kinematics.studies.study import look, racks, set_up
 from kinematics.studies.top_map import TopMap, top_map
 
 OFFSETS = np.linspace(-30.0, 30.0, 13)
@@ -228,3 +228,16 @@ def affected(setting, with_tower):
     motion = move(setting.linkage, [0.0])
     kind = StrutPlaces if steers_the_wheel(setting.unfolded) else Sliding
     return set(kind(setting, motion, with_tower).affected.tolist())
+
+
+def test_camber_and_toe_over_several_racks_are_those_straight_ahead():
+    setting = set_up(example("front-strut"))
+    offsets = np.array([-8.0, 0.0])
+    alone, steered = (
+        top_map(setting, offsets, offsets, rack=rack) for rack in (0.0, racks(setting))
+    )
+    for name in ("camber", "toe"):
+        one, other = (getattr(plan.limits, name) for plan in (alone, steered))
+        assert np.abs(one).max() > 1e-4
+        np.testing.assert_allclose(other, one, atol=1e-12)
+    assert steered.clearance_rack.any()

@@ -26,6 +26,7 @@ from kinematics.survey.words import (
     twin_words,
     unchecked,
     verdict,
+    verdict_figures,
 )
 from tests.survey.made import distances, full_survey, read_off, with_readings
 
@@ -68,7 +69,8 @@ def test_the_third_file_names_the_reading_that_lies_by_a_plate() -> None:
     words = suspect_words(found, first)
     assert "too large" in words
     assert "the other face of the 8 mm plate" in words
-    assert "They don't agree" in verdict(found)
+    assert "They don't agree: taken together" in verdict(found)
+    assert f"{found.fit.chi_square:.1f}; 19 times in 20" in verdict_figures(found)
     assert survey(example("rear-misread")).without(first.reading).judged.agree
 
 
