@@ -1153,12 +1153,14 @@ def _take_sector(h, b, span):
 
 @_inner
 def _sector_held(h, b, span):
-    """Lower bound over a sector by the direction held for it."""
+    """Lower bound over a sector by the direction held for it, while it keeps the cores apart: a
+    point within may be deeper in the ring than in the sector, which ends beside it."""
     x, y, z = span[3], span[4], span[5]
     if x * x + y * y + z * z < 0.5:
         return -1e300
     _take_sector(h, b, span)
-    return _gap(h, b, x, y, z)
+    gap = _gap(h, b, x, y, z)
+    return gap if gap >= -h[2] - b[2] else -1e300
 
 
 @_inner
@@ -1180,8 +1182,10 @@ def _sector_bound(h, b, span, limit, eps, enough, ws, out):
     margin = h[2] + b[2]
     bound = limit if max(span[1], span[7]) < 1.5e-3 else -1e300
     span[3] = span[4] = span[5] = 0.0
-    if _separate(h, b, x, y, z, 0.25 * eps, enough + margin, w, p, weight, trial, near):
-        bound = max(bound, near[0] - margin)
+    apart = max(enough + margin, 0.0)
+    if _separate(h, b, x, y, z, 0.25 * eps, apart, w, p, weight, trial, near):
+        if near[0] >= 0.0:  # within, the sector's own ends would count: see `_sector_held`
+            bound = max(bound, near[0] - margin)
         span[3], span[4], span[5] = near[2], near[3], near[4]
         if bound < enough and near[1] < 1e299:
             ux, uy, uz = near[2], near[3], near[4]
