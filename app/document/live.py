@@ -1,4 +1,4 @@
-"""What the window asks of kinematics, in one place: studies, moments, skins and their ways."""
+"""What the window asks of kinematics, in one place: studies, moments and skins."""
 
 from __future__ import annotations
 
@@ -27,7 +27,6 @@ from kinematics.shapes.skins import Dresser, Placement, Skin
 from kinematics.studies.study import Setting, Study, checked_of, look, racks, set_up, study, travels
 
 if TYPE_CHECKING:
-    from app.stage.pick import Hit
     from kinematics.studies.top_map import TopMap
 
 Array = NDArray[np.float64]
@@ -327,43 +326,6 @@ def _dresser(project: Project, folder: Path | None) -> Dresser:
     _KEPT.insert(0, (project, folder, made))
     del _KEPT[_KEEP:]
     return made
-
-
-def way_by_travel(found: Study | None, hit: Hit, rack: float) -> tuple[Array, Array]:
-    """A held point's places over the travel that is real. Values (n,), points (n, 3)."""
-    assert found is not None
-    points = _carried(found, hit)[:, column(found, rack)]
-    low, high = limits(found, rack)
-    travel = np.asarray(found.travel)
-    kept = (travel >= low - 1e-9) & (travel <= high + 1e-9)
-    return travel[kept], points[kept]
-
-
-def way_by_rack(found: Study | None, hit: Hit, travel: float) -> tuple[Array, Array]:
-    """A held point's places over the rack's travel at the nearest travel sample."""
-    assert found is not None
-    row = int(np.argmin(np.abs(np.asarray(found.travel) - travel)))
-    return np.asarray(found.rack), _carried(found, hit)[row]
-
-
-def steer_by_rack(found: Study | None, travel: float) -> tuple[Array, Array] | None:
-    """Rack positions (n,) and the wheel's steer angle at each, rad, at the nearest travel."""
-    steer = found.measures.figures.get("steer") if found is not None else None
-    if found is None or steer is None:
-        return None
-    row = int(np.argmin(np.abs(np.asarray(found.travel) - travel)))
-    return np.asarray(found.rack), np.asarray(steer[row])
-
-
-def _carried(found: Study, hit: Hit) -> Array:
-    """The held point of a skin at every pose of the study. (nz, ns, 3)"""
-    placed = placements(found)[hit.piece.name]
-    count = len(found.travel) * len(found.rack)
-    local = np.broadcast_to(hit.local, (len(placed.origin), 3)).copy()
-    local[:, 2] += hit.along * np.asarray(placed.stretch)
-    world = np.einsum("nij,nj->ni", placed.rotation, local) + placed.origin
-    world = np.broadcast_to(world, (count, 3)) if len(world) == 1 else world
-    return np.asarray(world.reshape(len(found.travel), len(found.rack), 3))
 
 
 def mapped(

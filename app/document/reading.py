@@ -63,7 +63,7 @@ def board(study: Study, rack: float, shown: Collection[str] | None = None) -> Bo
     for key, figure in FIGURES.items():
         values = study.measures.figures.get(key)
         if values is not None and np.isfinite(values[:, j]).any():
-            here = steers.smooth(np.asarray(values, float), at)
+            here = steers.smooth(np.asarray(values, float), travel, at)
             curves[key] = figure_curve(key, figure, here, units)
     if shown is None or not curves.keys() >= set(shown):
         found = _statics(study, at.left)

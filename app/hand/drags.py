@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QObject, QPointF, Qt, QTimer, Signal
 
-from app.document import live
+from app.document import live, ways
 from app.document.document import Document
 from app.hand.needle import Needle
 from app.stage.camera import Camera
@@ -94,7 +94,7 @@ class Pull:
         return self.document.travel
 
     def _way(self, hit: Hit) -> tuple[Array, Array]:
-        return live.way_by_travel(self.document.study, hit, self.document.rack)
+        return ways.way_by_travel(self.document.study, hit, self.document.rack)
 
     def _limits(self) -> tuple[float, float]:
         return self.document.limits
@@ -142,7 +142,7 @@ class Steer(Pull):
         return self.document.rack
 
     def _way(self, hit: Hit) -> tuple[Array, Array]:
-        return live.way_by_rack(self.document.study, hit, self.document.travel)
+        return ways.way_by_rack(self.document.study, hit, self.document.travel)
 
     def _limits(self) -> tuple[float, float]:
         return self.document.rack_limits
@@ -173,7 +173,7 @@ class SteerRing(Steer):
     ) -> None:
         self.document, self.hands, self.stage = document, hands, stage
         self.start = document.rack
-        found = live.steer_by_rack(document.study, document.travel)
+        found = ways.steer_by_rack(document.study, document.travel)
         assert needle is not None
         assert found is not None
         racks, angles = found

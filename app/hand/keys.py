@@ -8,7 +8,7 @@ import numpy as np
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 
-from app.document import live
+from app.document import ways
 from app.document.document import Document
 
 if TYPE_CHECKING:
@@ -72,7 +72,7 @@ def leftward(document: Document) -> float:
 
     It turns it right where the steering arm reaches back behind the axle.
     """
-    found = live.steer_by_rack(document.study, document.travel)
+    found = ways.steer_by_rack(document.study, document.travel)
     if found is None:
         return 1.0
     angles = found[1][np.isfinite(found[1])]

@@ -29,6 +29,7 @@ from app.plots.scale import height, placed, steps, tag_shape, wrapped
 from app.told import told
 
 WIDTH = 126
+AT_SETUP = 0.05  # mm
 FLAG = 14  # px at scale 1: half the height of the flag at the level
 
 
@@ -329,11 +330,16 @@ class Ruler(QWidget):
         s, p = self.theme.scale, self.theme.palette
         above, below = flag.top() - 2 * s, flag.bottom() + 2 * s
         painter.setFont(font(13 * s, 500))
-        for stop, y, low in placed(self.board.stops, self.scale, 17 * s):
-            box = self._stop_box(stop, y, low)
-            if not box.intersects(flag.adjusted(0, -2 * s, 0, 2 * s)):
-                continue
+        hidden = [
+            (stop, y, box)
+            for stop, y, low in placed(self.board.stops, self.scale, 17 * s)
+            if (box := self._stop_box(stop, y, low)).intersects(flag.adjusted(0, -2 * s, 0, 2 * s))
+        ]
+        for _, _, box in hidden:
             painter.fillRect(box.adjusted(-2, 0, 0, 0), self._ground(box))
+        for stop, y, box in sorted(hidden, key=lambda one: abs(one[1] - flag.center().y())):
+            if stop.label == "set-up" and abs(stop.travel - self.level) < AT_SETUP:
+                continue  # the flag says it
             if y <= flag.center().y() + 0.5:
                 box.moveBottom(above)
                 above -= box.height()
@@ -359,7 +365,8 @@ class Ruler(QWidget):
         painter.drawPath(shape)
         painter.setPen(QPen(QColor(p.dye), 2))
         painter.drawLine(QPointF(right, y), QPointF(self.width(), y))
-        word = "bump" if self.level > 0.05 else "droop" if self.level < -0.05 else "set-up"
+        up = self.level > 0
+        word = "set-up" if abs(self.level) < AT_SETUP else "bump" if up else "droop"
         value = "0" if word == "set-up" else height(self.level, self.board.units)
         big, small = font(17 * s, 700), font(13 * s, 500)
         gap = 4 * s

@@ -127,9 +127,8 @@ class Presenter(QObject):
         sliding = self.document.drag_start is not None
         shown = [curve.key for curve in self.strips.shown()] if sliding else None
         board = reading.board(study, self.document.rack, shown)
-        before = None
-        if self.document.before is not None:
-            before = reading.board(self.document.before, self.document.rack)
+        kept = self.document.before
+        before = None if kept is None else reading.board(kept, self.document.rack)
         self._rack_shown = self.document.rack
         self.ruler.show_board(board)
         self.strips.show_board(board, before)

@@ -226,6 +226,14 @@ def test_between_the_steers_worked_out_curves_and_figures_agree(driver: Driver) 
         assert read == pytest.approx(line, nan_ok=True)
     assert strips.board.note == f"rack +{study.rack[-1]:g}"
     assert strips.board.note in strips.board.curves["clearance"].help
+    # Where a steer reaches less far than its neighbours there is no step in the curve.
+    document.set_rack(float(0.3 * study.rack[1] + 0.7 * study.rack[2]))
+    toe = strips.board.curves["toe"].lines[0].values
+    bend = np.abs(np.diff(toe[np.isfinite(toe)], n=2))
+    assert bend.max() < 0.02
+    here = moment(study, 25.0, document.rack).measures.figures["toe"]
+    read = float(np.interp(25.0, strips.board.travel, toe))
+    assert read == pytest.approx(float(np.degrees(here[0, 0])), abs=0.01)
     document.set_rack(float(study.rack[-1]))
     assert not strips.board.note
     assert strips.board.curves["camber"].lines[0].values == pytest.approx(
