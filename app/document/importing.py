@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Sequence
+import threading
+from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
-from PySide6.QtCore import QMimeData
+from PySide6.QtCore import QEventLoop, QMimeData, Qt, QTimer
 from PySide6.QtWidgets import (
     QDialog,
     QFormLayout,
     QHBoxLayout,
     QLabel,
+    QProgressDialog,
     QPushButton,
     QVBoxLayout,
 )
@@ -24,13 +26,16 @@ from kinematics.errors import ClearstrokeError
 from kinematics.project.basics import CHASSIS
 from kinematics.project.furnish import add_scan, free_name
 from kinematics.project.names import bodies_of
-from kinematics.shapes.scan import MM, ScanMesh, read_scan
+from kinematics.project.structure import Scan
+from kinematics.shapes.scan import MM, ScanMesh, read_scan, scan_of
 
 if TYPE_CHECKING:
     from app.window.window import Window
 
+Made = TypeVar("Made")
 MESHES = (".stl", ".obj", ".ply")
 PROJECT = ".json"
+SOON = 300  # ms of reading before it is told
 LIKELY = (40.0, 4000.0)  # mm: what is on a corner is about this long
 
 
@@ -57,7 +62,9 @@ def bring_in(window: Window, path: Path) -> bool:
     if document.project is None:
         return False
     try:
-        mesh = read_scan(path, "mm")
+        mesh = aside(window, f"Reading {path.name}...", lambda: read_scan(path, "mm"))
+        if mesh is None:
+            return False
         if document.path is None:
             window.notice.say("Save the project first: a scan lies beside its file.")
             if not window.actions_.save_as():
@@ -67,8 +74,14 @@ def bring_in(window: Window, path: Path) -> bool:
         chosen = card.ask()
         if chosen is None:
             return False
-        file = _beside(path, document.path.parent)
-        made, name = add_scan(document.project, file, *chosen)
+        folder = document.path.parent
+        made, name = add_scan(document.project, _beside(path, folder), *chosen)
+        spec = made.parts[name]
+        assert isinstance(spec, Scan)
+        # Mesh and search tree are remembered, so that the edit needn't wait for them.
+        words = f"Bringing in {path.name}..."
+        if aside(window, words, lambda: scan_of(spec, folder).surface.tree) is None:
+            return False
         document.edit(made, f"bring in {name}", strict=True)
     except ClearstrokeError as error:
         document.said.emit(str(error))
@@ -80,6 +93,42 @@ def bring_in(window: Window, path: Path) -> bool:
     window.describe.show_part(name)
     window.notice.say(" ".join(mesh.notes) or f"{name}: a scan, carried by the {chosen[1]}.")
     return True
+
+
+def aside(window: Window, words: str, work: Callable[[], Made]) -> Made | None:
+    """What ``work`` makes beside the screen's thread, so that the view goes on; None if stopped.
+
+    Raises what it does.
+    """
+    found: list[Made | Exception] = []
+
+    def run() -> None:
+        try:
+            found.append(work())
+        except Exception as error:
+            found.append(error)  # raised where it was asked for
+
+    worker = threading.Thread(target=run, name="scan", daemon=True)
+    told = QProgressDialog(words, "Stop", 0, 0, window)
+    told.setWindowTitle("Scan")
+    told.setWindowModality(Qt.WindowModality.WindowModal)
+    told.setMinimumDuration(SOON)
+    wait, look = QEventLoop(), QTimer(interval=10)
+    look.timeout.connect(lambda: None if worker.is_alive() else wait.quit())
+    told.canceled.connect(wait.quit)
+    worker.start()
+    look.start()
+    wait.exec()
+    look.stop()
+    stopped = told.wasCanceled()
+    told.close()
+    told.deleteLater()
+    if stopped:
+        return None
+    (made,) = found
+    if isinstance(made, Exception):
+        raise made
+    return made
 
 
 def _beside(path: Path, folder: Path) -> str:
