@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
+from PySide6.QtGui import QMouseEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QMessageBox
 
@@ -75,17 +76,25 @@ class Driver:
         self, at: QPointF, mods: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier
     ) -> None:
         self._held = mods
-        QTest.mouseMove(self.stage, at.toPoint())
+        self.hover(at)
         QTest.mousePress(self.stage, Qt.MouseButton.LeftButton, mods, at.toPoint())
 
-    def move(self, at: QPointF) -> None:
-        """Move with the button held; QTest's own move doesn't hold it."""
-        from PySide6.QtCore import QEvent
-        from PySide6.QtGui import QMouseEvent
+    def hover(self, at: QPointF) -> None:
+        """Move with no button held.
 
+        Told to the stage itself: QTest's own moves the display's pointer, which the display may
+        tell of only after what comes next.
+        """
+        self._tell_move(at, Qt.MouseButton.NoButton, Qt.KeyboardModifier.NoModifier)
+
+    def move(self, at: QPointF) -> None:
+        """Move with the button held."""
+        self._tell_move(at, Qt.MouseButton.LeftButton, self._held)
+
+    def _tell_move(self, at: QPointF, held: Qt.MouseButton, mods: Qt.KeyboardModifier) -> None:
         event = QMouseEvent(
             QEvent.Type.MouseMove, at, QPointF(self.stage.mapToGlobal(at.toPoint())),
-            Qt.MouseButton.NoButton, Qt.MouseButton.LeftButton, self._held,
+            Qt.MouseButton.NoButton, held, mods,
         )  # fmt: skip
         QApplication.sendEvent(self.stage, event)
         self.app.processEvents()

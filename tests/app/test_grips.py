@@ -38,8 +38,7 @@ def along(form: Driver, start: QPointF, point: np.ndarray, move: np.ndarray) -> 
 def test_a_bracket_goes_with_the_link_end_bolted_to_it(form: Driver) -> None:
     before = form.document.project
     spot = dict(handles(before, form.stage))["radius arm bracket"]
-    QTest.mouseMove(form.stage, spot.toPoint())
-    form.app.processEvents()
+    form.hover(spot)
     assert form.window.hands.points.grip.name == "radius arm bracket"
     # Square from the front: the hand moves it across and up, and nothing forward.
     form.window.view("front")
@@ -101,7 +100,7 @@ def test_a_panels_foot_and_its_fold_are_pulled(
         form.app.processEvents()
         for share in np.linspace(0.1, 0.9, 17):  # a place of it that is to be seen
             point = edge.ends[0] + share * (edge.ends[1] - edge.ends[0]) + 1.5 * inward
-            spot = form.spot(point)
+            spot = QPointF(form.spot(point).toPoint())
             grip = form.window.hands._grip(form.stage, spot, form.stage.pick(spot))
             far = form.spot(point + np.array(move)) - spot
             if grip is not None and grip.name == edge.name and far.manhattanLength() > 4:
