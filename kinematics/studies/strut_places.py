@@ -123,13 +123,14 @@ def _crossed(travel: Array, length: Array, wanted: float) -> Array:
     rows = start + np.arange(NEAR)[:, None]
     x, y = travel[rows], np.take_along_axis(length, rows, axis=0) - wanted
     out = np.zeros(length.shape[1])
-    for i in range(NEAR):  # the polynomial through the travels over their lengths (Lagrange)
-        share = np.ones_like(out)
-        for j in range(NEAR):
-            if j != i:
-                share *= y[j] / (y[j] - y[i])
-        out += share * x[i]
-    return np.where(past > 0, out, np.nan)
+    with np.errstate(all="ignore"):  # where nothing closes the lengths are no lengths
+        for i in range(NEAR):  # the polynomial through the travels over their lengths (Lagrange)
+            share = np.ones_like(out)
+            for j in range(NEAR):
+                if j != i:
+                    share *= y[j] / (y[j] - y[i])
+            out += share * x[i]
+    return np.where((past > 0) & np.isfinite(out), out, np.nan)
 
 
 def lean_change(setting: Setting, found: Variants) -> tuple[Array, Array]:

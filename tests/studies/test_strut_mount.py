@@ -16,6 +16,7 @@ from kinematics.project.mirror import mirror
 from kinematics.project.unfold import unfold
 from kinematics.shapes.wheel import axis
 from kinematics.studies.strut_mount import move_strut_top
+from kinematics.studies.strut_places import _crossed
 
 
 def example(name):
@@ -102,3 +103,12 @@ def test_a_right_hand_strut_mirrors(strut):
 def test_a_top_that_only_carries_the_damper_is_no_strut():
     with pytest.raises(ClearstrokeError, match="no strut"):
         displaced(corner(unfold(example("rear-in-trouble"))), [0.0], np.zeros((1, 3)))
+
+
+def test_a_length_is_crossed_where_it_is_one_and_nowhere_else() -> None:
+    travel = np.linspace(-80.0, 80.0, 9)
+    falls = 400.0 - 0.9 * travel
+    dead = np.where(travel < 0.0, falls, 300.0)  # places that don't close all end alike
+    found = _crossed(travel, np.stack([falls, dead, falls - 200.0], axis=1), 373.0)
+    assert abs(found[0] - 30.0) < 1e-9
+    assert np.isnan(found[1:]).all()
