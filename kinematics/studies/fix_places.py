@@ -44,6 +44,10 @@ def placed(shop: Shop, name: str, with_tower: bool) -> Remedy | None:
     if not with_tower and setting.project.tower is None:
         return None
     places = _Places(setting, with_tower, shop.cancelled)
+    try:
+        _ = places.wide  # worked out here, once
+    except ClearstrokeError as error:  # as where a scan is in the way
+        return Remedy(name, None, None, None, str(error))
     remedy = Remedy(name, None, None, None)
     for spare in SPARES:
         remedy = _placed(shop, places, name, spare)

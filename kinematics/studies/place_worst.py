@@ -15,6 +15,8 @@ import numpy as np
 import numpy.typing as npt
 
 from kinematics.clearance.places import Grid, Worst, worst_by_place
+from kinematics.errors import ClearstrokeError
+from kinematics.project.structure import Scan
 from kinematics.studies.sliding import Sliding
 from kinematics.studies.study import TOLERANCE
 
@@ -31,8 +33,9 @@ def worst_sliding(
 ) -> Both:
     """The lowest clearance and the lowest margin of every place, pairs by number of `affected`.
 
-    Raises Cancelled.
+    Raises ClearstrokeError where a scan is in the way, Cancelled.
     """
+    _refuse_scans(sliding)
     terms = sliding.terms(grid.shift)
     nowhere = np.zeros(len(grid.rows), dtype=bool)
     cut_at = [nowhere if term.cut_at is None else term.cut_at for term in terms]
@@ -70,6 +73,18 @@ def worst_sliding(
     pair = np.array([term.pair for term in terms], np.int64)
     lowest, tightest = (replace(w, pair=_numbered(w.pair, pair)) for w in (lowest, tightest))
     return lowest, tightest
+
+
+def _refuse_scans(sliding: Sliding) -> None:
+    """Say that no map is to be had rather than one that leaves a scan out."""
+    setting = sliding.setting
+    scans = {name for name, spec in setting.unfolded.parts.items() if isinstance(spec, Scan)}
+    for k in sliding.affected:
+        for name in scans.intersection(setting.names[k]):
+            raise ClearstrokeError(
+                f"{name} is a scan, which the map of places can't take: the check of a single "
+                "place can. Remove it, or put a box in its place, to have the map."
+            )
 
 
 def _of(grid: Grid, places: Ints) -> Grid:
