@@ -8,7 +8,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kinematics.errors import ClearstrokeError, EntryError
-from kinematics.units import LONGEST, read_degrees, read_length, read_number
+from kinematics.units import (
+    LONGEST,
+    Quantity,
+    read_degrees,
+    read_length,
+    read_number,
+    read_quantity,
+)
 
 
 @pytest.mark.parametrize(
@@ -157,3 +164,58 @@ def test_arithmetic_agrees_with_exact_fractions(case: tuple[str, Fraction]) -> N
     text, exact = case
     if abs(exact) < 1_000_000:
         assert read_length(text) == pytest.approx(float(exact), rel=1e-12, abs=1e-9)
+
+
+RATE = 4.4482216152605 / 25.4  # N/mm in one lb/in, from the two exact definitions
+
+
+@pytest.mark.parametrize(
+    ("text", "quantity", "bare_metric", "bare_imperial"),
+    [
+        ("450 lb/in", "force_per_length", 450 * RATE, 450 * RATE),
+        ("450 lbf / in", "force_per_length", 450 * RATE, 450 * RATE),
+        ("450 LBS/IN", "force_per_length", 450 * RATE, 450 * RATE),
+        ("450 lb", "force_per_length", 450 * RATE, 450 * RATE),
+        ("80 N/mm", "force_per_length", 80, 80),
+        ("80", "force_per_length", 80, 80 * RATE),
+        ("8 kg/mm", "force_per_length", 78.4532, 78.4532),  # 8 times standard gravity
+        ("50,5 kN/m", "force_per_length", 50.5, 50.5),
+        ("450 lb/in / 2", "force_per_length", 225 * RATE, 225 * RATE),
+        ("(400 + 50) * 1 lb/in", "force_per_length", 450 * RATE, 450 * RATE),
+        ("80 N/mm + 10", "force_per_length", 90, 80 + 10 * RATE),
+        ("1 1/2", "force_per_length", 1.5, 1.5 * RATE),
+        ("300 kg", "mass", 300, 300),
+        ("660 lb", "mass", 299.3709642, 299.3709642),
+        ("660", "mass", 660, 299.3709642),
+        ("600 lbs + 10 kg", "mass", 282.155422, 282.155422),
+        ("100 lb", "force", 444.82216152605, 444.82216152605),
+        ("0.5 kN", "force", 500, 500),
+        ("100", "force", 100, 444.82216152605),
+        ("80 GPa", "modulus", 80_000, 80_000),
+        ("78500 N/mm²", "modulus", 78_500, 78_500),
+        ("78500 n/mm^2", "modulus", 78_500, 78_500),
+    ],
+)
+def test_either_systems_units_are_read_in_any_field(
+    text: str, quantity: Quantity, bare_metric: float, bare_imperial: float
+) -> None:
+    assert read_quantity(text, quantity, "mm") == pytest.approx(bare_metric, rel=1e-12)
+    assert read_quantity(text, quantity, "in") == pytest.approx(bare_imperial, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("text", "quantity", "part"),
+    [
+        ("450 N", "force_per_length", "not a unit for a spring rate: use N/mm, N/m, kgf/mm, lb/in"),
+        ("450 lb/in²", "force_per_length", "in²"),
+        ("450 lb/inn", "force_per_length", "inn"),
+        ("3 lb/in * 2 N/mm", "force_per_length", "multiplies a spring rate by another"),
+        ("soft", "force_per_length", "is not a spring rate. Try 50 N/mm or 285 lb/in."),
+        ("300 N", "mass", "not a unit for a weight: use kg, lb"),
+        ("300 mm", "force", "not a unit for a force: use N, kN, lbf, kgf"),
+    ],
+)
+def test_what_is_not_such_a_quantity_is_refused(text: str, quantity: Quantity, part: str) -> None:
+    with pytest.raises(EntryError) as caught:
+        read_quantity(text, quantity, "in")
+    assert part in str(caught.value)

@@ -1,9 +1,9 @@
-"""Text to numbers and back, as a workshop writes them.
+"""Text to numbers, as a workshop writes them.
 
 ``read_length("3 1/4 in + 2")`` takes sums, fractions, feet and inches and a decimal comma and
-gives millimetres; ``read_degrees`` and ``read_number`` do the same for angles and plain numbers.
-``show_length`` and ``show_angle`` write them with a true minus sign. The grammar, with no
-names, powers or calls, by recursive descent:
+gives millimetres; ``read_quantity`` does the same for rates, forces and masses in the units of
+either system, ``read_degrees`` and ``read_number`` for angles and plain numbers. The grammar,
+with no names, powers or calls, by recursive descent:
 
     sum     = product (("+" | "-") product)*
     product = signed (("*" | "/") signed)*
@@ -14,31 +14,54 @@ names, powers or calls, by recursive descent:
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from fractions import Fraction
-from typing import Literal, NoReturn
+from functools import cached_property
+from typing import NoReturn
 
 from kinematics.errors import EntryError
+from kinematics.units.quantities import (
+    KG_PER_POUND,
+    MM_PER_INCH,
+    N_PER_LBF,
+    STANDARD_GRAVITY,
+    Quantity,
+    Units,
+    unit_of,
+)
 
-Unit = Literal["mm", "in", "1/16 in", "1/32 in", "1/64 in"]
-
-MM_PER_INCH = 25.4  # exact: the international inch of 1959
-MINUS = "−"
-NOTHING = "–"
 LONGEST = 80  # characters
 DEEPEST = 12  # brackets and signs within each other
 LARGEST = 1e6
 
-_LENGTHS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH, "ft": 304.8}
+_LENGTHS = {
+    "mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH, "ft": 12 * MM_PER_INCH,
+}  # fmt: skip
+_FORCES = {"N": 1.0, "kN": 1000.0, "lbf": N_PER_LBF, "kgf": STANDARD_GRAVITY}
+_RATES = {
+    "N/mm": 1.0, "N/m": 0.001, "kgf/mm": STANDARD_GRAVITY, "lb/in": N_PER_LBF / MM_PER_INCH,
+}  # fmt: skip
+_MASSES = {"kg": 1.0, "lb": KG_PER_POUND}
+_PSI = N_PER_LBF / MM_PER_INCH**2
+_MODULI = {
+    "N/mm²": 1.0, "MPa": 1.0, "GPa": 1000.0, "psi": _PSI, "ksi": 1e3 * _PSI, "Mpsi": 1e6 * _PSI,
+}  # fmt: skip
 _ANGLES = {"°": 1.0, "'": 1 / 60}
 _WORDS = {
     '"': "in", "″": "in", "”": "in", "“": "in", "inch": "in", "inches": "in", "ins": "in",
     "'": "ft", "′": "ft", "’": "ft", "feet": "ft", "foot": "ft",
 }  # fmt: skip
 _ANGLE_WORDS = {"deg": "°", "degrees": "°", "º": "°", "′": "'", "’": "'", "min": "'"}
+_POUND_WORDS = ("lbs", "pound", "pounds")
+# In a field of forces a shop's "lb" is a pound-force; in one of spring rates, lb for each inch.
+_FORCE_WORDS = dict.fromkeys(("lb", *_POUND_WORDS), "lbf") | {"newton": "N", "newtons": "N"}
+_RATE_WORDS = {
+    **dict.fromkeys(("lb", "lbf", *_POUND_WORDS), "lb/in"),
+    **dict.fromkeys(("lbf/in", "lbs/in", "lb/inch", "lbs/inch", "lbf/inch"), "lb/in"),
+    "kg/mm": "kgf/mm", "kn/m": "N/mm",
+}  # fmt: skip
+_MODULUS_WORDS = {"n/mm2": "N/mm²", "n/mm^2": "N/mm²"}
 _SIGNS = str.maketrans({"−": "-", "–": "-", "×": "*", "·": "*", "÷": "/", "⁄": "/"})
 _VULGAR = {
     "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
@@ -75,10 +98,31 @@ class _Scale:
     pair: tuple[str, str] | None
     example: str
 
+    @cached_property
+    def named(self) -> dict[str, str]:
+        """Every spelling, in small letters, of every unit."""
+        return {name.lower(): name for name in self.units} | dict(self.words)
+
+    @cached_property
+    def compound(self) -> re.Pattern[str]:
+        """Units of more than one word, N/mm, which are one where they follow a number."""
+        spelled = sorted((name for name in self.named if "/" in name), key=len, reverse=True)
+        words = "|".join(r"\s*/\s*".join(map(re.escape, name.split("/"))) for name in spelled)
+        return re.compile(rf"\s*(?P<unit>{words or '(?!)'})(?![^\W_])", re.IGNORECASE)
+
 
 _LENGTH = _Scale("a length", _LENGTHS, _WORDS, ("ft", "in"), "3 1/2 in or 88.9")
 _ANGLE = _Scale("an angle", _ANGLES, _ANGLE_WORDS, ("°", "'"), "-1.5 or 1° 30'")
 _NUMBER = _Scale("a number", {}, {}, None, "50 or 12.5")
+_SCALES: dict[Quantity, _Scale] = {
+    "length": _LENGTH,
+    "force": _Scale("a force", _FORCES, _FORCE_WORDS, None, "3000 N or 675 lbf"),
+    "force_per_length": _Scale("a spring rate", _RATES, _RATE_WORDS, None, "50 N/mm or 285 lb/in"),
+    "mass": _Scale(
+        "a weight", _MASSES, dict.fromkeys(_POUND_WORDS, "lb"), None, "300 kg or 660 lb"
+    ),
+    "modulus": _Scale("a shear modulus", _MODULI, _MODULUS_WORDS, None, "78500 N/mm² or 11.4 Mpsi"),
+}
 
 
 def read_length(text: str, unit: str = "mm") -> float:
@@ -89,56 +133,24 @@ def read_length(text: str, unit: str = "mm") -> float:
     return _read(text, _LENGTH, _LENGTHS["mm" if unit == "mm" else "in"])
 
 
+def read_quantity(text: str, quantity: Quantity, units: Units) -> float:
+    """Read a length, force, rate, mass or modulus as typed and return it in mm, N and kg.
+
+    A unit of either system may stand with any number (``450 lb/in``, ``80 N/mm + 20``); bare
+    numbers are in the unit the quantity is shown in. Raises EntryError with one sentence when it
+    can't be read.
+    """
+    return _read(text, _SCALES[quantity], unit_of(quantity, units).size)
+
+
 def read_degrees(text: str) -> float:
     """Read an angle as typed, in degrees, with minutes of arc if any: ``-1° 30'`` is -1.5."""
     return _read(text, _ANGLE, 1.0)
 
 
 def read_number(text: str) -> float:
-    """Read a plain number or sum as typed: a rate, a count, a mass in the field's own unit."""
+    """Read a plain number or sum as typed: a count, a share, a multiple."""
     return _read(text, _NUMBER, 1.0)
-
-
-def show_length(mm: float, unit: Unit = "mm", decimals: int | None = None) -> str:
-    """Write a length given in mm, with its unit: ``−12.7 mm``, ``0.500 in``, ``3 1/4 in``.
-
-    ``decimals`` is 1 for mm and 3 for inches unless given; fractions are rounded to the nearest
-    sixteenth, thirty-second or sixty-fourth and reduced. NaN is written ``–``: not known.
-    """
-    if not math.isfinite(mm):
-        return NOTHING
-    if unit == "mm":
-        return f"{_decimal(mm, 1 if decimals is None else decimals)} mm"
-    if unit == "in":
-        return f"{_decimal(mm / MM_PER_INCH, 3 if decimals is None else decimals)} in"
-    return f"{_fraction(mm / MM_PER_INCH, int(unit[2:4]))} in"
-
-
-def show_angle(radians: float, decimals: int = 2) -> str:
-    """Write an angle given in radians, in degrees: ``−1.05°``; NaN is written ``–``."""
-    if not math.isfinite(radians):
-        return NOTHING
-    return f"{_decimal(math.degrees(radians), decimals)}°"
-
-
-def show_number(value: float, decimals: int = 2) -> str:
-    """Write a plain number with a true minus sign; NaN is written ``–``."""
-    return _decimal(value, decimals) if math.isfinite(value) else NOTHING
-
-
-def _decimal(value: float, decimals: int) -> str:
-    text = f"{abs(value):.{decimals}f}"
-    below_nought = value < 0 and any(digit in "123456789" for digit in text)
-    return MINUS + text if below_nought else text
-
-
-def _fraction(inches: float, parts: int) -> str:
-    whole, rest = divmod(abs(round(inches * parts)), parts)
-    sign = MINUS if inches < 0 and (whole or rest) else ""
-    if not rest:
-        return f"{sign}{whole}"
-    small = Fraction(rest, parts)
-    return f"{sign}{whole} {small}" if whole else f"{sign}{small}"
 
 
 def _read(text: str, scale: _Scale, bare: float) -> float:
@@ -172,7 +184,7 @@ class _Reader:
             text = text.replace(sign, f" {plain}")
         text, tokens, place = text.strip(), [], 0
         while place < len(text):
-            found = _TOKEN.match(text, place)
+            found = self.scale.compound.match(text, place) or _TOKEN.match(text, place)
             if not found or found.lastgroup is None:
                 self.fail(f'has a "{text[place:].strip()[0]}" in it that can\'t be read')
             kind, word = found.lastgroup, found[found.lastgroup]
@@ -196,8 +208,8 @@ class _Reader:
         return word.replace(",", ".")
 
     def _unit(self, word: str) -> str:
-        unit = self.scale.words.get(word.lower(), word.lower())
-        if unit not in self.scale.units:
+        unit = self.scale.named.get(re.sub(r"\s", "", word.lower()))
+        if unit is None:
             known = ", ".join(self.scale.units)
             if not any(sign.isdigit() for sign in self.text):
                 self.fail(f"is not {self.scale.what}")
