@@ -1,6 +1,7 @@
-"""What of a fabricated part a hand can take: an edge of a panel, or the whole of a bracket.
+"""What of a fabricated part a hand can take: an edge or a corner of a panel, or a whole bracket.
 
-An edge is pulled square to itself; a bracket takes along the points that are bolted to it.
+An edge is pulled square to itself, a corner in its panel's plane; a bracket takes along the points
+that are bolted to it.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ import numpy.typing as npt
 
 from kinematics.errors import ProjectError
 from kinematics.project.basics import CHASSIS, Xyz
-from kinematics.project.furnish import move_part
+from kinematics.project.furnish import move_part, move_tower_face
 from kinematics.project.model import Box, Plate, Project
 from kinematics.project.structure import Tower
 from kinematics.project.unfold import unfold
@@ -23,6 +24,7 @@ Array = npt.NDArray[np.float64]
 TOWER = "tower"
 ON_PLATE = 20.0  # mm from a plate within which a point counts as bolted to it
 LEAST = 1.0  # mm that a panel keeps
+TOUCH = 0.01  # mm: two sides of an outline nearer than this meet
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,6 +40,21 @@ class Edge:
     name: str
     ends: Array
     way: Array
+    entry: str | int
+
+
+@dataclass(frozen=True, eq=False)
+class Corner:
+    """A corner of a plate, or of the tower's top: where it is, mm, car coordinates.
+
+    part, entry : as of an edge; the tower's entry is the one its x is. at : (3,). normal : unit
+    vector (3,) square to what it is a corner of, which it stays in.
+    """
+
+    part: str
+    name: str
+    at: Array
+    normal: Array
     entry: str | int
 
 
@@ -65,6 +82,71 @@ def move_edge(project: Project, edge: Edge, by: float) -> Project:
     corners[moved] += by * edge.way
     made = msgspec.structs.replace(plate, outline=tuple(_xyz(p) for p in corners))
     return msgspec.structs.replace(project, parts={**project.parts, edge.part: made})
+
+
+def corners_of(project: Project, part: str) -> tuple[Corner, ...]:
+    """The corners of a plate, or the four of the tower's top; none of anything else."""
+    found = project.parts.get(part)
+    if part == TOWER and project.tower is not None:
+        return _tower_corners(project.tower, 1.0 if project.side == "left" else -1.0)
+    if not isinstance(found, Plate):
+        return ()
+    up = normal_of(found)
+    return tuple(
+        Corner(part, f"corner {k + 1} of the {part}", np.asarray(xyz, float), up, k)
+        for k, xyz in enumerate(found.outline)
+    )
+
+
+def move_corner(project: Project, corner: Corner, move: Array) -> Project:
+    """A corner moved by so much (3,), mm, as far as that lies in its panel's plane.
+
+    The tower's takes two of its faces along. Raises ProjectError if the outline crossed itself.
+    """
+    move = move - (move @ corner.normal) * corner.normal
+    if corner.part == TOWER:
+        middle = np.mean([c.at for c in corners_of(project, TOWER)], axis=0)
+        for axis in (0, 1):
+            side = 1 if corner.at[axis] > middle[axis] else -1
+            project = move_tower_face(project, axis, side, float(move[axis]))
+        return project
+    plate = project.parts[corner.part]
+    if not isinstance(plate, Plate):
+        raise ProjectError(f'"{corner.part}" has no corners that can be moved.')
+    outline = np.asarray(plate.outline, float)
+    outline[int(corner.entry)] += move
+    if not _simple(outline, corner.normal):
+        raise ProjectError(f'The outline of "{corner.part}" would cross itself.')
+    made = msgspec.structs.replace(plate, outline=tuple(_xyz(p) for p in outline))
+    return msgspec.structs.replace(project, parts={**project.parts, corner.part: made})
+
+
+def _simple(outline: Array, normal: Array) -> bool:
+    """Whether an outline (n, 3) still runs round the same way and nowhere meets itself."""
+    after = np.roll(outline, -1, axis=0)
+    area = float(np.cross(outline, after).sum(axis=0) @ normal)
+    if area < LEAST**2 or np.linalg.norm(after - outline, axis=1).min() < LEAST:
+        return False
+    sides = list(zip(outline, after, strict=True))
+    return all(
+        _clear(*sides[i], *sides[j], normal)
+        for i in range(len(sides))
+        for j in range(i + 2, len(sides) - (i == 0))
+    )
+
+
+def _clear(a: Array, b: Array, c: Array, d: Array, normal: Array) -> bool:
+    """Whether the lines a to b and c to d, in a plane, neither cross nor touch."""
+
+    def side(p: Array, q: Array, r: Array) -> float:
+        return float(np.cross(q - p, r - p) @ normal)
+
+    def off(p: Array, q: Array, r: Array) -> float:
+        share = np.clip((r - p) @ (q - p) / ((q - p) @ (q - p)), 0.0, 1.0)
+        return float(np.linalg.norm(p + share * (q - p) - r))
+
+    cross = side(a, b, c) * side(a, b, d) < 0 and side(c, d, a) * side(c, d, b) < 0
+    return not cross and min(off(a, b, c), off(a, b, d), off(c, d, a), off(c, d, b)) > TOUCH
 
 
 def middle_of(project: Project, part: str) -> Array | None:
@@ -179,6 +261,17 @@ def _tower_edges(tower: Tower, out: float) -> tuple[Edge, ...]:
             entry = "lip" if side == "outer" else f"{side}_lip"
             words = f"fold of the tower's {side} panel"
             found.append(Edge(TOWER, words, at + lip * way, way, entry))
+    return tuple(found)
+
+
+def _tower_corners(tower: Tower, out: float) -> tuple[Corner, ...]:
+    """Where two of the top's edges meet."""
+    up = np.array([0.0, 0.0, 1.0])
+    found = []
+    for end, x in (("front", tower.front), ("rear", tower.rear)):
+        for side, y in (("inner", tower.inner * out), ("outer", tower.outer * out)):
+            at = np.array([x, y, tower.top])
+            found.append(Corner(TOWER, f"{end} {side} corner of the tower", at, up, end))
     return tuple(found)
 
 

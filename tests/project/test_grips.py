@@ -13,9 +13,11 @@ from kinematics.project import files
 from kinematics.project.furnish import add_part
 from kinematics.project.grips import (
     bolted_to,
+    corners_of,
     edges_of,
     middle_of,
     move_bracket,
+    move_corner,
     move_edge,
     normal_of,
 )
@@ -123,3 +125,53 @@ def test_what_is_pulled_is_what_is_built(corner: Project) -> None:
         at = placed[skin.name]
         y = skin.vertices.astype(float) @ at.rotation[0].T + at.origin[0]
         assert y[:, 1].max() == pytest.approx(reach, abs=0.01)
+
+
+def test_a_corner_of_a_plate_stays_in_its_plane(corner: Project) -> None:
+    project, name = add_part(corner, "plate")
+    plate = project.parts[name]
+    corners = corners_of(project, name)
+    assert [c.entry for c in corners] == [0, 1, 2, 3]
+    moved = move_corner(project, corners[1], np.array([7.0, 5.0, -3.0])).parts[name]
+    shift = np.subtract(moved.outline, plate.outline)
+    assert np.allclose(shift[1], (7.0, 0.0, -3.0))  # the plate stands along the car
+    assert not shift[[0, 2, 3]].any()
+    assert moved.thickness == plate.thickness
+    assert corners_of(project, "chassis rail") == ()
+
+
+@pytest.mark.parametrize(
+    "move",
+    [(-120.0, 0.0, 120.0), (-100.0, 0.0, 0.0), (-50.0, 0.0, 100.0), (0.0, 0.0, 100.0)],
+    ids=["through the other side", "onto a corner", "onto a side", "onto the next corner"],
+)
+def test_a_corner_is_not_pulled_through_its_plate(
+    corner: Project, move: tuple[float, float, float]
+) -> None:
+    project, name = add_part(corner, "plate")
+    with pytest.raises(ProjectError, match="cross itself"):
+        move_corner(project, corners_of(project, name)[1], np.array(move))
+
+
+def test_a_notched_plate_whose_sides_lie_in_one_line_may_be_pulled(corner: Project) -> None:
+    """A step in a plate leaves two sides in one line that never meet."""
+    project, name = add_part(corner, "plate")
+    flat = ((0, 0), (30, 0), (30, 20), (60, 20), (60, 0), (90, 0), (90, 60), (0, 60))
+    outline = tuple((float(x), 400.0, float(z)) for x, z in flat)
+    parts = {**project.parts, name: msgspec.structs.replace(project.parts[name], outline=outline)}
+    project = msgspec.structs.replace(project, parts=parts)
+    corners = corners_of(project, name)
+    made = move_corner(project, corners[6], np.array([0.0, 0.0, 15.0]))
+    assert made.parts[name].outline[6] == (90.0, 400.0, 75.0)
+    with pytest.raises(ProjectError, match="cross itself"):
+        move_corner(project, corners[2], np.array([40.0, 0.0, 0.0]))
+
+
+def test_a_corner_of_the_tower_takes_two_faces_along(corner: Project) -> None:
+    for project, out in ((corner, 1.0), (mirror(corner), -1.0)):
+        tower = project.tower
+        outer = next(c for c in corners_of(project, "tower") if "front outer" in c.name)
+        assert np.allclose(outer.at, (tower.front, out * tower.outer, tower.top))
+        made = move_corner(project, outer, np.array([6.0, 4.0 * out, 9.0])).tower
+        assert (made.front, made.outer) == (tower.front + 6.0, tower.outer + 4.0)
+        assert (made.rear, made.inner, made.top) == (tower.rear, tower.inner, tower.top)
