@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
 
+from kinematics.findings.ground_room import Room, foot, room
 from kinematics.findings.rules import rule_between
-from kinematics.measures import Measures
-from kinematics.measures.ground import loaded_radius
+from kinematics.findings.sharpen import Closer, Grid, first_under, sharpened
+from kinematics.motion import Motion, move
 from kinematics.project.model import Project, Rule
 from kinematics.project.rules import GROUND
-from kinematics.shapes.lowest import lowest
+from kinematics.shapes.build import Builder
 from kinematics.shapes.pieces import Part
 from kinematics.shapes.wheel import WHEEL_PARTS
-from kinematics.statics.fact import Fact, FactKind
+from kinematics.statics.fact import Fact
 
 Array = npt.NDArray[np.float64]
 
@@ -27,69 +27,68 @@ SET_UP = 1e-6
 def ground_facts(
     project: Project,
     parts: Sequence[Part],
-    measures: Measures,
+    motion: Motion,
+    builder: Builder,
     rules: Sequence[Rule],
     places: Callable[[float], str] = lambda travel: "",
 ) -> list[Fact]:
-    """What comes nearest to level ground, tyre up and tyre flat, over the positions measured.
+    """What comes nearest to level ground, tyre up and tyre flat, over the whole travel.
 
-    The ground is where the loaded tyre stands on it at each position, the car's floor parallel to
-    it: both wheels of the axle rise alike. A flat tyre stands on its rim's flange, no rubber
-    counted, or on its ``flat_radius``. Wheel and tyre themselves are left out. ``places`` names
-    a travel.
+    ``builder`` made the ``parts`` over the motion. The ground is where the loaded tyre stands on
+    it at each position, the car's floor parallel to it: both wheels of the axle rise alike. A flat
+    tyre stands on its rim's flange, no rubber counted, or on its ``flat_radius``. Wheel and tyre
+    themselves are left out. Between travels the figure holds too; between rack positions nothing
+    is known. ``places`` names a travel.
     """
-    known = {part.name: part for part in parts}
-    up = measures["contact_z"]
-    flat = _flat(project, known["wheel"], measures)
-    heights = {
-        part.name: lowest(part) for part in parts if part.name not in WHEEL_PARTS and part.pieces
-    }
-    names = tuple(heights)
-    if not names or not np.isfinite(up).any():
+    numbers = [k for k, part in enumerate(parts) if part.name not in WHEEL_PARTS and part.pieces]
+    if not numbers or not motion.reached.any():
         return []
-    every = np.array([np.broadcast_to(h, up.size).reshape(up.shape) for h in heights.values()])
-    asked = np.array(
-        [rule_between(rules, (n, GROUND), (known[n].kind, GROUND)) or 0.0 for n in names]
-    )
-    found = (
-        _fact("ground", names, every - up, asked, measures),
-        _fact("ground flat", names, every - flat, asked, measures),
-    )
-    return [replace(fact, notes={"place": places(fact.travel or 0.0)}) for fact in found]
+    below = [parts[k] for k in numbers]
+    named = [((p.name, GROUND), (p.kind, GROUND)) for p in below]
+    asked = np.array([rule_between(rules, *names) or 0.0 for names in named])
+    found = []
+    for kind, flat in (("ground", False), ("ground flat", True)):
+        on = foot(project, flat)
+        near = room(project, below, motion, on)
+        look = _look(project, builder, motion, on, numbers)
+        found.append(_fact(kind, [p.name for p in below], asked, near, motion, look, places))
+    return found
 
 
-def _flat(project: Project, wheel: Part, measures: Measures) -> Array:
-    """Height of the ground under a flat tyre, (nz, ns) mm."""
-    up, typed = measures["contact_z"], project.wheel.tyre.flat_radius
-    if typed is None:
-        return np.broadcast_to(lowest(wheel), up.size).reshape(up.shape)
-    sunk = loaded_radius(project) - typed
-    return np.asarray(up + sunk * np.cos(measures["camber"]))
+def _look(
+    project: Project, builder: Builder, motion: Motion, on: Array, numbers: Sequence[int]
+) -> Closer:
+    """Looks again at one part between two travels."""
+
+    def look(k: int, travel: Array, rack: float) -> tuple[Array, Array]:
+        again = move(motion.linkage, travel, [rack])
+        found = room(project, builder.some(again, [numbers[k]]), again, on)
+        return found.low[0, :, 0], found.between[0, :, 0]
+
+    return look
 
 
 def _fact(
-    kind: FactKind, names: tuple[str, ...], room: Array, asked: Array, measures: Measures
+    kind: str,
+    names: Sequence[str],
+    asked: Array,
+    near: Room,
+    motion: Motion,
+    look: Closer,
+    places: Callable[[float], str],
 ) -> Fact:
-    """The part with the least room over its rule, where it has the least."""
-    over = room - asked[:, None, None]
-    k, i, j = np.unravel_index(np.nanargmin(over), over.shape)
-    least = np.nanmin(np.where(np.isnan(over[k]), np.inf, over[k]), axis=1)
-    here = int(np.argmin(np.abs(measures.travel)))
-    figures = {"rule": float(asked[k])}
-    if abs(measures.travel[here]) < SET_UP and np.isfinite(room[k, here]).any():
-        figures["at_setup"] = float(np.nanmin(room[k, here]))
+    """The part with the least room over its rule, and where it has the least."""
+    grid = Grid(motion.travel, motion.rack, near.low, near.between)
+    least = sharpened(grid, asked, look)
+    k = least.number
+    figures = {"rule": float(asked[k]), "bound": least.bound}
+    here = int(np.argmin(np.abs(motion.travel)))
+    if abs(motion.travel[here]) < SET_UP and np.isfinite(near.low[k, here]).any():
+        figures["at_setup"] = float(np.nanmin(near.low[k, here]))
+    notes = {"place": places(least.travel), "racks": str(len(motion.rack))}
+    bump, droop = first_under(grid, k, float(asked[k]), look)
     return Fact(
-        kind, names[k], bool(over[k, i, j] < 0.0), float(room[k, i, j]),
-        float(measures.travel[i]), float(measures.rack[j]),
-        first_outward(measures.travel, least),
-        first_outward(-measures.travel[::-1], least[::-1], -1.0), figures,
+        kind,  # type: ignore[arg-type]
+        names[k], least.low < asked[k], least.low, least.travel, least.rack, bump, droop,
+        figures, notes,
     )  # fmt: skip
-
-
-def first_outward(out: Array, left: Array, sign: float = 1.0) -> float | None:
-    """The travel outward before which all is well, at rising `out`; None where all of it is."""
-    start = int(np.searchsorted(out, 0.0))
-    bad = np.flatnonzero(left[start:] < 0.0)
-    if bad.size == 0:
-        return None
-    return sign * float(out[start + max(int(bad[0]) - 1, 0)])

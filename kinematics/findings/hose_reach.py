@@ -8,7 +8,6 @@ import numpy as np
 import numpy.typing as npt
 
 from kinematics.clearance import clearances
-from kinematics.findings.ground import first_outward
 from kinematics.findings.rules import rule_between
 from kinematics.motion import Motion
 from kinematics.project.model import Hose, Project, Rule
@@ -59,9 +58,19 @@ def _fact(
     return Fact(
         "hose reach", name, rule is not None and bool(left[i, j] < 0.0), float(room[i, j]),
         float(motion.travel[i]), float(motion.rack[j]),
-        first_outward(motion.travel, least), first_outward(-motion.travel[::-1], least[::-1], -1.0),
+        _first_outward(motion.travel, least),
+        _first_outward(-motion.travel[::-1], least[::-1], -1.0),
         {"rule": rule or 0.0, "length": hose.length}, {"part": part.name},
     )  # fmt: skip
+
+
+def _first_outward(out: Array, left: Array, sign: float = 1.0) -> float | None:
+    """The travel outward before which all is well, at rising `out`; None where all of it is."""
+    start = int(np.searchsorted(out, 0.0))
+    bad = np.flatnonzero(left[start:] < 0.0)
+    if bad.size == 0:
+        return None
+    return sign * float(out[start + max(int(bad[0]) - 1, 0)])
 
 
 def hose_room(project: Project, hose: Hose, part: Part, motion: Motion) -> Array:

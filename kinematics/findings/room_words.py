@@ -29,11 +29,17 @@ def _lowest(f: Fact, units: Units, when: str) -> Sentence:
         return Sentence(f"{when}{part} digs {left} into the ground.", detail)
     if f.problem:
         asked = f"{plain(f.figures['rule'], units)} is asked for."
-        headline = f"{when}{part} comes within {left} of the ground where looked at."
+        headline = f"{when}{part} comes within {left} of the ground."
         return Sentence(headline, f"{asked} {past(f, units)} {setup}".strip())
     headline = f"{when}{part} is lowest: {left} off the ground."
-    where = f"Least at {_place(f, units)}, of the positions looked at"
+    where = f"Least at {_place(f, units)}{_of_the_racks(f)}"
     return Sentence(headline, f"{where}; {setup}" if setup else f"{where}.")
+
+
+def _of_the_racks(f: Fact) -> str:
+    """Travel is counted between positions too, the rack only where it was looked at."""
+    racks = int(f.notes.get("racks", "1"))
+    return f", of the {racks} rack positions looked at" if racks > 1 else ""
 
 
 def _scan(f: Fact, units: Units) -> Sentence:

@@ -59,7 +59,7 @@ def wheel(project: Project) -> Recipe:
 
     The spokes count as a full cone, since the wheel turns.
     """
-    return _turned("wheel", project, _rim_profiles(rim_section(project.wheel)))
+    return _turned("wheel", project, rim_outlines(rim_section(project.wheel)))
 
 
 @lru_cache(maxsize=8)
@@ -68,7 +68,8 @@ def _tyre_profile(section: TyreSection) -> Profile:
 
 
 @lru_cache(maxsize=8)
-def _rim_profiles(section: RimSection) -> tuple[Profile, ...]:
+def rim_outlines(section: RimSection) -> tuple[Profile, ...]:
+    """The outlines that the rim is turned from."""
     outlines = {**section.rings(), **section.centre()}
     return tuple(rounded(points) for points in outlines.values())
 

@@ -240,8 +240,9 @@ def _with_facts(done: Study) -> Study:
         return done
     setting = done.setting
     found = room_facts(
-        setting.unfolded, done.parts, done.motion, done.measures, setting.ends.place, setting.folder
-    )
+        setting.unfolded, done.parts, done.motion, setting.builder, setting.ends.place,
+        setting.folder,
+    )  # fmt: skip
     every = sorted((*facts(done.statics), *found), key=lambda fact: not fact.problem)
     return replace(done, facts=tuple(every))
 
