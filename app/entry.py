@@ -1,4 +1,4 @@
-"""Fields to type in: lengths with arithmetic and fractions, numbers, words; wrong ones say why."""
+"""Fields to type in: amounts with arithmetic and units, numbers, words; wrong ones say why."""
 
 from __future__ import annotations
 
@@ -24,12 +24,13 @@ from app.look.type import font
 from app.told import told
 from kinematics.errors import ClearstrokeError, EntryError
 from kinematics.units import (
-    MM_PER_INCH,
+    Units,
     read_degrees,
-    read_length,
     read_number,
-    show_length,
+    read_quantity,
     show_number,
+    show_typed,
+    unit_of,
 )
 
 SIZE = 15
@@ -46,7 +47,7 @@ class Field(QLineEdit):
     held = Signal()  # the focus came here
 
     def __init__(
-        self, theme: Theme, entry: Entry, units: str, put: Callable[[Any], object]
+        self, theme: Theme, entry: Entry, units: Units, put: Callable[[Any], object]
     ) -> None:
         super().__init__()
         self.theme, self.entry, self.units, self.put = theme, entry, units, put
@@ -102,14 +103,12 @@ class Field(QLineEdit):
         if value is None:
             return ""
         kind = self.entry.kind
-        if kind == "length":
-            text = _length(float(value), self.units)
-            return text.rsplit(" ", 1)[0] if self.bare else text
+        if quantity := self.entry.quantity:
+            return show_typed(float(value), quantity, self.units, self.bare)
         if kind == "degrees":
             return f"{_trimmed(float(value), 3)}°"
         if kind in ("number", "count"):
-            unit = self.entry.unit
-            return f"{_trimmed(float(value), 4)} {unit}".rstrip()
+            return _trimmed(float(value), 4)
         return str(value)
 
     def read(self, text: str) -> Any:
@@ -118,12 +117,12 @@ class Field(QLineEdit):
         kind = self.entry.kind
         if not text and self.entry.optional:
             return None
-        if kind == "length":
-            return read_length(text, self.units)
+        if quantity := self.entry.quantity:
+            return read_quantity(text, quantity, self.units)
         if kind == "degrees":
             return read_degrees(text)
         if kind == "number":
-            return read_number(text.removesuffix(self.entry.unit))
+            return read_number(text)
         if kind == "count":
             number = read_number(text)
             if number != round(number):
@@ -190,15 +189,17 @@ class Field(QLineEdit):
         self.selectAll()
 
     def nudge(self, way: int, mods: Qt.KeyboardModifier) -> None:
-        """Step by one, with Shift by ten, with Alt by a tenth."""
+        """Step by one of the unit shown, a sixteenth of an inch; Shift by ten, Alt by a tenth."""
         if not isinstance(self.value, int | float):
             return
         step = 10.0 if mods & Qt.KeyboardModifier.ShiftModifier else 1.0
         if mods & Qt.KeyboardModifier.AltModifier and self.entry.kind != "count":
             step = 0.1
+        if quantity := self.entry.quantity:
+            step *= unit_of(quantity, self.units).size
         if self.entry.kind == "length" and self.units == "in":
-            step *= MM_PER_INCH / 16
-        self.setText(self.written(round(self.value + way * step, 6)))
+            step /= 16
+        self.setText(self.written(round(self.value + way * step, 9)))
         self.take()
 
     def focusInEvent(self, event: QFocusEvent) -> None:
@@ -319,14 +320,6 @@ def wide(field: QWidget, pixels: float, theme: Theme) -> QWidget:
     """A field of fixed width."""
     field.setFixedWidth(round(pixels * theme.scale))
     return field
-
-
-def _length(mm: float, units: str) -> str:
-    """A length with no more decimals than it has, but one for mm and three for inches."""
-    value, steps = (mm / MM_PER_INCH, (3, 4)) if units == "in" else (mm, (1, 2, 3))
-    exact = (d for d in steps if abs(round(value, d) - value) < 1e-7)
-    usual = 3 if units == "in" else 2
-    return show_length(mm, units, next(exact, usual))  # type: ignore[arg-type]
 
 
 def _trimmed(value: float, decimals: int) -> str:

@@ -51,7 +51,7 @@ class ToeField(Field):
         if value is None or toe_unit() == CHOICES[0] or not self.across:
             return super().written(value)
         length = self.across * math.sin(math.radians(float(value)))
-        return show_length(length, self.units, 4 if self.units == "in" else 2)  # type: ignore[arg-type]
+        return show_length(length, self.units, 4 if self.units == "in" else 2)
 
     def read(self, text: str) -> float:
         """Degrees from either."""

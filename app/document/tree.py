@@ -14,6 +14,7 @@ from msgspec import inspect
 from kinematics.errors import ClearstrokeError, ProjectError
 from kinematics.project import files
 from kinematics.project.model import Project
+from kinematics.units import Quantity
 
 Path = tuple[str | int, ...]
 Kind = Literal[
@@ -35,7 +36,9 @@ WORDS = {
     "setup_wheel_z": "wheel height at set-up",
     "ground_z": "height of the ground",
 }
-UNITS = {"_n_per_mm": "N/mm", "_deg": "°", "_kg": "kg", "modulus": "N/mm²"}
+QUANTITIES: dict[str, Quantity] = {
+    "_n_per_mm": "force_per_length", "_kg": "mass", "modulus": "modulus",
+}  # fmt: skip
 _PATH = re.compile(r"^([a-z_]+(?:\.[^.:\[\]]+|\[\d+\])*): (.*)$", re.DOTALL)
 _COORDINATES = {(n,) for n in ("least", "most", "axis", "direction", "inner_axis", "width_along")}
 _LIMITS = (
@@ -63,16 +66,18 @@ class Entry:
         return label_of(self.path)
 
     @property
-    def unit(self) -> str:
-        """The unit of a plain number, from its name; lengths take the project's."""
-        if self.kind == "degrees":
-            return "°"
+    def quantity(self) -> Quantity | None:
+        """What it is an amount of, which says its unit; None for angles, plain numbers, words."""
+        if self.kind == "length":
+            return "length"
+        if self.kind != "number":
+            return None
         if self.path[0] == "give":
-            return "N/mm"
+            return "force_per_length"
         if self.path[-3:-2] == ("curve",):
-            return "N" if self.kind == "number" else ""
+            return "force"
         name = str(self.path[-1])
-        return next((unit for tail, unit in UNITS.items() if name.endswith(tail)), "")
+        return next((what for tail, what in QUANTITIES.items() if name.endswith(tail)), None)
 
 
 @dataclass(frozen=True)

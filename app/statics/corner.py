@@ -16,8 +16,8 @@ from app.statics.cases import Cases
 from app.statics.panel import INDENT, Chooser
 
 WEIGHTS = (
-    ("corner_kg", "Weight on this wheel", "kg, as the scales read it, loaded"),
-    ("unsprung_kg", "Of that unsprung", "kg: wheel, hub, brake, half of links and shaft"),
+    ("corner_kg", "Weight on this wheel", "as the scales read it, loaded"),
+    ("unsprung_kg", "Of that unsprung", "wheel, hub, brake, half of links and shaft"),
 )
 TORQUES = (
     ("brake", "Brake torque goes", "outboard: the caliper sits on the upright"),
@@ -52,6 +52,7 @@ class Corner(QWidget):
         """Show what the project holds; without a weight only that can be typed."""
         loads = self.cases.loads
         for part, field in self.fields.items():
+            field.units = "mm" if (project := self.document.project) is None else project.units
             field.show_value(None if loads is None else getattr(loads, part))
         self.fields["unsprung_kg"].setEnabled(loads is not None)
         for part, torque in self.torques.items():
