@@ -12,8 +12,8 @@ from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen
 from app.look.palette import Palette
 from app.look.type import font, metrics
 from app.stage.view import Stage
-from kinematics.findings.fact_phrases import newtons
 from kinematics.statics.chassis import ChassisPush
+from kinematics.units import Units, show_force
 
 Array = NDArray[np.float64]
 LONGEST = 132.0  # px at scale 1 of the largest force
@@ -23,10 +23,13 @@ SIZES_NOTHING = "This sizes nothing."
 
 
 class ForceArrows:
-    """An extra of the stage. ``ask`` gives the pushes at the position shown and what to call it."""
+    """An extra of the stage. ``ask`` gives the pushes at the position shown and what to call it,
+    ``units`` what their sizes are told in."""
 
-    def __init__(self, ask: Callable[[], tuple[tuple[ChassisPush, ...], str]]) -> None:
-        self.ask = ask
+    def __init__(
+        self, ask: Callable[[], tuple[tuple[ChassisPush, ...], str]], units: Callable[[], Units]
+    ) -> None:
+        self.ask, self.units = ask, units
 
     def bounds(self, stage: Stage) -> QRectF:
         """What the arrows and their words cover."""
@@ -72,7 +75,8 @@ class ForceArrows:
                 continue
             ends = stage.spots(np.stack([push.at[0], push.at[0] + push.force[0, 0] * length]))
             if np.isfinite(ends).all():
-                told = newtons(size) if push.top or size > NUMBERED * most else ""
+                named = push.top or size > NUMBERED * most
+                told = show_force(size, self.units()) if named else ""
                 found.append((push, QPointF(*ends[0]), QPointF(*ends[1]), told))
         return found
 

@@ -52,7 +52,7 @@ class Corner(QWidget):
         """Show what the project holds; without a weight only that can be typed."""
         loads = self.cases.loads
         for part, field in self.fields.items():
-            field.units = "mm" if (project := self.document.project) is None else project.units
+            field.units = "mm" if self.document.project is None else self.document.project.units
             field.show_value(None if loads is None else getattr(loads, part))
         self.fields["unsprung_kg"].setEnabled(loads is not None)
         for part, torque in self.torques.items():

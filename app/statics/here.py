@@ -11,6 +11,7 @@ from kinematics.project.loads import LoadCase
 from kinematics.statics.chassis import ChassisPush, on_chassis
 from kinematics.statics.here import Here, here
 from kinematics.statics.statics import Statics
+from kinematics.units import Units
 
 Chosen = Callable[[], tuple[str, LoadCase | None]]
 """The load case looked at: its name and figures, None where the car's weight is not known."""
@@ -25,6 +26,12 @@ class HereNow:
         self._of: tuple[object, object] = (None, None)
         self._found: Here | None = None
         self._known: Statics | None = None
+
+    @property
+    def units(self) -> Units:
+        """The project's own."""
+        project = self.document.project
+        return "mm" if project is None else project.units
 
     def found(self) -> Here | None:
         """Statics here; None where there is no position yet, or ``wrong`` says why not."""

@@ -24,6 +24,7 @@ from app.statics.rows import (
 from kinematics.findings.fact_phrases import CAUTION
 from kinematics.findings.words import position
 from kinematics.statics.loading import Settled
+from kinematics.units import show, unit_of
 
 USUAL = "Multiples of this corner's weight. These are the usual cases: common practice, no source."
 
@@ -84,7 +85,9 @@ class ForcesPage(Page):
         self.most.show_rows(quiet)
         settled = self._settled()
         row = settled_row(settled, self.units)
-        self.rest.show_rows([] if settled is None or row is None else [row, *seat_rows(settled)])
+        self.rest.show_rows(
+            [] if settled is None or row is None else [row, *seat_rows(settled, self.units)]
+        )
         self.renew_here()
 
     def renew_here(self) -> None:
@@ -92,8 +95,9 @@ class ForcesPage(Page):
         found, rows = self.now.found(), []
         if found is not None and found.forces is not None:
             left = float(found.forces.unbalance.max())
-            rows = force_rows(found, found.forces)
-            told = "under 0.1 N" if left < 0.1 else f"{left:.1f} N"
+            rows = force_rows(found, found.forces, self.units)
+            least = 0.1 * unit_of("force", self.units).size
+            told = f"{'under ' * (left < least)}{show(max(left, least), 'force', self.units, 1)}"
             rows.append(Row("Left over on any part", told, "a check: all forces on it, summed"))
         self.forces.call(f"Here, at {position(self.document.travel, self.units)} {self.units}")
         self.forces.show_rows(rows)

@@ -36,8 +36,7 @@ class Page(QScrollArea):
     @property
     def units(self) -> Units:
         """The project's own."""
-        project = self.document.project
-        return "mm" if project is None else project.units
+        return self.now.units
 
     def renew(self) -> None:
         """Everything: a new study, or the page is entered."""

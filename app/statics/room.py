@@ -40,7 +40,7 @@ class StaticsRoom(QWidget):
         self.theme, self.document = theme, document
         self.cases = Cases(theme, document)
         self.now = HereNow(document, lambda: (self.cases.name, self.cases.case))
-        self.arrows = ForceArrows(self.now.pushes)
+        self.arrows = ForceArrows(self.now.pushes, lambda: self.now.units)
         self.pages: dict[str, Page] = {
             "Ride": RidePage(theme, self.now),
             "Joints": JointsPage(theme, self.now),

@@ -10,7 +10,7 @@ import numpy as np
 
 from app.look.palette import State
 from app.statics.words import along, at, bump_words, directed, droop_words
-from kinematics.findings.fact_phrases import degrees, newtons, over, up
+from kinematics.findings.fact_phrases import degrees, over, up
 from kinematics.findings.statics import fact_sentence
 from kinematics.findings.words import Units, position, room
 from kinematics.project.model import Shaft, Spring
@@ -22,6 +22,7 @@ from kinematics.statics.shafts import ShaftState
 from kinematics.statics.statics import Statics
 from kinematics.statics.suiting import Seating, suiting
 from kinematics.statics.used import Used, used
+from kinematics.units import show, show_force, show_typed, unit_of
 
 SPRING_STORY = (
     "does not ride", "rides", "bottoms", "bump stops", "droop stops", "coil-bound", "tight",
@@ -71,7 +72,12 @@ def story_rows(facts: Sequence[Fact], kinds: Sequence[str], units: Units) -> lis
 
 def here_rows(found: Here, units: Units) -> list[Row]:
     """Damper, spring, stops and the wheel's force at one position."""
-    return [*_damper(found, units), *_spring(found, units), *_stops(found, units), *_wheel(found)]
+    return [
+        *_damper(found, units),
+        *_spring(found, units),
+        *_stops(found, units),
+        *_wheel(found, units),
+    ]
 
 
 def _damper(found: Here, units: Units) -> Iterator[Row]:
@@ -117,7 +123,9 @@ def _spring_state(
     if not math.isfinite(loose):
         return "its free length is not given", State.UNKNOWN
     if loose <= 0.0:
-        pushes = f", pushes {newtons(force)}" if math.isfinite(force) else ", pressed flat"
+        pushes = (
+            f", pushes {show_force(force, units)}" if math.isfinite(force) else ", pressed flat"
+        )
         return f"squashed {room(-loose, units)}{pushes}", None
     gap = over(loose, units)
     if loose <= spring.locating_lip:
@@ -139,27 +147,28 @@ def _stops(found: Here, units: Units) -> Iterator[Row]:
             continue
         push = abs(found.pushes[element.name])
         pulls = "pushes" if element.way > 0 else "pulls"
-        note = f"{pulls} {newtons(push)}" if math.isfinite(push) else "it is solid"
+        note = f"{pulls} {show_force(push, units)}" if math.isfinite(push) else "it is solid"
         note += "; a usual curve, not typed" if element.assumed else ""
         yield Row(name, f"{over(squash, units)} squashed", note)
 
 
-def _wheel(found: Here) -> Iterator[Row]:
+def _wheel(found: Here, units: Units) -> Iterator[Row]:
     loads, figures = found.project.loads, found.figures
     force, rate = figures.get("wheel_force", math.nan), figures.get("wheel_rate", math.nan)
     if math.isfinite(force):
         note = "what springs and stops hold up at the wheel"
         if loads is not None:
             weight = (loads.corner_kg - loads.unsprung_kg) * 9.80665
-            note += f"; the car asks for {newtons(weight)}"
-        yield Row("Wheel force", newtons(max(force, 0.0)), note)
+            note += f"; the car asks for {show_force(weight, units)}"
+        yield Row("Wheel force", show_force(max(force, 0.0), units), note)
     if math.isfinite(rate):
         note = "the changing motion ratio counted"
         if loads is not None and rate > 0.0:
             mass = loads.corner_kg - loads.unsprung_kg
             hertz = math.sqrt(rate * 1000.0 / mass) / (2 * math.pi)
-            note = f"{hertz:.2f} Hz with the {mass:g} kg it carries, {note}"
-        yield Row("Wheel rate", f"{rate:.1f} N/mm", note)
+            carried = show_typed(mass, "mass", units)
+            note = f"{hertz:.2f} Hz with the {carried} it carries, {note}"
+        yield Row("Wheel rate", show(rate, "force_per_length", units), note)
 
 
 # --- springs to choose ----------------------------------------------------------------------
@@ -167,7 +176,7 @@ def _wheel(found: Here) -> Iterator[Row]:
 
 def choice_rows(stand: Seating, units: Units) -> list[Row]:
     """Springs that carry it there: what each would need and leave; a click fits one."""
-    found = suiting(stand)
+    found = suiting(stand, unit=unit_of("force_per_length", units).size)
     rows = []
     for k in range(len(found.rate)):
         rate, free = float(found.rate[k]), float(found.free[k])
@@ -178,7 +187,7 @@ def choice_rows(stand: Seating, units: Units) -> list[Row]:
         )
         state = State.CLEAR if suits else State.NEAR
         value = "fit it" if suits else ""
-        label = f"{rate:g} N/mm, {room(free, units)} free"
+        label = f"{show_typed(rate, 'force_per_length', units)}, {room(free, units)} free"
         rows.append(Row(label, value, note, state, act=f"fit {rate!r} {free!r}" if suits else ""))
     return rows
 
@@ -307,14 +316,14 @@ def settled_row(settled: Settled | None, units: Units) -> Row | None:
     )  # fmt: skip
 
 
-def force_rows(found: Here, forces: Forces) -> list[Row]:
+def force_rows(found: Here, forces: Forces, units: Units) -> list[Row]:
     """The force in every link, joint, spring seat and the top mount at this position."""
     out = found.motion.linkage.mechanism.out
     coilover = found.project.coilover
     rows: list[Row] = []
     if coilover is not None:
         top = top_force(forces, coilover.top.point)[0, 0]
-        rows.append(_directed("Top mount", top, out, f"on the {coilover.top.body}"))
+        rows.append(_directed("Top mount", top, out, f"on the {coilover.top.body}", units))
     many = [joint.member for joint in forces.joints]
     for joint in forces.joints:
         alone = many.count(joint.member) == 1
@@ -322,24 +331,24 @@ def force_rows(found: Here, forces: Forces) -> list[Row]:
         if joint.axial is not None:
             pull = float(joint.axial[0, 0]) * (-1.0 if joint.member == "coilover" else 1.0)
             note = "what the load asks of spring and stops" if joint.member == "coilover" else ""
-            rows.append(Row(name, along(pull), note))
+            rows.append(Row(name, along(pull, units), note))
         else:
-            rows.append(_directed(name, joint.force[0, 0], out, f"on the {joint.on}"))
+            rows.append(_directed(name, joint.force[0, 0], out, f"on the {joint.on}", units))
     return [_capital(row) for row in rows]
 
 
-def seat_rows(settled: Settled) -> list[Row]:
+def seat_rows(settled: Settled, units: Units) -> list[Row]:
     """What spring seat and stops take where the load case settles."""
     rows = [
-        Row(f"{name} seat" if name == "spring" else name, along(-push))
+        Row(f"{name} seat" if name == "spring" else name, along(-push, units))
         for name, push in settled.pushes.items()
         if abs(push) >= 1.0
     ]
     return [_capital(row) for row in rows]
 
 
-def _directed(name: str, force: np.ndarray, out: float, on: str) -> Row:
-    size, _, parts = directed(force, out).partition(": ")
+def _directed(name: str, force: np.ndarray, out: float, on: str, units: Units) -> Row:
+    size, _, parts = directed(force, out, units).partition(": ")
     return Row(name, size, f"{parts}, {on}" if parts else on)
 
 

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from app.paper.record import number
-from kinematics.findings.fact_phrases import CAUTION, degrees, newtons, over, up
+from kinematics.findings.fact_phrases import CAUTION, degrees, over, rates_between, up
 from kinematics.findings.statics import fact_sentence
 from kinematics.findings.words import Units, position, room, steered
 from kinematics.statics.choice import Choice
@@ -21,6 +21,7 @@ from kinematics.statics.share import TopPlace
 from kinematics.statics.statics import Statics
 from kinematics.statics.suiting import Seating, best, seating, suiting
 from kinematics.statics.used import Used, used
+from kinematics.units import show, show_force, unit_of
 
 WIDE = 92
 COLUMNS = (11, 14, 8, 18, 18)
@@ -54,7 +55,7 @@ def winding(known: Statics, height: float, units: Units) -> str:
 
 def spring_table(stand: Seating, rates: Sequence[float] | None, units: Units) -> Iterator[str]:
     """Free length and rate, and what each leaves at both ends."""
-    found = suiting(stand, rates)
+    found = suiting(stand, rates, unit_of("force_per_length", units).size)
     yield (
         f"Springs that carry it at {position(stand.travel, units)}, of the same wire and diameter "
         f"between the same seats:"
@@ -63,7 +64,7 @@ def spring_table(stand: Seating, rates: Sequence[float] | None, units: Units) ->
     yield "".join(f"{word:>{wide}}" for word, wide in zip(heads, COLUMNS, strict=True))
     for k in range(len(found.rate)):
         cells = (
-            f"{found.rate[k]:.1f} N/mm",
+            show(float(found.rate[k]), "force_per_length", units),
             room(float(found.free[k]), units),
             f"{found.active[k]:.1f}",
             droop_words(found, k, stand, units),
@@ -98,11 +99,10 @@ def verdict(stand: Seating, units: Units) -> str:
             "helper, or less travel."
         )
     free = float(suiting(stand, [rate]).free[0])
-    above = f" to {math.floor(stand.greatest)}" if math.isfinite(stand.greatest) else " N/mm up"
-    unit = " N/mm" if math.isfinite(stand.greatest) else ""
+    midway = show(rate, "force_per_length", units, 0)
     return (
-        f"From {math.ceil(stand.least)}{above}{unit} both ends suit; midway is {rate:.0f} N/mm, "
-        f"{room(free, units)} long on the bench."
+        f"From {rates_between(stand.least, stand.greatest, units)} both ends suit; midway is "
+        f"{midway}, {room(free, units)} long on the bench."
     )
 
 
@@ -146,20 +146,22 @@ def forces(known: Statics, units: Units) -> Iterator[str]:
     for settled in loading.settled:
         rests = f", on the {settled.rests_on}" if settled.rests_on else ""
         yield f"{settled.case}: at {position(settled.travel, units)}{rests}"
-        for name, words in force_rows(known, settled):
+        for name, words in force_rows(known, settled, units):
             yield f"  {name:<34}{words}"
     if loading.usual:
         yield "The load cases are the usual ones: common practice, no source."
     worst = max(float(np.max(s.forces.unbalance)) for s in loading.settled)
-    yield from textwrap.wrap(f"What is left over on any body: {worst:.1e} N. {CAUTION}", WIDE)
+    unit = unit_of("force", units)
+    left = f"What is left over on any body: {unit.of(worst):.1e} {unit.name}."
+    yield from textwrap.wrap(f"{left} {CAUTION}", WIDE)
 
 
-def force_rows(known: Statics, settled: Settled) -> Iterator[tuple[str, str]]:
+def force_rows(known: Statics, settled: Settled, units: Units) -> Iterator[tuple[str, str]]:
     """Each joint's force in words: a pull or push along a link, else its size and direction."""
     out = known.motion.linkage.mechanism.out
     for name, push in settled.pushes.items():
         if abs(push) > 0.5:
-            yield f"{name} seat" if name == "spring" else name, along(-push)
+            yield f"{name} seat" if name == "spring" else name, along(-push, units)
     many: dict[str, int] = {}
     for joint in settled.forces.joints:
         many[joint.member] = many.get(joint.member, 0) + 1
@@ -167,23 +169,23 @@ def force_rows(known: Statics, settled: Settled) -> Iterator[tuple[str, str]]:
         name = joint.member if many[joint.member] == 1 else f"{joint.member}, {joint.place}"
         if joint.axial is not None:
             pull = float(joint.axial[0, 0]) * (-1.0 if joint.member == "coilover" else 1.0)
-            yield name, along(pull)
+            yield name, along(pull, units)
         else:
-            yield name, f"{directed(joint.force[0, 0], out)}, on the {joint.on}"
+            yield name, f"{directed(joint.force[0, 0], out, units)}, on the {joint.on}"
     coilover = known.project.coilover
     if coilover is not None:
         top = top_force(settled.forces, coilover.top.point)[0, 0]
-        yield "top mount", f"{directed(top, out)}, on the {coilover.top.body}"
+        yield "top mount", f"{directed(top, out, units)}, on the {coilover.top.body}"
 
 
-def along(pull: float) -> str:
-    """'1250 N pull' or '1250 N push'."""
+def along(pull: float, units: Units) -> str:
+    """'1250 N pull' or '281 lbf push'."""
     if not math.isfinite(pull):
         return "not known: it shares with another"
-    return f"{newtons(abs(pull))} {'pull' if pull > 0.0 else 'push'}"
+    return f"{show_force(abs(pull), units)} {'pull' if pull > 0.0 else 'push'}"
 
 
-def directed(force: Any, out: float) -> str:
+def directed(force: Any, out: float, units: Units) -> str:
     """Size, then the three parts in words."""
     size = float(np.linalg.norm(force))
     if not math.isfinite(size):
@@ -194,11 +196,13 @@ def directed(force: Any, out: float) -> str:
         (float(force[2]), "up", "down"),
     )
     parts = [
-        f"{newtons(abs(v))} {word if v > 0.0 else back}"
+        f"{show_force(abs(v), units)} {word if v > 0.0 else back}"
         for v, word, back in ways
         if abs(v) >= max(0.005 * size, 0.5)
     ]
-    return f"{newtons(size)}: {', '.join(parts)}" if len(parts) > 1 else ", ".join(parts) or "0 N"
+    if len(parts) == 1:
+        return parts[0]
+    return f"{show_force(size, units)}{': ' if parts else ''}{', '.join(parts)}"
 
 
 def record(

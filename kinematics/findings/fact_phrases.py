@@ -7,7 +7,7 @@ import math
 from kinematics.findings.finding import Onset
 from kinematics.findings.phrases import Units, onset, position, room, steered
 from kinematics.statics.fact import Fact
-from kinematics.units import MINUS
+from kinematics.units import MINUS, unit_of
 
 CAUTION = (
     "This sizes nothing: strength, welding and approval are for a qualified engineer and local "
@@ -15,13 +15,11 @@ CAUTION = (
 )
 
 
-def newtons(force: float) -> str:
-    """A force to three figures: ``3440 N``, ``12.2 kN``."""
-    if force < 1.0:
-        return "0 N"
-    step = 10.0 ** max(math.floor(math.log10(force)) - 2, 0)
-    rounded = round(force / step) * step
-    return f"{rounded:.0f} N" if rounded < 10_000.0 else f"{rounded / 1000.0:.1f} kN"
+def rates_between(least: float, greatest: float, units: Units) -> str:
+    """A window of spring rates, both ends rounded inward: ``46 to 53 N/mm``, ``46 N/mm up``."""
+    unit = unit_of("force_per_length", units)
+    above = f" to {math.floor(unit.of(greatest))}" if math.isfinite(greatest) else ""
+    return f"{math.ceil(unit.of(least))}{above} {unit.name}{'' if above else ' up'}"
 
 
 def degrees(angle: float) -> str:

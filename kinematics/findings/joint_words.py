@@ -8,7 +8,6 @@ from collections.abc import Callable
 from kinematics.findings.fact_phrases import (
     CAUTION,
     degrees,
-    newtons,
     over,
     past,
     place_of,
@@ -17,6 +16,7 @@ from kinematics.findings.fact_phrases import (
 )
 from kinematics.findings.phrases import Sentence, Units, plain, position, room
 from kinematics.statics.fact import Fact
+from kinematics.units import show, show_force
 
 
 def _binds(f: Fact, units: Units) -> Sentence:
@@ -130,18 +130,20 @@ def _clamp(f: Fact, units: Units) -> Sentence:
 
 def _strut(f: Fact, units: Units) -> Sentence:
     g = f.figures
-    headline = f"The strut's top takes {newtons(f.amount)} sideways in “{f.notes['case']}”."
-    moment = f"That bends it by {g['at_clamp'] / 1000.0:.0f} N m at its clamp"
+    headline = (
+        f"The strut's top takes {show_force(f.amount, units)} sideways in “{f.notes['case']}”."
+    )
+    moment = f"That bends it by {show(g['at_clamp'], 'moment', units)} at its clamp"
     if math.isfinite(g["at_gland"]):
-        moment += f" and {g['at_gland'] / 1000.0:.0f} N m at the gland"
+        moment += f" and {show(g['at_gland'], 'moment', units)} at the gland"
     return Sentence(headline, f"{moment}. {CAUTION}")
 
 
 def _force(f: Fact, units: Units) -> Sentence:
     g = f.figures
-    headline = f"The {f.subject} takes up to {newtons(f.amount)}, in “{f.notes['case']}”."
+    headline = f"The {f.subject} takes up to {show_force(f.amount, units)}, in “{f.notes['case']}”."
     ways = [
-        f"{newtons(abs(g[axis]))} {word if g[axis] >= 0 else back}"
+        f"{show_force(abs(g[axis]), units)} {word if g[axis] >= 0 else back}"
         for axis, word, back in (
             ("x", "forward", "rearward"),
             ("inboard", "inboard", "outboard"),

@@ -9,12 +9,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
 from kinematics.findings.finding import Onset
-from kinematics.units import MINUS, MM_PER_INCH
-
-Units = Literal["mm", "in"]
+from kinematics.units import MINUS, Quantity, unit_of
+from kinematics.units import Units as Units
 
 
 class Sentence(NamedTuple):
@@ -26,7 +25,7 @@ class Sentence(NamedTuple):
 
 def room(mm: float, units: Units = "mm") -> str:
     """A clearance with its unit, rounded down; an overlap (negative) rounded up, without sign."""
-    return _number(mm, units, math.floor, 3).lstrip(MINUS) + f" {units}"
+    return f"{_number(mm, 'length', units, math.floor).lstrip(MINUS)} {units}"
 
 
 def position(mm: float, units: Units = "mm", toward_zero: bool = False) -> str:
@@ -34,27 +33,24 @@ def position(mm: float, units: Units = "mm", toward_zero: bool = False) -> str:
 
     ``toward_zero`` rounds toward set-up height, for the first position of something bad.
     """
-    text = _number(mm, units, math.trunc if toward_zero else round, 2)
+    text = _number(mm, "travel", units, math.trunc if toward_zero else round)
     if not any(digit in "123456789" for digit in text):
         return "0"
     return text if text.startswith(MINUS) else f"+{text}"
 
 
-def _number(mm: float, units: Units, rounding: Callable[[float], int], inch: int) -> str:
-    """inch : decimals of an inch."""
-    decimals = 1 if units == "mm" else inch
-    steps = 10**decimals
-    value = mm if units == "mm" else mm / MM_PER_INCH
+def _number(mm: float, quantity: Quantity, units: Units, rounding: Callable[[float], int]) -> str:
+    unit = unit_of(quantity, units)
+    steps = 10**unit.decimals
     # Solved figures stand a hair off the round number they mean: 1e-6 mm is nobody's gap.
-    whole = rounding(round(value * steps, 5))
-    text = f"{abs(whole) / steps:.{decimals}f}"
+    whole = rounding(round(unit.of(mm) * steps, 5))
+    text = f"{abs(whole) / steps:.{unit.decimals}f}"
     return f"{MINUS}{text}" if whole < 0 else text
 
 
 def plain(mm: float, units: Units) -> str:
     """A rule's length as the builder typed it: no needless decimals."""
-    value = mm if units == "mm" else mm / MM_PER_INCH
-    return f"{value:.3f}".rstrip("0").rstrip(".") + f" {units}"
+    return f"{unit_of('length', units).of(mm):.3f}".rstrip("0").rstrip(".") + f" {units}"
 
 
 def steered(rack: float, units: Units) -> str:
@@ -66,15 +62,24 @@ def steered(rack: float, units: Units) -> str:
 
 
 def onset(what: str, when: Onset, units: Units) -> str:
-    """``First touches at +48.8.`` for either side or both; outward from set-up height."""
+    """``First touches at +48.8.`` for either side or both; outward from set-up height.
+
+    With the rack at which it does so first, where that is off centre.
+    """
     if when.bump is not None and when.bump == when.droop:
-        return f"{what} already at set-up height."
-    ends = [e for e in (when.bump, when.droop) if e is not None]
+        return f"{what} already at set-up height{steered(when.bump_rack, units)}."
+    ends = [
+        (end, steered(rack, units))
+        for end, rack in ((when.bump, when.bump_rack), (when.droop, when.droop_rack))
+        if end is not None
+    ]
+    if len(ends) == 2 and ends[0][1] == ends[1][1]:
+        ends[0] = ends[0][0], ""  # told once, for both
     first = what.startswith("First")
     words = [
-        position(e, units, toward_zero=True)
+        f"{position(e, units, toward_zero=True)}{rack}"
         if first
-        else f"{'from' if e >= 0 else 'below'} {position(e, units, toward_zero=True)}"
-        for e in ends
+        else f"{'from' if e >= 0 else 'below'} {position(e, units, toward_zero=True)}{rack}"
+        for e, rack in ends
     ]
     return f"{what} {'at ' if first else ''}{' and '.join(words)}." if ends else ""

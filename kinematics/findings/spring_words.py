@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping
 
-from kinematics.findings.fact_phrases import newtons, over, past, up
+from kinematics.findings.fact_phrases import over, past, rates_between, up
 from kinematics.findings.finding import Onset
 from kinematics.findings.phrases import Sentence, Units, onset, plain, position, room
 from kinematics.statics.fact import Fact
+from kinematics.units import show, show_force
 
 ASSUMED = "Its force curve is a usual one, not typed (common practice, no source)."
 
@@ -19,8 +19,8 @@ def _rides(f: Fact, units: Units) -> Sentence:
     stands = "at set-up height" if where == "0" else f"at {where} of travel"
     held = (
         f"Its spring is {room(g['spring_length'], units)} long there and pushes "
-        f"{newtons(g['spring_force'])}; wheel rate {g['wheel_rate']:.1f} N/mm, "
-        f"{g['frequency']:.2f} Hz."
+        f"{show_force(g['spring_force'], units)}; wheel rate "
+        f"{show(g['wheel_rate'], 'force_per_length', units)}, {g['frequency']:.2f} Hz."
     )
     left = [
         f"{room(g[f'{side}_left'], units)} of {side}"
@@ -159,7 +159,8 @@ def _preload(f: Fact, units: Units) -> Sentence:
     headline = (
         f"At full droop the spring is still squashed {room(f.amount, units)}: it stays seated."
     )
-    return Sentence(headline, f"It pushes {newtons(f.figures['force'])} there, its preload.")
+    pushes = show_force(f.figures["force"], units)
+    return Sentence(headline, f"It pushes {pushes} there, its preload.")
 
 
 def _tight(f: Fact, units: Units) -> Sentence:
@@ -177,10 +178,10 @@ def _rates(f: Fact, units: Units) -> Sentence:
     if not least <= greatest:
         headline = "No spring of this wire and diameter is right in both droop and bump."
         return Sentence(headline, "Thinner wire, more room, a helper or less travel would do it.")
-    headline = f"Springs of this wire and diameter suit from {math.ceil(least)} N/mm"
-    headline += f" to {math.floor(greatest)} N/mm." if math.isfinite(greatest) else " up."
+    suit = rates_between(least, greatest, units)
     return Sentence(
-        headline, "Softer, they run out of coil gaps in bump; stiffer, they hang loose."
+        f"Springs of this wire and diameter suit from {suit}.",
+        "Softer, they run out of coil gaps in bump; stiffer, they hang loose.",
     )
 
 

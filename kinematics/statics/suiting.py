@@ -25,7 +25,7 @@ from kinematics.statics.statics import Statics
 
 #: How many rates are shown when none are asked for, and how far they spread about the window.
 SHOWN, SPREAD = 10, 1.25
-STEPS = (0.5, 1.0, 2.0, 2.5, 5.0, 10.0, 20.0, 50.0)
+STEPS = (0.5, 1.0, 2.0, 2.5, 5.0, 10.0, 20.0, 25.0, 50.0, 100.0)
 
 
 @dataclass(frozen=True)
@@ -97,14 +97,18 @@ def _seated(known: Statics, spring: Spring, at: tuple[float, float, float]) -> S
     return Seating(at[1], rooms, winding, *rate_window(rooms, winding))
 
 
-def suiting(stand: Seating, rates: ArrayLike | None = None) -> Choice:
-    """What springs of ``rates`` (N/mm) would need and leave; left out: round ones about the
-    window."""
+def suiting(stand: Seating, rates: ArrayLike | None = None, unit: float = 1.0) -> Choice:
+    """What springs of ``rates`` (N/mm) would need and leave.
+
+    Left out: round ones about the window, as springs are sold, in a unit of so many N/mm.
+    """
     if rates is None:
         known = [r for r in (stand.least, stand.greatest) if np.isfinite(r) and r > 0.0]
-        low, high = min(known, default=20.0) / SPREAD, max(known, default=100.0) * SPREAD
+        low, high = (
+            min(known, default=20.0) / SPREAD / unit, max(known, default=100.0) * SPREAD / unit
+        )  # fmt: skip
         step = next((s for s in STEPS if (high - low) / s <= SHOWN), STEPS[-1])
-        rates = step * np.arange(max(np.ceil(low / step), 1.0), high / step)
+        rates = unit * step * np.arange(max(np.ceil(low / step), 1.0), high / step)
     return choices(stand.seats, stand.winding, rates)
 
 
