@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from app.version import version
-from kinematics.findings.finding import Finding, Give
+from kinematics.findings.finding import Finding, Give, Stretch
 from kinematics.findings.give_words import say_give
 from kinematics.findings.statics import say_fact
 from kinematics.findings.words import Units, sentence
@@ -60,6 +60,8 @@ def finding(f: Finding, units: Units) -> dict[str, Any]:
         "first_touches_droop_mm": number(f.touches.droop),
         "first_under_rule_bump_mm": number(f.under.bump),
         "first_under_rule_droop_mm": number(f.under.droop),
+        "touching": [_stretch(s) for s in f.touching],
+        "under_rule": [_stretch(s) for s in f.nearer],
         "with_give": None if f.give is None else give(f.give),
         "measuring_leaves_sigma_mm": number(f.doubt),
         "point_a_mm": _point(f.point_a),
@@ -80,7 +82,13 @@ def give(g: Give) -> dict[str, Any]:
         "rack_mm": number(g.rack),
         "first_touches_bump_mm": number(g.touches.bump),
         "first_touches_droop_mm": number(g.touches.droop),
+        "touching": [_stretch(s) for s in g.touching],
     }
+
+
+def _stretch(s: Stretch) -> dict[str, Any]:
+    """Travel over which it is so at one rack; outside it is certified not to be."""
+    return {"rack_mm": number(s.rack), "from_mm": number(s.low), "to_mm": number(s.high)}
 
 
 def fact(f: Fact, units: Units) -> dict[str, Any]:

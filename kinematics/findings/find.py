@@ -9,13 +9,10 @@ import numpy as np
 import numpy.typing as npt
 
 from kinematics.clearance import Clearances
-from kinematics.findings.finding import NEVER, Finding, Give, Onset, Point
+from kinematics.findings.finding import Finding, Give, Point, Stretch, outward
+from kinematics.findings.stretches import Lows, PairLook, stretches
 
 Array = npt.NDArray[np.float64]
-PairAt = Callable[[float, float], float]
-"""The certified clearance of one pair at (travel, rack), mm."""
-
-ONSET_TOLERANCE = 1e-3  # mm of travel
 # The part that is told to do the touching comes first: what moves most, and what one looks at.
 _FIRST = ("tyre", "wheel", "spring", "damper", "shaft", "upright", "arm", "link")
 
@@ -43,16 +40,16 @@ class Checked:
 def clearance_findings(
     checked: Checked,
     places: Callable[[float], str],
-    at: Callable[[int], PairAt] | None = None,
+    look: Callable[[int], PairLook] | None = None,
     given: Mapping[int, Give] | None = None,
 ) -> list[Finding]:
     """One finding for every pair that touches or breaks its rule; else the closest clear pair.
 
     ``given`` holds what is left of pairs once parts give: one that touches then is near at least.
 
-    ``places`` names a travel (``full bump``). ``at(pair)`` gives the pair's clearance at any
-    position: first touches are then solved to 0.001 mm of travel, else they are the sample
-    before. In any order.
+    ``places`` names a travel (``full bump``). ``look(pair)`` gives the pair's clearance at any
+    travel: first touches are then found to 0.001 mm of it, else they are the sample before. In any
+    order.
     """
     given = given or {}
     worst = least(checked.found)
@@ -63,7 +60,7 @@ def clearance_findings(
         if finding.kind == "clear" and p in touching:
             finding = replace(finding, kind="near")
         finding = replace(finding, place=places(finding.travel), give=given.get(p))
-        out.append(_with_onsets(checked, p, finding, at(p) if at else None))
+        out.append(_with_onsets(checked, p, finding, look(p) if look else None))
     return out
 
 
@@ -140,60 +137,25 @@ def _point(xyz: Array) -> Point | None:
     return float(xyz[0]), float(xyz[1]), float(xyz[2])
 
 
-def _with_onsets(checked: Checked, p: int, finding: Finding, at: PairAt | None) -> Finding:
-    touches = onsets(checked, p, 0.0, at) if finding.kind == "contact" else NEVER
-    under = NEVER if finding.rule is None else onsets(checked, p, finding.rule, at)
-    return replace(finding, touches=touches, under=under)
+def _with_onsets(checked: Checked, p: int, finding: Finding, look: PairLook | None) -> Finding:
+    touching = below(checked, p, 0.0, look) if finding.kind == "contact" else ()
+    nearer = () if finding.rule is None else below(checked, p, finding.rule, look)
+    return replace(
+        finding,
+        touches=outward(touching),
+        under=outward(nearer),
+        touching=touching,
+        nearer=nearer,
+    )
 
 
-def onsets(checked: Checked, p: int, level: float, at: PairAt | None = None) -> Onset:
-    """Where the pair first comes nearer than ``level`` going outward from set-up height.
-
-    The nearest over all rack positions, in bump and in droop.
-    """
-    bumps: list[float] = []
-    droops: list[float] = []
-    for j, rack in enumerate(checked.rack.tolist()):
-        ways = None if at is None else (_along(at, rack, 1.0), _along(at, rack, -1.0))
-        low, between = checked.found.low[p, :, j], checked.found.between_low[p, :, j]
-        up = _outward(checked.travel, low, between, level, ways and ways[0])
-        down = _outward(-checked.travel[::-1], low[::-1], between[::-1], level, ways and ways[1])
-        bumps += [] if up is None else [up]
-        droops += [] if down is None else [-down]
-    return Onset(min(bumps, default=None), max(droops, default=None))
-
-
-def _along(at: PairAt, rack: float, side: float) -> Callable[[float], float]:
-    """The clearance against travel on one side, at one rack position."""
-    return lambda out: at(side * out, rack)
-
-
-def _outward(
-    z: Array, low: Array, between: Array, level: float, at: Callable[[float], float] | None
-) -> float | None:
-    """The first position at or past 0 on rising ``z`` at which the clearance is under ``level``."""
-    start = max(int(np.searchsorted(z, 0.0)), 0)
-    if start == len(z):
-        return None
-    if low[start] < level:
-        return float(z[start])
-    for i in range(start, len(z) - 1):
-        if low[i + 1] < level:
-            return _crossing(float(z[i]), float(z[i + 1]), level, at)
-        if len(between) and -np.inf < between[i] < level:
-            return float(z[i])  # it dips between two samples: from the nearer one on, at worst
-    return None
-
-
-def _crossing(a: float, b: float, level: float, at: Callable[[float], float] | None) -> float:
-    from scipy.optimize import brentq  # slow to import
-
-    if at is None:
-        return a
-    ends = at(a) - level, at(b) - level
-    if not (ends[0] >= 0 > ends[1]):
-        return a
-    return float(brentq(lambda z: at(z) - level, a, b, xtol=ONSET_TOLERANCE))
+def below(
+    checked: Checked, p: int, level: float, look: PairLook | None = None
+) -> tuple[Stretch, ...]:
+    """All travel over which the pair is nearer than ``level``, rack by rack."""
+    found = checked.found
+    lows = Lows(checked.travel, checked.rack, found.low[p], found.between_low[p])
+    return stretches(lows, level, look)
 
 
 def ranked(findings: Sequence[Finding]) -> tuple[Finding, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -19,11 +20,14 @@ class Onset:
     """Where something first happens going outward from set-up height, mm of travel.
 
     ``bump`` and ``droop`` are None where it never happens that way. Both equal the starting
-    travel when it already holds there. Lengths are rounded by nobody.
+    travel when it already holds there. ``bump_rack`` and ``droop_rack`` say at which rack, mm, it
+    does so first. Lengths are rounded by nobody.
     """
 
     bump: float | None = None
     droop: float | None = None
+    bump_rack: float = 0.0
+    droop_rack: float = 0.0
 
     def __bool__(self) -> bool:
         """True if it happens at all."""
@@ -34,12 +38,36 @@ NEVER = Onset()
 
 
 @dataclass(frozen=True, slots=True)
+class Stretch:
+    """Travel from ``low`` to ``high`` (mm) over which something holds, at one rack (mm)."""
+
+    rack: float
+    low: float
+    high: float
+
+
+def outward(stretches: Iterable[Stretch]) -> Onset:
+    """The nearest ends of stretches going outward from set-up height, over their racks."""
+    held = [(abs(s.rack), s) for s in stretches]
+    ups = [(max(s.low, 0.0), off, s.rack) for off, s in held if s.high >= 0.0]
+    downs = [(max(-s.high, 0.0), off, s.rack) for off, s in held if s.low <= 0.0]
+    bump, droop = min(ups, default=None), min(downs, default=None)
+    return Onset(
+        None if bump is None else bump[0],
+        None if droop is None else 0.0 - droop[0],
+        0.0 if bump is None else bump[2],
+        0.0 if droop is None else droop[2],
+    )
+
+
+@dataclass(frozen=True, slots=True)
 class Give:
     """What is left of a clearance once parts give.
 
     name : the extra position that is worst. usual : it was not typed (common practice, no
     source). amount : the certified lower bound there, mm, negative for overlap. travel, rack :
     where, mm. touches : from where on the pair touches in any extra position, mm of travel.
+    touching : all travel over which it does.
     """
 
     name: str
@@ -48,6 +76,7 @@ class Give:
     travel: float
     rack: float
     touches: Onset = NEVER
+    touching: tuple[Stretch, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +95,8 @@ class Finding:
     rule : the clearance asked for, mm; None where no rule applies.
     bound : the true clearance lies in ``[amount, amount + bound]``, mm.
     touches, under : where it first touches, and where it first comes under its rule.
+    touching, nearer : all travel over which it touches, and over which it is under its rule, rack
+        by rack; outside it is certified to be so nowhere between the positions either.
     point_a, point_b : the contact points on ``parts[0]`` and ``parts[1]``, mm, car coordinates.
     place : ``full bump``, ``full droop``, ``set-up height`` or empty: the name of the position.
     reason : for limits, ends and unreachable travel, the cause in a few words.
@@ -84,6 +115,8 @@ class Finding:
     bound: float = 0.0
     touches: Onset = NEVER
     under: Onset = NEVER
+    touching: tuple[Stretch, ...] = ()
+    nearer: tuple[Stretch, ...] = ()
     point_a: Point | None = None
     point_b: Point | None = None
     place: str = ""

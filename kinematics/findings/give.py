@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
 from kinematics.clearance import Clearances
-from kinematics.findings.find import Checked, least, onsets
-from kinematics.findings.finding import Give
+from kinematics.findings.find import Checked, below, least
+from kinematics.findings.finding import Give, outward
+from kinematics.findings.stretches import PairLook
 
 Array = npt.NDArray[np.float64]
 
@@ -55,28 +57,41 @@ class Given:
         high = np.fmin.reduce([e.low[k] + e.bound[k] for e in every])
         return np.asarray(low), np.asarray(high - low)
 
-    def worst(self, checked: Checked) -> dict[int, Give]:
+    def worst(
+        self, checked: Checked, look: Callable[[int], PairLook] | None = None
+    ) -> dict[int, Give]:
         """By pair, the extra position that is worst, and from where on the pair touches in any.
 
-        Pairs that no extra position changes are not in it.
+        Pairs that no extra position changes are not in it. ``look(pair)`` gives a pair's least
+        clearance, rigid or given, at any travel.
         """
         found = {}
         for k, pair in enumerate(self.pairs):
             lows = np.array([least(each)[k] for each in self.each])
             if np.isfinite(lows).any():
-                found[pair] = self._worst(checked, k, int(np.nanargmin(lows)))
+                found[pair] = self._worst(checked, k, int(np.nanargmin(lows)), look)
         return found
 
-    def _worst(self, checked: Checked, k: int, which: int) -> Give:
-        found = self.each[which]
+    def _worst(
+        self,
+        checked: Checked,
+        k: int,
+        which: int,
+        look: Callable[[int], PairLook] | None,
+    ) -> Give:
+        found, pair = self.each[which], self.pairs[k]
         i, j = np.unravel_index(np.nanargmin(found.low[k]), found.low[k].shape)
+        deepest = float(least(found)[k])
+        ask = look(pair) if look is not None and deepest < 0.0 else None
+        touching = below(checked.one(pair, self._least(k)), 0, 0.0, ask)
         return Give(
             name=self.names[which],
             usual=self.usual,
-            amount=float(least(found)[k]),
+            amount=deepest,
             travel=float(checked.travel[i]),
             rack=float(checked.rack[j]),
-            touches=onsets(checked.one(self.pairs[k], self._least(k)), 0, 0.0),
+            touches=outward(touching),
+            touching=touching,
         )
 
     def _least(self, k: int) -> Clearances:

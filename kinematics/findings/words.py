@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from kinematics.findings.finding import Finding
+from collections.abc import Sequence
+
+from kinematics.findings.finding import Finding, Stretch, outward
 from kinematics.findings.phrases import Sentence, Units, onset, plain, position, room, steered
 from kinematics.findings.statics import fact_sentence
 
@@ -36,7 +38,8 @@ def _contact(f: Finding, units: Units) -> Sentence:
     headline = f"{_name(f.parts[0])} {verb} {room(f.amount, units)} into {_the(f.parts[1])}."
     if f.amount > -1e-9:
         headline = f"{_name(f.parts[0])} touches {_the(f.parts[1])}."
-    detail = f"Worst at {at(f, units)}. {onset('First touches', f.touches, units)}"
+    first = _joined(onset("First touches", f.touches, units), straight(f.touching, units))
+    detail = f"Worst at {at(f, units)}. {first}"
     return Sentence(headline, _joined(detail, _under(f, units), _given(f, units), _open(f, units)))
 
 
@@ -126,7 +129,19 @@ def _under(f: Finding, units: Units) -> str:
     touching = f.kind == "contact" and f.touches.bump == f.touches.droop
     if f.rule is None or not f.under or touching:
         return ""  # what touches where the car stands is under any rule there
-    return onset(f"Under your {plain(f.rule, units)}", f.under, units)
+    said = onset(f"Under your {plain(f.rule, units)}", f.under, units)
+    return _joined(said, "" if f.kind == "contact" else straight(f.nearer, units))
+
+
+def straight(held: Sequence[Stretch], units: Units) -> str:
+    """From where on it is so with the rack in the middle, where it first is so steered."""
+    if not any(stretch.rack for stretch in held):
+        return ""
+    middle = outward(stretch for stretch in held if stretch.rack == 0.0)
+    first = outward(held)
+    if middle.bump == first.bump and middle.droop == first.droop:
+        return ""
+    return onset("Straight ahead", middle, units) if middle else "Straight ahead it never does."
 
 
 def _name(part: str) -> str:

@@ -22,7 +22,7 @@ import numpy.typing as npt
 from kinematics.clearance import Clearances, Joint, Prepared, clearances
 from kinematics.errors import ClearstrokeError
 from kinematics.findings.ends import Ends, end_findings, ends_of, unreached_findings
-from kinematics.findings.find import Checked, PairAt, clearance_findings, ranked, telling
+from kinematics.findings.find import Checked, clearance_findings, ranked, telling
 from kinematics.findings.finding import Finding
 from kinematics.findings.give import Given
 from kinematics.findings.room import room_facts
@@ -41,6 +41,7 @@ from kinematics.statics.fact import Fact
 from kinematics.statics.facts import facts
 from kinematics.statics.statics import Statics, statics
 from kinematics.studies.give import give
+from kinematics.studies.pair_look import given_look, pair_look
 from kinematics.studies.ranges import closer, rising, through_nought
 
 Array = npt.NDArray[np.float64]
@@ -51,8 +52,6 @@ TRAVELS = 161
 RACKS = 5
 TOLERANCE = 0.02
 """Calculation error of a clearance, mm."""
-ONSET_TOLERANCE = 1e-3
-"""The same where a first touch is solved for."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -344,32 +343,15 @@ def checked_of(done: Study) -> Checked:
 
 def _find(done: Study, asked: bool) -> tuple[Finding, ...]:
     setting, checked = done.setting, checked_of(done)
-    given = None if done.given is None else done.given.worst(checked)
-    found = clearance_findings(checked, setting.ends.place, lambda p: _pair_at(done, p), given)
+    given = None
+    if done.given is not None:
+        given = done.given.worst(checked, lambda p: given_look(setting, p))
+    found = clearance_findings(checked, setting.ends.place, lambda p: pair_look(setting, p), given)
     found += unreached_findings(done.motion, asked)
     found += static_findings(done.facts, setting.ends.place)
     if setting.project.coilover is None:  # else statics says what stops the wheel
         found += end_findings(setting.ends, done.travel)
     return ranked(found)
-
-
-def _pair_at(done: Study, p: int) -> PairAt:
-    """The certified clearance of one pair at any position."""
-    setting = done.setting
-    i, j = setting.pairs.checked[p]
-
-    def at(travel: float, rack: float) -> float:
-        motion = move(setting.linkage, [travel], [rack], start=done.motion)
-        parts = setting.builder(motion)
-        joints = [
-            replace(joint, part_a=0, part_b=1)
-            for joint in setting.joints(motion)
-            if (joint.part_a, joint.part_b) == (i, j)
-        ]
-        found = clearances((parts[i], parts[j]), [(0, 1)], tol=ONSET_TOLERANCE, joints=joints)
-        return float(found.low[0, 0, 0])
-
-    return at
 
 
 def travels(setting: Setting, count: int = TRAVELS) -> Array:
