@@ -89,6 +89,6 @@ def _fact(
     bump, droop = first_under(grid, k, float(asked[k]), look)
     return Fact(
         kind,  # type: ignore[arg-type]
-        names[k], least.low < asked[k], least.low, least.travel, least.rack, bump, droop,
+        names[k], bool(least.low < asked[k]), least.low, least.travel, least.rack, bump, droop,
         figures, notes,
     )  # fmt: skip
