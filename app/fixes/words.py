@@ -10,10 +10,13 @@ from kinematics.studies.best import Best
 from kinematics.studies.cures_own import cures_of_own
 from kinematics.studies.fix import Fix, Remedy
 from kinematics.studies.fix_words import (
-    measured,
+    amounts,
+    instruction,
     outcome,
+    say_closer,
     say_dear,
     say_effects,
+    say_nearest,
     say_spoilt,
     say_studs,
     say_work,
@@ -26,9 +29,10 @@ def told_of(remedy: Remedy, units: Units) -> Told:
     fix = remedy.fix
     assert fix is not None
     said = outcome(remedy, units)
-    rest = (say_spoilt(fix, units), say_effects(fix.effects, units), say_dear(fix), say_studs(fix))
+    rest = (say_spoilt(fix, units), say_effects(fix.effects, units), say_closer(fix, units),
+            say_dear(fix), say_studs(fix), say_nearest(fix, units))  # fmt: skip
     return Told(
-        fix.words,
+        instruction(fix.words, units),
         f"{said[:1].upper()}{said[1:]}.",
         amounts(remedy, units),
         " ".join(part for part in rest if part),
@@ -36,17 +40,6 @@ def told_of(remedy: Remedy, units: Units) -> Told:
         fix.caution,
         state_of(fix),
     )
-
-
-def amounts(remedy: Remedy, units: Units) -> str:
-    """What just stops the touching, and what keeps the rules; empty where there is only one."""
-    touching, rules = remedy.touching, remedy.rules
-    if touching is None or (rules is not None and touching.amount >= rules.amount):
-        return ""
-    just = f"{room(touching.amount, units)} just stops the touching"
-    if rules is None:
-        return f"{just}{measured(remedy)}; no amount of it keeps the rule."
-    return f"{just}, {room(rules.amount, units)} keeps the rule{measured(remedy)}."
 
 
 def state_of(fix: Fix) -> State:

@@ -20,8 +20,10 @@ from kinematics.project.model import Project
 from kinematics.studies.cure import BENT, FITS, STUDS
 from kinematics.studies.fix import Remedy
 from kinematics.studies.fix_words import (
-    least,
+    amounts,
+    instruction,
     outcome,
+    say_closer,
     say_dear,
     say_effects,
     say_nearest,
@@ -102,11 +104,17 @@ def _words(remedy: Remedy, units: Units) -> tuple[list[str], list[str], list[str
     assert fix is not None
     wide = WIDE - 2 * MARGIN - 26
     said = outcome(remedy, units)
-    rest = [say_spoilt(fix, units), say_effects(fix.effects, units), say_dear(fix), say_studs(fix)]
-    rest += [least(remedy), say_work(fix), *(c for c in (STUDS, FITS, BENT) if c in fix.caution)]
+    rest = [say_spoilt(fix, units), say_effects(fix.effects, units), say_closer(fix, units)]
+    rest += [
+        say_dear(fix),
+        say_studs(fix),
+        amounts(remedy, units),
+        say_work(fix),
+        *(c for c in (STUDS, FITS, BENT) if c in fix.caution),
+    ]
     rest.append(say_nearest(fix, units))
     return (
-        ink.wrapped(fix.words, face(14, 600, True), wide),
+        ink.wrapped(instruction(fix.words, units), face(14, 600, True), wide),
         ink.wrapped(f"{said[:1].upper()}{said[1:]}.", face(13, 500), wide),
         ink.wrapped(" ".join(part for part in rest if part), face(11.5), wide),
     )

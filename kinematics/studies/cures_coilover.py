@@ -136,7 +136,8 @@ def _of_spring(coilover: Coilover, spring: Spring) -> Iterator[Cure]:
 def _of_mount(project: Project) -> Iterator[Cure]:
     wheel = ", and the alignment is set again" if is_strut(project) else ""
     slots = slot_range(project.top_mount)
-    slid = "holes are drilled again" if slots is None else "bolts are loosened and tightened again"
+    slotted = slots is not None
+    slid = "bolts are loosened and tightened again" if slotted else "holes are drilled anew"
     for name, most in _slides(project):
         cannot = "" if most >= 1.0 else f"Mount {name}: its slots have no room left that way."
         yield Cure(
@@ -144,8 +145,8 @@ def _of_mount(project: Project) -> Iterator[Cure]:
             "mount on its plate",
             mount(name, False),
             most,
-            Work.ADJUSTED,
-            worded(f"Slide the top mount {{}} mm {name} on its plate"),
+            Work.ADJUSTED if slotted else Work.BOLTED,
+            worded(f"{'Slide' if slotted else 'Set'} the top mount {{}} mm {name} on its plate"),
             (),
             SPRUNG,
             f"the plate's {slid}{wheel}",

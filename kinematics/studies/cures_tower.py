@@ -34,7 +34,7 @@ def cures_of_tower(project: Project, tower: Tower) -> Iterator[Cure]:
             worded("Trim {} mm off the tower's lip"),
             (),
             WELDED,
-            "what is trimmed stiffens the panel's edge no more",
+            "the panel's edge is less stiff without what is trimmed off",
         )
     if tower.outer_down_to is not None:
         room = tower.top - tower.thickness - tower.outer_down_to

@@ -19,11 +19,15 @@ DEAR_TRAVEL, DEAR_TRACK, DEAR_RIDE = 15.0, 20.0, 10.0
 
 @dataclass(frozen=True, eq=False)
 class Amount:
-    """So much of a fix: exact, before rounding up, and as it is had, mm; the corner with it."""
+    """So much of a fix: exact, before rounding up, and as it is had, mm; the corner with it.
+
+    words : the instruction for so much of it, where there is one.
+    """
 
     exact: float
     amount: float
     project: Project
+    words: str = ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -33,8 +37,8 @@ class Fix:
     words : the instruction. undoes : what is done again after it. project : the corner with it.
     settles : the troubles it puts right; frees : those it only stops touching; leaves : those
     that are wrong still, the freed among them; breaks : pairs it newly brings under their rule;
-    spoils : what springs, stops, joints and shafts newly have against it. gaps : every pair's
-    lowest clearance with it, closest : the pair with least left over its rule.
+    spoils : what springs, stops, joints and shafts newly have against it. before, gaps : every
+    pair's lowest clearance without and with it.
     """
 
     name: str
@@ -49,6 +53,7 @@ class Fix:
     leaves: tuple[Names, ...]
     breaks: tuple[Names, ...]
     spoils: tuple[Fact, ...]
+    before: Gaps
     gaps: Gaps
     effects: Effects
 

@@ -59,6 +59,7 @@ class Shop:
             leaves=tuple(n for n in wrong if n in now),
             breaks=tuple(n for n in now if n not in wrong),
             spoils=spoiled(self.before, after),
+            before=was,
             gaps=found,
             effects=differences(self.before, after),
         )
@@ -125,7 +126,8 @@ def least_amount(trial: Trial, rules: bool, aim: Sequence[Names] | None = None) 
         return None
     for amount in _sizes(trial.cure, exact):
         if trial(amount) is not None and all(trial.left(n, amount, rules) >= 0.0 for n in done):
-            return Amount(exact, amount, trial.cure.apply(trial.bench.project, amount))
+            made = trial.cure.apply(trial.bench.project, amount)
+            return Amount(exact, amount, made, trial.cure.say(amount))
     return None
 
 
@@ -166,20 +168,38 @@ def _sizes(cure: Cure, exact: float) -> list[float]:
 
 
 def _why_not(trial: Trial) -> str:
-    """What the most of it would still leave, or why it can't be had."""
-    cure, worst = trial.cure, trial.bench.troubles[0]
-    left = trial.left(worst, cure.most, False)
-    name = _named(cure)
-    if math.isinf(left):
+    """What it would still leave at its best, that it makes things worse, or why it can't be had."""
+    cure, name = trial.cure, _named(trial.cure)
+    if math.isinf(trial.left(trial.bench.troubles[0], cure.most, False)):
         return f"{name}: with {cure.most:.0f} mm of it the corner can't stand. {trial.refused}"
-    a, b = worst
-    start = trial.left(worst, 0.0, False)
-    if left > 0.0 and cure.sizes:
-        return f"{name}: no size that is sold does it."
-    state = f"{-left:.1f} mm into" if left < 0 else f"{left:.1f} mm from"
-    if abs(left - start) < SLIGHT:
-        return f"{name}: that changes nothing between {a} and {b}."
-    return f"{name}: even {cure.most:.0f} mm leaves the {a} {state} the {b}."
+    # The amounts that were looked at in any case, and how much each trouble gains by them.
+    looks = np.linspace(0.0, cure.most, LOOKS + 1)[[LOOKS // 2, LOOKS]].tolist()
+    gains = [
+        (trial.left(n, mm, False) - trial.left(n, 0.0, False), -k, mm, n)
+        for k, n in enumerate(trial.bench.troubles)
+        for mm in looks
+    ]
+    gain, _, mm, (a, b) = max(gains)
+    if gain >= SLIGHT:
+        return f"{name}: {_still(trial, mm, (a, b))}"
+    loss, _, _, (a, b) = min(gains)
+    if loss > -SLIGHT:
+        a, b = trial.bench.troubles[0]
+        what = "that is wrong" if len(trial.bench.troubles) > 1 else f"between {a} and {b}"
+        return f"{name}: that changes nothing {what}."
+    return f"{name}: that only brings the {a} nearer the {b}."
+
+
+def _still(trial: Trial, mm: float, names: Names) -> str:
+    """What so much of a fix leaves of the trouble that it helps most."""
+    most, (a, b) = trial.cure.most, names
+    left, over = (trial.left(names, mm, rules) for rules in (False, True))
+    if over >= 0.0:
+        return "no size that is sold does it."
+    even = f"even {mm:.0f} mm" if mm == most else f"{mm:.0f} mm, where it does most,"
+    if left < 0.0:
+        return f"{even} leaves the {a} {-left:.1f} mm into the {b}."
+    return f"{even} leaves the {a} {left:.1f} mm from the {b}; the rule is {left - over:.0f} mm."
 
 
 def _named(cure: Cure) -> str:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 
-from kinematics.findings.phrases import Units, room
+from kinematics.findings.phrases import Units, plain, room
 from kinematics.findings.statics import fact_sentence
-from kinematics.studies.bench import Gap, Names
+from kinematics.studies.bench import Names
 from kinematics.studies.cure import Work
 from kinematics.studies.cures import MOVED, PLATED
 from kinematics.studies.effects import Effects
@@ -24,10 +25,14 @@ WORK = {
 LEAST_THREAD = 10.0
 """A wheel nut wants thread of the stud's diameter at least; few studs are thinner than this, mm:
 common practice, no source."""
+_IN_MM = re.compile(r"(\d+(?:\.\d+)?) mm\b")
 _SEEN = 0.05
-"""A change of fewer mm or degrees is not spoken of."""
-_CLOSER = 1.0
-"""A clearance that shrinks by less than this, mm, is not spoken of."""
+"""A change of fewer mm is not spoken of."""
+_TIGHT = 0.1
+"""mm: with less left it only just does not touch."""
+_CLOSER, _TIGHTER = 1.0, 10.0
+"""A clearance that shrinks by less than the one, or has more left over its rule than the other,
+mm, is not spoken of."""
 _RATE = 0.05
 """A change of fewer N/mm is not spoken of."""
 
@@ -35,13 +40,14 @@ _RATE = 0.05
 def say(remedy: Remedy, units: Units = "mm") -> str:
     """The fix that keeps the rules, else the one that stops the touching, else why there is none.
 
-    Lengths of the instruction itself are mm, as the sizes that are sold.
+    Lengths of the instruction itself are mm, as the sizes that are sold, inches beside them.
     """
     fix = remedy.fix
     if fix is None:
         return remedy.why_not
-    said = [f"{fix.words}: {outcome(remedy, units)}.", say_effects(fix.effects, units)]
-    said += [say_spoilt(fix, units), say_dear(fix), say_studs(fix), least(remedy)]
+    said = [f"{instruction(fix.words, units)}: {outcome(remedy, units)}."]
+    said += [say_effects(fix.effects, units), say_closer(fix, units), say_spoilt(fix, units)]
+    said += [say_dear(fix), say_studs(fix), amounts(remedy, units)]
     return " ".join(part for part in said if part)
 
 
@@ -55,30 +61,64 @@ def outcome(remedy: Remedy, units: Units = "mm") -> str:
     if fix.settles:
         said.append(f"puts {_list(fix.settles)} right")
     if fix.frees:
-        left = room(fix.gaps[fix.frees[0]].low, units)
-        said.append(f"stops {_list(fix.frees)} touching, with {left} between them")
-    others = [n for n in fix.leaves if n not in fix.frees]
-    if others:
-        said.append(f"not {_list(others)}" if said else f"leaves {_list(others)} as wrong")
+        said.append(_freed(fix, units))
+    if others := [n for n in fix.leaves if n not in fix.frees]:
+        plain = bool(fix.settles) and not fix.frees
+        stay = "stays" if len(others) == 1 else "stay"
+        but = "but " if said else ""
+        said.append(f"not {_list(others)}" if plain else f"{but}{_list(others)} {stay} wrong")
     if fix.breaks:
-        worst = fix.breaks[0]
-        left = room(fix.gaps[worst].low, units)
-        state = "overlap" if fix.gaps[worst].low < 0 else "clear"
-        said.append(f"brings {_pair(worst)} too near ({left} {state})")
+        join = "and" if any(words.startswith("but ") for words in said) else "but"
+        said.append(f"{join} {_broken(fix, units)}")
     return ", ".join(said)
 
 
-def least(remedy: Remedy) -> str:
-    """What just stops the touching, where that is less than what keeps the rules."""
+def _freed(fix: Fix, units: Units) -> str:
+    """'stops the spring touching the radius arm by 0.3 mm'."""
+    left = min(fix.gaps[n].low for n in fix.frees)
+    named = [f"the {a} touching the {b}" for a, b in fix.frees[:2]]
+    more = len(fix.frees) - len(named)
+    words = " and ".join(named) + (f" and {more} more" if more else "")
+    return f"just stops {words}" if left < _TIGHT else f"stops {words} by {room(left, units)}"
+
+
+def _broken(fix: Fix, units: Units) -> str:
+    """'brings the spring seat too near the radius arm (1.2 mm clear)'."""
+    (a, b), more = fix.breaks[0], len(fix.breaks) - 1
+    low = fix.gaps[a, b].low
+    found = f"({room(low, units)} {'overlap' if low < 0.0 else 'clear'})"
+    words = f"brings the {a} {'into' if low < 0.0 else 'too near'} the {b} {found}"
+    return words + (f" and {more} more pair{'s' * (more > 1)} too near" if more else "")
+
+
+def amounts(remedy: Remedy, units: Units = "mm") -> str:
+    """What just stops the touching and what keeps the rules, or that no amount keeps them.
+
+    Empty where one amount does both.
+    """
     rules, touching = remedy.rules, remedy.touching
-    if rules is None or touching is None or not touching.amount < rules.amount:
+    if touching is None or (rules is not None and not touching.amount < rules.amount):
         return ""
-    return f"{touching.amount:.3g} mm{measured(remedy)} just stops the touching."
+    if rules is None:
+        return "No amount of it keeps the rule."
+    if touching.words and f"{touching.amount:g} mm" not in touching.words:  # named by its marking
+        return f"{touching.words.replace('Fit a', 'A', 1)} just stops the touching."
+    less = instruction(f"{touching.amount:.3g} mm", units) + measured(remedy)
+    more = instruction(f"{rules.amount:.3g} mm", units)
+    kept = "all rules" if remedy.fix is not None and remedy.fix.cures_all else "the rule"
+    return f"{less} just stops the touching, {more} keeps {kept}."
+
+
+def instruction(words: str, units: Units = "mm") -> str:
+    """An instruction in mm, as sizes are sold; where one works in inches, with these beside."""
+    if units == "mm":
+        return words
+    return _IN_MM.sub(lambda at: f"{at[0]} ({plain(float(at[1]), units)})", words)
 
 
 def measured(remedy: Remedy) -> str:
     """How an amount is measured whose instruction may be two moves at right angles."""
-    return ", straight from where it is now" if remedy.name in (MOVED, PLATED) else ""
+    return " straight from where it is now" if remedy.name in (MOVED, PLATED) else ""
 
 
 def say_dear(fix: Fix) -> str:
@@ -92,8 +132,8 @@ def say_dear(fix: Fix) -> str:
 
 def say_spoilt(fix: Fix, units: Units = "mm") -> str:
     """What springs, stops, joints and shafts newly have against it; empty if nothing."""
-    said = [fact_sentence(fact, units).headline for fact in fix.spoils[:2]]
-    return f"But: {' '.join(said)}" if said else ""
+    said = " ".join(fact_sentence(fact, units).headline for fact in fix.spoils[:2])
+    return f"But {said[:1].lower()}{said[1:]}" if said else ""
 
 
 def say_studs(fix: Fix) -> str:
@@ -123,27 +163,31 @@ def say_nearest(fix: Fix, units: Units = "mm") -> str:
     return f"Nearest to its rule then: {_pair(names)}, {room(gap.low, units)}."
 
 
-def say_closer(fix: Fix, before: dict[Names, Gap] | None, units: Units = "mm") -> str:
-    """The clearance that shrinks most among those it brings closer; empty if none does much."""
-    if before is None:
-        return ""
+def say_closer(fix: Fix, units: Units = "mm") -> str:
+    """The clearance that shrinks most among those left tight; empty if none does much."""
     shrunk = [
         (was.low - fix.gaps[n].low, n)
-        for n, was in before.items()
+        for n, was in fix.before.items()
         if n in fix.gaps and n not in fix.breaks and math.isfinite(was.low)
-        if fix.gaps[n].left < 10.0
+        if fix.gaps[n].left < _TIGHTER
     ]
     if not shrunk or max(shrunk)[0] < _CLOSER:
         return ""
-    _, names = max(shrunk)
-    was, now = (room(g[names].low, units) for g in (before, fix.gaps))
-    return f"{_pair(names)[:1].upper()}{_pair(names)[1:]}: {now} left of {was}."
+    _, (a, b) = max(shrunk)
+    was, now = (found[a, b].low for found in (fix.before, fix.gaps))
+    if now < 0.0:
+        return f"The {a} goes {room(now, units)} into the {b}, {_state(was, units)} now."
+    return f"The {a} comes to {room(now, units)} from the {b}, {_state(was, units)} now."
+
+
+def _state(low: float, units: Units) -> str:
+    return f"{room(low, units)} {'into it' if low < 0.0 else 'from it'}"
 
 
 def _list(pairs: Sequence[Names]) -> str:
     named = [_pair(pair) for pair in pairs[:2]]
     more = len(pairs) - len(named)
-    return ", ".join(named) + (f" and {more} more" if more else "")
+    return f"{', '.join(named)} and {more} more" if more else " and ".join(named)
 
 
 def _pair(pair: Names) -> str:
@@ -153,14 +197,14 @@ def _pair(pair: Names) -> str:
 def say_effects(change: Effects, units: Units = "mm") -> str:
     """What else changes, in one sentence; that the alignment does not, where nothing does."""
     said = []
-    for radians, name in ((change.camber, "camber"), (change.toe, "toe")):
+    for radians, name, places in ((change.camber, "camber", 1), (change.toe, "toe", 2)):
         degrees = math.degrees(radians)
-        if abs(degrees) >= _SEEN:
-            said.append(f"{name} {degrees:+.1f}°".replace("-", "\u2212"))
+        if abs(degrees) >= 0.5 * 10.0**-places:
+            said.append(f"{name} {degrees:+.{places}f}°".replace("-", "\u2212"))
     if not said:
         said.append("camber and toe unchanged")
     for mm, more, less in (
-        (change.half_track, "wheel {} farther out", "wheel {} farther in"),
+        (change.half_track, "track {} wider on this side", "track {} narrower on this side"),
         (change.wheelbase, "wheel {} farther forward", "wheel {} farther back"),
         (change.bump, "{} more bump", "{} less bump"),
         (change.droop, "{} more droop", "{} less droop"),

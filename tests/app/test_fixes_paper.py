@@ -61,7 +61,7 @@ def test_the_report_says_the_first_fix_and_the_sheets_say_all(found, monkeypatch
     assert "First fix: bend or offset the radius arm 9 mm forward" in first
     assert "and fit a 15 mm wheel spacer: keeps all rules. See the sheets of fixes." in first
     ranked, table = (drawn(each, monkeypatch) for each in page.rest)
-    for words in ("Keeps all rules.", "wheel 15.0 mm farther out",
+    for words in ("Keeps all rules.", "track 15.0 mm wider on this side",
                   "Nothing is undone: it comes off again.",
                   "5 mm just stops the touching", "Bolted on.", "full thread"):  # fmt: skip
         assert words in ranked

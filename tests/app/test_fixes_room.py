@@ -50,8 +50,8 @@ def test_fixes_are_listed_ranked_in_plain_words(room: Driver) -> None:
     spacer = fixes.cards["wheel spacer"].told
     assert spacer.title == "Fit a 15 mm wheel spacer"
     assert spacer.outcome == "Puts tyre to tower lip right, not spring to radius arm."
-    assert spacer.amounts == "5.0 mm just stops the touching, 15.0 mm keeps the rule."
-    assert spacer.rest.startswith("Camber and toe unchanged, wheel 15.0 mm farther out")
+    assert spacer.amounts == "5 mm just stops the touching, 15 mm keeps the rule."
+    assert spacer.rest.startswith("Camber and toe unchanged, track 15.0 mm wider on this side")
     assert spacer.work.startswith("Bolted on.")
     assert "full thread" in spacer.care
     assert "None of 4 fixes" in fixes.state.text()

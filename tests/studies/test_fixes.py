@@ -145,9 +145,38 @@ def test_a_fix_that_cannot_says_what_the_most_of_it_leaves(shop, cures):
         "Bump-stop packer: even 20 mm leaves the tyre 1.0 mm into the tower lip."
     )
     assert say(remedy(shop, cures["spring seat up"])) == (
-        "Spring seat up: that changes nothing between tyre and tower lip."
+        "Spring seat up: that changes nothing that is wrong."
+    )
+    assert say(remedy(shop, cures["wheel of more offset"])) == (
+        "Wheel of more offset: that only brings the tyre nearer the tower lip."
     )
     assert "damper and stops end the travel" in say(remedy(shop, cures["ride height up"]))
+
+
+def test_what_only_just_stops_touching_and_what_else_comes_nearer_is_said(shop, cures):
+    plate = remedy(shop, cures["mount rearward on its plate"])
+    assert say(plate).startswith(
+        "Set the top mount 5 mm rearward on its plate: just stops the spring touching the radius "
+        "arm, but tyre to tower lip stays wrong. "
+    )
+    assert say(plate).endswith("No amount of it keeps the rule.")
+    assert say_work(plate.fix) == "Bolted on. The plate's holes are drilled anew."
+    panel = remedy(shop, cures["outer panel moved"])
+    was, now = (g["spring", "tower lip"].low for g in (panel.fix.before, panel.fix.gaps))
+    assert was - now == pytest.approx(panel.rules.amount, abs=0.1)  # as far as it is set
+    assert "The spring comes to 12.8 mm from the tower lip, 27.8 mm from it now." in say(panel)
+    tyre = say(remedy(shop, cures["narrower tyre"]))
+    assert tyre.endswith("A 185/50R15 tyre just stops the touching.")
+    up = remedy(shop, cures["upper link bracket up"])
+    assert "and brings the spring seat too near the radius arm (2.3 mm clear)" in say(up)
+
+
+def test_where_one_works_in_inches_they_stand_beside_the_sizes_sold(shop, cures):
+    spacer = remedy(shop, cures["wheel spacer"])
+    assert say(spacer, "in").startswith("Fit a 15 mm (0.591 in) wheel spacer: ")
+    assert say(spacer, "in").endswith(
+        "5 mm (0.197 in) just stops the touching, 15 mm (0.591 in) keeps the rule."
+    )
 
 
 def test_a_quick_look_equals_a_full_check(shop, cures):
