@@ -17,6 +17,7 @@ from app.document.tree import Path
 from app.look.numbers import length
 from app.look.palette import Palette
 from app.look.type import font, metrics
+from kinematics.units import Units
 
 XY = tuple[float, float]
 NOT_GIVEN = "not given"
@@ -24,7 +25,7 @@ ARROW = 6.5  # px at scale 1
 TEXT = 13.0
 
 
-def figure(mm: float | None, units: str) -> str:
+def figure(mm: float | None, units: Units) -> str:
     """A length as a drawing writes it, without noughts at its end; words where there is none."""
     if mm is None:
         return NOT_GIVEN
@@ -32,7 +33,7 @@ def figure(mm: float | None, units: str) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def across(mm: float | None, units: str) -> str:
+def across(mm: float | None, units: Units) -> str:
     """A diameter as a drawing writes it."""
     return NOT_GIVEN if mm is None else f"⌀{figure(mm, units)}"
 
@@ -47,7 +48,7 @@ class Board:
     palette: Palette
     scale: float
     current: Path
-    units: str
+    units: Units
     hovered: Path = ()
     spots: list[tuple[QRectF, Path]] = field(default_factory=list)
     origin: QPointF = field(default_factory=QPointF)

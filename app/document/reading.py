@@ -17,15 +17,16 @@ from app.look.palette import State
 from app.plots.board import Band, Board, Curve, Line, Stop
 from app.stage.scene import Mark
 from app.statics.curves import statics_curves
+from kinematics.findings.phrases import plain
 from kinematics.findings.words import room
-from kinematics.measures import FIGURES
+from kinematics.measures import FIGURES, Figure
 from kinematics.motion.limits import STOP_SOLID
+from kinematics.units import Units, chart_unit, unit_of
 
 if TYPE_CHECKING:
     from kinematics.studies.study import Study
 
 Array = NDArray[np.float64]
-MM_PER_INCH = 25.4
 SHOWN_PAIRS = 3
 TOLD = ("rides", "bump stops", "droop stops")  # facts told in the headline after the findings
 ONE_MARK = 2.0  # mm: marks nearer than this share one name
@@ -186,7 +187,8 @@ def clearance_curve(study: Study, j: int, note: str = "") -> Curve:
     ``note`` names the steer they are of where the corner stands at another.
     """
     units = study.project.units
-    per = MM_PER_INCH if units == "in" else 1.0
+    unit = unit_of("length", units)
+    per = unit.size
     found, rule = study.clearances, pair_rules(study)
     names = study.names if found.pairs else ()
     touch, _near = margins(study, j)
@@ -203,9 +205,9 @@ def clearance_curve(study: Study, j: int, note: str = "") -> Curve:
             lines.append(Line(found.low[p, :, j] / per, label, False))
             value = float(rule[p] / per)
             if rule[p] > 0 and all(value != known for known, _ in rules):
-                rules.append((value, f"rule {round(value, 2):g}"))
+                rules.append((value, f"rule {plain(float(rule[p]), units, bare=True)}"))
     return Curve(
-        "clearance", "Clearance", units, 1 if units == "mm" else 2, tuple(lines),
+        "clearance", "Clearance", unit.name, unit.decimals, tuple(lines),
         "The smallest distance between any two parts checked; negative is overlap, "
         "the least that must go. Dashed: your rules." + (NEAREST.format(note) if note else ""),
         guides=tuple(sorted(rules[:2])),
@@ -232,25 +234,11 @@ def _other(names: tuple[str, str], word: str) -> str:
     return names[0] if names[1] == word else names[1]
 
 
-def figure_curve(key: str, figure: object, values: Array, units: str) -> Curve:
+def figure_curve(key: str, figure: Figure, values: Array, units: Units) -> Curve:
     """One figure of the registry, in screen units."""
-    quantity = str(getattr(figure, "quantity", ""))
-    factor, unit, decimals = 1.0, "", 3
-    if quantity == "angle":
-        factor, unit, decimals = 180 / math.pi, "°", 2
-    elif quantity == "length":
-        per = units == "in"
-        factor, unit, decimals = (1 / MM_PER_INCH, "in", 2) if per else (1.0, "mm", 1)
-    elif quantity == "angle per length":
-        factor, unit, decimals = 180 / math.pi * 10, "°/cm", 3
-    return Curve(
-        key,
-        str(getattr(figure, "label", key)),
-        unit,
-        decimals,
-        (Line(np.asarray(values) * factor),),
-        str(getattr(figure, "help", "")),
-    )
+    unit = chart_unit(figure.quantity, units)
+    line = Line(np.asarray(unit.of(values)))
+    return Curve(key, figure.label, unit.name, unit.decimals, (line,), figure.help)
 
 
 # --- the present position -----------------------------------------------------------------
@@ -271,8 +259,7 @@ def between_steers(study: Study, now: Study) -> dict[str, float]:
         for key, values in now.measures.figures.items()
         if key in FIGURES
     }
-    per = MM_PER_INCH if units == "in" else 1.0
-    return found | {"clearance": worst_now(now)[0] / per}
+    return found | {"clearance": unit_of("length", units).of(worst_now(now)[0])}
 
 
 def marks(now: Study, closest_too: bool = False) -> tuple[Mark, ...]:
@@ -308,11 +295,11 @@ def worst_now(now: Study) -> tuple[float, State]:
     return touch, state_of(touch, float((low - rule)[known].min()))
 
 
-def amount_words(mm: float, units: str) -> str:
+def amount_words(mm: float, units: Units) -> str:
     """'8.8 mm overlap' or '0.6 mm clear', never promising more room than there is."""
     if not math.isfinite(mm):
         return "not known here"
-    return f"{room(mm, units)} {'overlap' if mm < 0 else 'clear'}"  # type: ignore[arg-type]
+    return f"{room(mm, units)} {'overlap' if mm < 0 else 'clear'}"
 
 
 def clearance_of(study: Study, names: tuple[str, str]) -> float | None:

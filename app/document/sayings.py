@@ -13,6 +13,7 @@ from app.window.headline import Saying
 from kinematics.findings.finding import NEVER, Finding
 from kinematics.findings.statics import fact_sentence
 from kinematics.findings.words import sentence
+from kinematics.units import Units
 
 if TYPE_CHECKING:
     from kinematics.studies.study import Study
@@ -72,7 +73,7 @@ def _saying(index: int, finding: Finding, study: Study, before: Study | None) ->
     return Saying(words.headline, words.detail, state, index, was)
 
 
-def _was(finding: Finding, before: Study, units: str) -> str:
+def _was(finding: Finding, before: Study, units: Units) -> str:
     """How it stood before, in words; empty where nothing changed."""
     if len(finding.parts) == 2 and finding.kind in MEET:
         was = clearance_of(before, (finding.parts[0], finding.parts[1]))
@@ -82,7 +83,7 @@ def _was(finding: Finding, before: Study, units: str) -> str:
     old = next((f for f in before.findings if _alike(f, finding)), None)
     if old is None:
         return "Not so before."
-    now, then = (sentence(f, units).headline for f in (finding, old))  # type: ignore[arg-type]
+    now, then = (sentence(f, units).headline for f in (finding, old))
     return "" if now == then else f"Was: {_small(then)}"
 
 

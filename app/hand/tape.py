@@ -14,6 +14,7 @@ from app.look import numbers
 from app.look.type import font, metrics
 from app.stage.pick import Hit
 from app.stage.view import Stage
+from kinematics.units import Units
 
 Array = NDArray[np.float64]
 
@@ -49,7 +50,7 @@ class Tape:
 
     def __init__(self, gap: Callable[[str, str], Gap | None]) -> None:
         self.ends: list[Held] = []
-        self.units = "mm"
+        self.units: Units = "mm"
         self.gap = gap
 
     def between(self) -> Gap | None:

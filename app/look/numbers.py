@@ -4,18 +4,10 @@ from __future__ import annotations
 
 import math
 
-MINUS = "\u2212"
-MM_PER_INCH = 25.4
+from kinematics.units import Units, unit_of
+from kinematics.units import show_number as plain
 
-
-def plain(value: float, decimals: int, sign: bool = False) -> str:
-    """A number with a true minus, never '-0'; an unknown one is an en dash."""
-    if not math.isfinite(value):
-        return "\u2013"
-    text = f"{value:+.{decimals}f}" if sign else f"{value:.{decimals}f}"
-    if float(text) == 0:
-        text = text.lstrip("+-")
-    return text.replace("-", MINUS)
+__all__ = ["angle", "length", "nice_ticks", "plain", "rounded_down", "travel"]
 
 
 def rounded_down(value: float, decimals: int) -> float:
@@ -25,11 +17,10 @@ def rounded_down(value: float, decimals: int) -> float:
     )
 
 
-def length(mm: float, units: str, sign: bool = False, decimals: int = 1) -> str:
-    """A length in the builder's unit without the unit's name; inches get two more decimals."""
-    if units == "in":
-        return plain(mm / MM_PER_INCH, decimals + 2, sign)
-    return plain(mm, decimals, sign)
+def length(mm: float, units: Units, sign: bool = False, fewer: int = 0) -> str:
+    """A length in the builder's unit without the unit's name, with so many decimals fewer."""
+    unit = unit_of("length", units)
+    return plain(unit.of(mm), unit.decimals - fewer, sign)
 
 
 def angle(rad: float, sign: bool = False, decimals: int = 2) -> str:
@@ -37,12 +28,12 @@ def angle(rad: float, sign: bool = False, decimals: int = 2) -> str:
     return plain(math.degrees(rad), decimals, sign)
 
 
-def travel(mm: float, units: str) -> str:
-    """Travel with its sign, whole millimetres when it is whole."""
-    if units == "in":
-        return plain(mm / MM_PER_INCH, 2, sign=True)
-    whole = abs(mm - round(mm)) < 0.05
-    return plain(mm, 0 if whole else 1, sign=True)
+def travel(mm: float, units: Units) -> str:
+    """Travel with its sign; one decimal is left out where it is nought."""
+    unit = unit_of("travel", units)
+    figure = unit.of(mm)
+    whole = unit.decimals == 1 and abs(figure - round(figure)) < 0.05
+    return plain(figure, 0 if whole else unit.decimals, sign=True)
 
 
 def nice_ticks(low: float, high: float, about: int) -> list[float]:

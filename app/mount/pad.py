@@ -17,6 +17,7 @@ from app.mount.places import Flat, Ground, told_at
 from app.mount.plane import ABOVE, Frame, Plane, Spot3, reach_for
 from app.told import told
 from kinematics.findings.phrases import Units
+from kinematics.units import unit_of
 
 SIDE, HEADING, EDGE = 216, 48, 25
 TICK = 22  # px at scale 1 that the figures along a large pad need
@@ -346,7 +347,7 @@ class Pad(QWidget):
             return
         painter.setFont(font(13 * s, 500))
         painter.setPen(QColor(p.ink2))
-        words = f"\u00b1{numbers.length(self.reach, shown.units, decimals=0)} {shown.units}"
+        words = f"\u00b1{numbers.length(self.reach, shown.units, fewer=1)} {shown.units}"
         wide = painter.fontMetrics().horizontalAdvance(words) + 8 * s
         box = QRectF(frame.field.left(), frame.field.bottom() - 18 * s, wide, 18 * s)
         painter.fillRect(box, chart.faded(p.sheet, 215))
@@ -367,9 +368,10 @@ class Pad(QWidget):
         painter.setPen(QPen(QColor(p.ink3), 1.2))
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawRect(field)
-        per = 25.4 if units == "in" else 1.0
+        unit = unit_of("travel", units)
+        per = unit.size
         for tick in numbers.nice_ticks(-self.reach / per, self.reach / per, 5):
-            words = numbers.plain(tick, 1 if units == "in" else 0, sign=True)
+            words = numbers.plain(tick, unit.decimals - 1, sign=True)
             at = frame.spot(tick * per, tick * per)
             painter.drawLine(QPointF(at.x(), field.bottom()), QPointF(at.x(), field.bottom() + 4))
             painter.drawLine(QPointF(field.left() - 4, at.y()), QPointF(field.left(), at.y()))

@@ -253,7 +253,7 @@ def advice(ground: Ground, place: Flat, level: float, units: Units) -> str:
 WAYS = (("in", "out", 1), ("forward", "back", 0), ("up", "down", 2))
 
 
-def moved(by: tuple[float, float, float], units: str) -> str:
+def moved(by: tuple[float, float, float], units: Units) -> str:
     """'16.0 mm in, 12.0 back' of a move forward, inward and up; what is nothing is left out."""
     unit = "in." if units == "in" else "mm"
     words: list[str] = []
@@ -265,7 +265,7 @@ def moved(by: tuple[float, float, float], units: str) -> str:
     return ", ".join(words)
 
 
-def describe(fore: float, inward: float, units: str) -> str:
+def describe(fore: float, inward: float, units: Units) -> str:
     """'19.0 mm in, 0.0 back' of a move."""
     side = "in" if inward >= 0 else "out"
     end = "forward" if fore > 0 else "back"

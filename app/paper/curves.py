@@ -10,10 +10,11 @@ from app.paper.chart import Strip
 from app.paper.labels import Curve
 from app.paper.ruler import Band, Ruler
 from kinematics.findings.find import second_does_it
+from kinematics.findings.phrases import plain
 from kinematics.findings.words import Units, position
 from kinematics.measures import FIGURES
 from kinematics.studies.study import Study
-from kinematics.units import MM_PER_INCH
+from kinematics.units import chart_unit, unit_of
 
 Array = NDArray[np.float64]
 PAIRS_DRAWN = 5
@@ -23,7 +24,7 @@ STRAIGHT = ("toe", "toe_rim", "steer")
 
 def ruler(study: Study, units: Units, level: float | None = None) -> Ruler:
     """The travel axis of a study, with the level line at ``level`` mm if given."""
-    per = MM_PER_INCH if units == "in" else 1.0
+    per = unit_of("travel", units).size
     z = study.travel
     label = "" if level is None else position(level, units)
     marks = tuple((at / per, word) for at, word in study.places if z[0] <= at <= z[-1])
@@ -80,7 +81,7 @@ def _end(z: Array, value: Array, inside: int, outside: int) -> float:
 
 def clearance_strip(study: Study, units: Units) -> Strip:
     """The clearance of the pairs that matter: those in trouble, then the nearest others."""
-    per = MM_PER_INCH if units == "in" else 1.0
+    per = unit_of("length", units).size
     low = study.clearances.low
     rule = np.nan_to_num(study.rule, nan=0.0)
     least = np.array([np.nanmin(v) if np.isfinite(v).any() else np.inf for v in low])
@@ -96,7 +97,7 @@ def clearance_strip(study: Study, units: Units) -> Strip:
     ends = [float(np.nanmin(c.value)) for c in curves if np.isfinite(c.value).any()]
     most = min(WIDEST / per, max((float(np.nanmax(c.value)) for c in curves), default=1.0) * 1.05)
     levels = sorted({float(rule[p]) for p in bad if rule[p] > 0})
-    marks = tuple((v / per, f"rule {v / per:g}") for v in levels)
+    marks = tuple((v / per, f"rule {plain(v, units, bare=True)}") for v in levels)
     most = max([most, 1.0 / per, *(1.6 * at for at, _ in marks)])
     limits = (min([*ends, 0.0]) - 0.08 * most, most) if ends else (-1.0, 1.0)
     return Strip("Clearance", units, tuple(curves), marks, True, limits, share=1.8)
@@ -112,9 +113,9 @@ def figure_strip(study: Study, key: str, units: Units) -> Strip:
     What steering turns by whole degrees is shown straight ahead alone, lest bump steer vanish.
     """
     about = FIGURES[key]
-    factor, unit = _scale(about.quantity, units)
-    values = study.measures.figures[key] * factor
-    per = MM_PER_INCH if units == "in" else 1.0
+    unit = chart_unit(about.quantity, units)
+    values = unit.of(study.measures.figures[key])
+    per = unit_of("length", units).size
     middle = int(np.argmin(np.abs(study.rack)))
     shown = [middle] if key in STRAIGHT else range(len(study.rack))
     curves = []
@@ -127,14 +128,9 @@ def figure_strip(study: Study, key: str, units: Units) -> Strip:
     main = values[:, middle][np.isfinite(values[:, middle])]
     zero = about.quantity == "angle" and main.size > 0 and bool(np.abs(main).min() < 3)
     least = {"angle": 0.5, "length": 10.0 / per, "ratio": 0.1}.get(about.quantity, 0.0)
-    return Strip(about.label, unit, tuple(curves), zero=zero, least=least)
+    return Strip(about.label, unit_words(unit.name), tuple(curves), zero=zero, least=least)
 
 
-def _scale(quantity: str, units: Units) -> tuple[float, str]:
-    """What a figure inside is multiplied by, and the unit it is then in."""
-    per, long = (MM_PER_INCH, "in") if units == "in" else (1.0, "mm")
-    return {
-        "angle": (180 / np.pi, "degrees"),
-        "length": (1 / per, long),
-        "angle_per_length": (180 / np.pi * per, f"degrees per {long}"),
-    }.get(quantity, (1.0, ""))
+def unit_words(name: str) -> str:
+    """A unit as a sheet heads its columns with it: degrees in full."""
+    return name.replace("°/", "degrees per ").replace("°", "degrees")

@@ -20,7 +20,7 @@ from kinematics.findings.phrases import Units
 from kinematics.project.model import Project
 from kinematics.studies.cure import Work
 from kinematics.studies.fix import Amount, Fix, Remedy
-from kinematics.units import MINUS, MM_PER_INCH
+from kinematics.units import MINUS, unit_of
 
 WIDE, HIGH = 1123, 794  # A4, lying
 MARGIN = 44.0
@@ -125,10 +125,9 @@ def _amounts(remedy: Remedy, fix: Fix, units: Units) -> tuple[str, str]:
 def _amount(amount: Amount | None, units: Units) -> str:
     if amount is None:
         return "–"
-    unit = MM_PER_INCH if units == "in" else 1.0
-    places = 2 if units == "in" else 1
-    had = f"{amount.amount / unit:.{places}f}"
-    return f"{had} ({amount.exact / unit:.{places}f})"
+    unit = unit_of("length", units)
+    had, exact = (f"{unit.of(v):.{unit.decimals}f}" for v in (amount.amount, amount.exact))
+    return f"{had} ({exact})"
 
 
 def _count(number: int) -> str:
@@ -136,7 +135,8 @@ def _count(number: int) -> str:
 
 
 def _length(mm: float, units: Units) -> str:
-    return _signed(mm / MM_PER_INCH, 2) if units == "in" else _signed(mm, 1)
+    unit = unit_of("length", units)
+    return _signed(unit.of(mm), unit.decimals)
 
 
 def _signed(value: float, places: int) -> str:

@@ -22,7 +22,7 @@ from kinematics.studies.place_words import say_limits, say_standing, say_tightes
 from kinematics.studies.places import contours
 from kinematics.studies.study import Setting
 from kinematics.studies.top_map import TopMap
-from kinematics.units import MM_PER_INCH
+from kinematics.units import unit_of
 
 Array = NDArray[np.float64]
 
@@ -153,7 +153,7 @@ class _Field:
 
     def _ticks(self, painter: QPainter, box: QRectF) -> None:
         small, plan = face(11, 400, True), self.plan
-        unit = MM_PER_INCH if self.units == "in" else 1.0
+        unit = unit_of("length", self.units).size
         step = 10.0 if self.units == "mm" else 0.5
         out = 1.0 if self.setting.project.side == "left" else -1.0
         painter.setPen(line(ink.INK3, 1))

@@ -11,7 +11,6 @@ import numpy as np
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QColor, QPainter
 
-from app.look.numbers import plain
 from app.look.palette import LIGHT, State
 from app.look.signs import draw_sign
 from app.paper import corner, ink
@@ -26,6 +25,7 @@ from app.paper.screen import tolerance
 from app.paper.sheet import about, footer
 from kinematics.findings.finding import Finding
 from kinematics.findings.give_words import say_give
+from kinematics.findings.phrases import plain
 from kinematics.findings.statics import fact_sentence
 from kinematics.findings.words import Units, position, room, sentence, steered
 from kinematics.measures import FIGURES
@@ -35,7 +35,7 @@ from kinematics.studies.fix import Remedy
 from kinematics.studies.fix_words import outcome
 from kinematics.studies.fixes import fixes
 from kinematics.studies.study import Study, study
-from kinematics.units import MM_PER_INCH
+from kinematics.units import show
 
 WIDE, HIGH = 794, 1123  # A4
 MARGIN = 44.0
@@ -305,7 +305,7 @@ def _row(f: Finding, units: Units) -> tuple[str, str, str, str, str, str]:
     size = _signed(f.amount, units) if has else ""
     given = "" if f.give is None else _signed(min(f.give.amount, f.amount), units)
     first = ", ".join(dict.fromkeys(ends)) + ("" if f.kind == "contact" or not ends else " (rule)")
-    rule = "" if f.rule is None else f"{f.rule / (MM_PER_INCH if units == 'in' else 1):g}"
+    rule = "" if f.rule is None else plain(f.rule, units, bare=True)
     what = ", ".join(f.parts) if has else f.reason or f.kind
     return what, size, given or "–", position(f.travel, units), first or "–", rule
 
@@ -334,18 +334,8 @@ def _figures(painter: QPainter, study: Study, units: Units) -> None:
             continue
         y += 14.5
         text(painter, left, y, FIGURES[key].label, face(12, 400, True))
-        words = shown(float(values[i, j]), FIGURES[key].quantity, units)
+        words = show(float(values[i, j]), FIGURES[key].quantity, units)
         text(painter, WIDE - MARGIN, y, words, face(12, 600, True), align="right")
-
-
-def shown(value: float, quantity: str, units: Units) -> str:
-    """A figure with its unit as the builder reads it."""
-    if quantity == "angle":
-        return f"{plain(np.degrees(value), 2)}°"
-    if quantity == "length":
-        inches = units == "in"
-        return f"{plain(value / (MM_PER_INCH if inches else 1), 2 if inches else 1)} {units}"
-    return plain(value, 3)
 
 
 def _foot(painter: QPainter, study: Study, units: Units) -> None:

@@ -14,6 +14,7 @@ from app.look.signs import saw_block
 from app.paper import ink
 from app.paper.ink import face, line, text
 from app.paper.scale import Scale, figure
+from kinematics.units import Units, unit_of
 
 
 @dataclass(frozen=True)
@@ -31,7 +32,7 @@ class Ruler:
 
     low: float
     high: float
-    unit: str
+    unit: Units
     bands: tuple[Band, ...] = ()
     marks: tuple[tuple[float, str], ...] = ()
     level: float | None = None
@@ -106,7 +107,7 @@ def _ruler_marks(painter: QPainter, area: QRectF, at: Scale, ruler: Ruler) -> No
         below = value == ruler.low
         y += 14 if below else -4
         if value:
-            words = plain(value, 1 if ruler.unit == "mm" else 2, sign=True)
+            words = plain(value, unit_of("travel", ruler.unit).decimals, sign=True)
             right -= 4 + text(painter, right, y, words, face(12, 600, True), ink.INK, "right")
         text(painter, right, y, label, font, ink.INK2, "right")
 

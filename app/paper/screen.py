@@ -10,7 +10,7 @@ from kinematics.findings.statics import fact_sentence
 from kinematics.findings.words import Sentence, Units, position, sentence
 from kinematics.project.checks import cautions_of
 from kinematics.studies.study import Study
-from kinematics.units import MM_PER_INCH
+from kinematics.units import unit_of
 
 _WORDS = {
     "contact": "TOUCHES",
@@ -72,7 +72,7 @@ def _checked(study: Study, units: Units) -> str:
 
 def tolerance(mm: float, units: Units) -> str:
     """A calculation error in words, never rounded down to less than it is."""
-    return f"{mm:g} mm" if units == "mm" else f"{math.ceil(mm / MM_PER_INCH * 1e4) / 1e4:g} in"
+    return f"{math.ceil(unit_of('length', units).of(mm) * 1e4 - 1e-6) / 1e4:g} {units}"
 
 
 def _lines(mark: str, said: Sentence) -> list[str]:

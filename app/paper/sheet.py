@@ -21,7 +21,7 @@ from kinematics.studies.study import Study
 MARGIN = 40.0
 WIDE, HIGH = 620, 800
 RULER = 132.0
-_UNIT = {"mm": "lengths in mm", "in": "lengths in inches"}
+IN_UNITS = {"mm": "lengths in mm", "in": "lengths in inches"}
 
 
 def about(study: Study, units: Units) -> str:
@@ -37,7 +37,7 @@ def about_project(project: Project, units: Units) -> str:
         data[project.data],
         date.today().isoformat(),
         f"Clearstroke {version()}",
-        f"{_UNIT[units]}, angles in degrees",
+        f"{IN_UNITS[units]}, angles in degrees",
     ]
     return " · ".join(w for w in words if w)
 

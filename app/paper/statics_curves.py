@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from app.paper.chart import Strip
+from app.paper.curves import unit_words
 from app.paper.labels import Curve
 from app.statics.grids import statics_grids
 from kinematics.findings.words import Units
@@ -12,7 +13,7 @@ from kinematics.motion.bearings import BearingUse
 from kinematics.statics.figures import FIGURES
 from kinematics.statics.statics import Statics
 from kinematics.studies.study import Study
-from kinematics.units import MM_PER_INCH
+from kinematics.units import chart_unit, unit_of
 
 JOINTS_DRAWN = 4
 #: Short names for the narrow columns of a sheet.
@@ -33,18 +34,18 @@ def statics_strips(study: Study, units: Units) -> list[Strip]:
 def statics_strip(study: Study, known: Statics, key: str, units: Units) -> Strip:
     """One figure of statics straight ahead."""
     about = FIGURES[key]
-    factor, unit = _scale(about.quantity, units)
-    per = MM_PER_INCH if units == "in" else 1.0
-    values = known.figures[key][:, _middle(study)] * factor
+    unit, along = chart_unit(about.quantity, units), unit_of("travel", units)
+    values = unit.of(known.figures[key][:, _middle(study)])
     if key == "wheel_rate":  # a bump stop near solid would hide all the rest
         values = np.where(values > 4.0 * np.nanmedian(values), np.nan, values)
     title = TITLES.get(key, about.label)
-    return Strip(title, unit, (Curve(study.travel / per, values),), zero=key != "wheel_rate")
+    curves = (Curve(along.of(study.travel), values),)
+    return Strip(title, unit_words(unit.name), curves, zero=key != "wheel_rate")
 
 
 def joint_strip(study: Study, known: Statics, units: Units) -> Strip | None:
     """How much of their limits the joints use that use most; else the largest angles."""
-    per = MM_PER_INCH if units == "in" else 1.0
+    along = unit_of("travel", units)
     middle = _middle(study)
     limited = [use for use in known.bearings if np.isfinite(use.limit)]
     chosen = sorted(limited or known.bearings, key=_most, reverse=True)[:JOINTS_DRAWN]
@@ -52,7 +53,7 @@ def joint_strip(study: Study, known: Statics, units: Units) -> Strip | None:
     if not chosen:
         return None
     curves = tuple(
-        Curve(study.travel / per, _used(use)[:, middle], use.point, i == 0)
+        Curve(along.of(study.travel), _used(use)[:, middle], use.point, i == 0)
         for i, use in enumerate(chosen)
     )
     if limited:
@@ -71,12 +72,11 @@ def grid_strip(study: Study, key: str, units: Units) -> tuple[Strip, str] | None
     grid = next((g for g in statics_grids(study, units) if g.key == key), None)
     if grid is None:
         return None
-    travel = study.travel / (MM_PER_INCH if units == "in" else 1.0)
+    travel = unit_of("travel", units).of(study.travel)
     middle = _middle(study)
     curves = [Curve(travel, grid.values[:, middle], grid.label)]
     curves += [Curve(travel, values[:, middle], label, False) for label, values in grid.also]
-    unit = "degrees" if grid.unit == "°" else grid.unit
-    return Strip(grid.title, unit, tuple(curves), grid.guides), grid.help
+    return Strip(grid.title, unit_words(grid.unit), tuple(curves), grid.guides), grid.help
 
 
 def _used(use: BearingUse) -> np.ndarray:
@@ -92,13 +92,3 @@ def _most(use: BearingUse) -> float:
 
 def _middle(study: Study) -> int:
     return int(np.argmin(np.abs(study.rack)))
-
-
-def _scale(quantity: str, units: Units) -> tuple[float, str]:
-    per, long = (MM_PER_INCH, "in") if units == "in" else (1.0, "mm")
-    return {
-        "angle": (180 / np.pi, "degrees"),
-        "length": (1 / per, long),
-        "force": (0.001, "kN"),
-        "force_per_length": (1.0, "N/mm"),
-    }.get(quantity, (1.0, ""))

@@ -12,6 +12,7 @@ from app.look.palette import LIGHT
 from app.paper import ink
 from app.paper.ink import face, line, text
 from app.paper.media import DOTS, application, whole
+from app.paper.sheet import IN_UNITS
 from app.paper.survey_sketch import Brush, Sketch
 from app.version import version
 from kinematics.project.model import Project
@@ -159,6 +160,7 @@ def _foot(painter: QPainter, project: Project, units: Units) -> None:
     for words in ink.wrapped(CAUTION, face(10.5), WIDE - 2 * MARGIN):
         text(painter, MARGIN, y, words, face(10.5), ink.INK2)
         y += 13
-    unit = "lengths in mm" if units == "mm" else "lengths in inches"
-    said = f"{project.title} · {date.today().isoformat()} · Clearstroke {version()} · {unit}"
+    said = " · ".join(
+        (project.title, date.today().isoformat(), f"Clearstroke {version()}", IN_UNITS[units])
+    )
     text(painter, MARGIN, HIGH - 20, said, face(10), ink.INK3)

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.look.palette import State
+from kinematics.units import Units
 
 Array = NDArray[np.float64]
 
@@ -74,7 +75,7 @@ class Board:
     bands: tuple[Band, ...] = ()
     stops: tuple[Stop, ...] = ()
     curves: dict[str, Curve] = field(default_factory=dict)
-    units: str = "mm"
+    units: Units = "mm"
     note: str = ""
 
 

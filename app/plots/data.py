@@ -15,10 +15,11 @@ from app.document.reading import figure_curve, pair_rules
 from app.look import numbers
 from app.statics.grids import statics_grids
 from kinematics.errors import ClearstrokeError
+from kinematics.findings.phrases import plain
 from kinematics.measures import FIGURES, measure
 from kinematics.motion import move
 from kinematics.studies.study import Study
-from kinematics.units import MM_PER_INCH, read_number
+from kinematics.units import read_number, unit_of
 
 Array = NDArray[np.float64]
 Axis = Literal["travel", "steer"]
@@ -74,7 +75,7 @@ class Map:
 
 def per(study: Study) -> float:
     """mm in the user's unit of length."""
-    return MM_PER_INCH if study.project.units == "in" else 1.0
+    return unit_of("length", study.project.units).size
 
 
 def choices(study: Study) -> dict[str, Choice]:
@@ -99,21 +100,24 @@ def choices(study: Study) -> dict[str, Choice]:
 
 def _clearances(study: Study) -> list[Choice]:
     """The least of all pairs, then each pair, nearest first."""
-    unit = study.project.units
-    decimals = 2 if unit == "in" else 1
-    low, rule, size = study.clearances.low / per(study), pair_rules(study), per(study)
+    units = study.project.units
+    unit, rule, size = unit_of("length", units), pair_rules(study), per(study)
+    low = study.clearances.low / size
     least = np.where(np.isfinite(low), low, np.inf).min(axis=0)
     least = np.where(np.isfinite(least), least, np.nan)
     words = "The smallest distance between any two parts checked; negative is overlap."
-    found = [Choice("clearance", "Clearance, least of all", unit, decimals, least, words)]
+    found = [Choice("clearance", "Clearance, least of all", unit.name, unit.decimals, least, words)]
     for p in np.argsort(study.clearances.worst):
         if not np.isfinite(study.clearances.worst[p]):
             continue
         a, b = study.names[p]
-        guides = ((float(rule[p]) / size, f"rule {rule[p] / size:g}"),) if rule[p] > 0 else ()
+        asked = float(rule[p])
+        guides = ((asked / size, f"rule {plain(asked, units, bare=True)}"),) if asked > 0 else ()
         words = f"Distance between {a} and {b}; negative is overlap."
         title = f"Clearance: {a}, {b}"
-        found.append(Choice(f"pair {a}/{b}", title, unit, decimals, low[p], words, guides))
+        found.append(
+            Choice(f"pair {a}/{b}", title, unit.name, unit.decimals, low[p], words, guides)
+        )
     return found
 
 
@@ -158,8 +162,9 @@ def _series(study: Study, choice: Choice, axis: Axis, travel: float, rack: float
     if axis == "travel":
         # What steering turns by whole degrees is shown alone, lest bump steer vanish beside it.
         others = [k for k in range(len(r)) if k != j and choice.key not in STRAIGHT]
-        thin = [Series(z, choice.values[:, k], f"rack {_signed(r[k])}", "thin") for k in others]
-        label = f"rack {_signed(r[j])} {unit}" if len(r) > 1 else ""
+        racks = [f"rack {numbers.travel(float(at), unit)}" for at in study.rack]
+        thin = [Series(z, choice.values[:, k], racks[k], "thin") for k in others]
+        label = f"{racks[j]} {unit}" if len(r) > 1 else ""
         return [*thin, Series(z, choice.values[:, j], label)]
     rows = np.unique(np.linspace(0, len(z) - 1, THIN + 1).round().astype(int))
     heights = np.array([*(z[k] for k in rows if k != i), travel / size])
@@ -169,7 +174,7 @@ def _series(study: Study, choice: Choice, axis: Axis, travel: float, rack: float
         columns = [np.interp(heights, z, column) for column in choice.values.T]
         values = np.stack(columns, axis=1)
     kinds = ["thin"] * (len(heights) - 1) + ["main"]
-    words = [f"travel {_signed(h)}" for h in heights]
+    words = [f"travel {numbers.travel(h * size, unit)}" for h in heights]
     words[-1] += f" {unit}"
     found = zip(values, words, kinds, strict=True)
     return [Series(r, row, text, kind) for row, text, kind in found]  # type: ignore[arg-type]
@@ -187,10 +192,6 @@ def _finely(study: Study, key: str, heights: Array) -> tuple[Array, Array]:
     curve = figure_curve(key, FIGURES[key], np.asarray(grid, float), study.project.units)
     values = np.broadcast_to(curve.lines[0].values, (len(order), len(racks)))
     return racks / per(study), values[np.searchsorted(order, heights)]
-
-
-def _signed(value: float) -> str:
-    return numbers.plain(float(value), 0 if abs(value - round(value)) < 0.05 else 1, sign=True)
 
 
 def travel_steer_map(study: Study, key: str) -> Map:

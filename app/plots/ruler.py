@@ -27,6 +27,7 @@ from app.look.type import font, metrics
 from app.plots.board import EMPTY, FOOTER, HEADER, Board, Stop, Upright, upright
 from app.plots.scale import height, placed, steps, tag_shape, wrapped
 from app.told import told
+from kinematics.units import unit_of
 
 WIDTH = 126
 AT_SETUP = 0.05  # mm
@@ -258,7 +259,7 @@ class Ruler(QWidget):
 
     def _draw_ticks(self, painter: QPainter) -> None:
         s, p, scale = self.theme.scale, self.theme.palette, self.scale
-        unit = 25.4 if self.board.units == "in" else 1.0
+        unit = unit_of("travel", self.board.units).size
         fine, middle, coarse = steps(scale.per_mm * unit, s)
         stops = [self._stop_box(*at) for at in placed(self.board.stops, scale, 17 * s)]
         first = int(self.board.low / unit / fine) - 1

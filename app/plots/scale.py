@@ -7,11 +7,13 @@ from PySide6.QtGui import QFont, QFontMetricsF, QPainterPath
 
 from app.look import numbers
 from app.plots.board import Stop, Upright
+from kinematics.units import Units, unit_of
 
 
-def height(mm: float, units: str) -> str:
+def height(mm: float, units: Units) -> str:
     """A travel as the sentences have it: one decimal of a millimetre, two of an inch."""
-    return numbers.travel(mm, units) if units == "in" else numbers.plain(mm, 1, sign=True)
+    unit = unit_of("travel", units)
+    return numbers.plain(unit.of(mm), unit.decimals, sign=True)
 
 
 def wrapped(words: str, face: QFont, room: float) -> list[str]:

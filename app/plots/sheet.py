@@ -36,6 +36,7 @@ from app.look.type import font
 from app.paper.graph import Field, draw_graph, value_at
 from app.plots import data as plot_data
 from app.plots.data import Graph, Map, Series
+from app.plots.scale import height
 from app.told import told
 from kinematics.errors import ClearstrokeError
 
@@ -308,19 +309,18 @@ class PlotSheet(QWidget):
         if study is None or what is None:
             self.reader.setText("")
             return
-        size = plot_data.per(study)
-        travel, rack = self.document.travel / size, self.document.rack / size
-        self.canvas.move_cursor(travel, rack)
+        size, units = plot_data.per(study), study.project.units
+        travel, rack = self.document.travel, self.document.rack
+        self.canvas.move_cursor(travel / size, rack / size)
         across = isinstance(what, Graph) and what.axis == "steer"
-        value = value_at(what, rack if across else travel, rack)
-        where = f"travel {numbers.plain(travel, 1, sign=True)}"
+        value = value_at(what, (rack if across else travel) / size, rack / size)
+        where = f"travel {height(travel, units)}"
         if len(study.rack) > 1:
             if isinstance(what, Graph) and not across:  # the curve is that of the nearest one
-                rack = float(study.rack[live.column(study, rack * size)]) / size
-            where += f", rack {numbers.plain(rack, 1, sign=True)}"
-        shown = numbers.plain(value, what.choice.decimals)
-        unit = what.choice.unit if what.choice.unit.startswith("°") else f" {what.choice.unit}"
-        self.reader.setText(f"{shown}{unit.rstrip()} at {where} {study.project.units}")
+                rack = float(study.rack[live.column(study, rack)])
+            where += f", rack {height(rack, units)}"
+        shown = f"{numbers.plain(value, what.choice.decimals)} {what.choice.unit}".rstrip()
+        self.reader.setText(f"{shown.replace(' °', '°')} at {where} {units}")
 
     def _pull(self, travel: float, rack: float) -> None:
         study = self.document.study

@@ -18,7 +18,7 @@ from kinematics.statics.forces import Forces
 from kinematics.statics.loading import top_force
 from kinematics.statics.statics import Statics
 from kinematics.studies.study import Study
-from kinematics.units import MM_PER_INCH
+from kinematics.units import Units, chart_unit, unit_of
 
 Array = NDArray[np.float64]
 SPRINGS, JOINTS, SHAFTS, FORCES = "Springs and stops", "Joints", "Shaft and hose", "Forces"
@@ -50,7 +50,7 @@ class Grid:
     signed: bool = False
 
 
-def statics_grids(study: Study, units: str = "") -> list[Grid]:
+def statics_grids(study: Study, units: Units | None = None) -> list[Grid]:
     """Every figure of statics; of springs alone while a mount slides, when the rest waits.
 
     ``units`` left out: the project's own.
@@ -62,11 +62,11 @@ def statics_grids(study: Study, units: str = "") -> list[Grid]:
     if known is not None:
         found += _joints(known)
         found += _shafts(known, units)
-        found += _forces(known, (len(study.travel), len(study.rack)))
+        found += _forces(known, (len(study.travel), len(study.rack)), units)
     return [replace(g, title=g.title[:1].upper() + g.title[1:]) for g in found]
 
 
-def _springs(study: Study, units: str) -> Iterator[Grid]:
+def _springs(study: Study, units: Units) -> Iterator[Grid]:
     known, motion = study.statics, study.motion
     if known is not None:
         every = known.figures
@@ -81,9 +81,10 @@ def _springs(study: Study, units: str) -> Iterator[Grid]:
         shown = values
         if key == "wheel_rate":
             shown = np.where(values > STEEPEST * np.nanmedian(values), np.nan, values)
-        factor, unit, decimals = _scale(FIGURES[key].quantity, units)
-        title = SHORT.get(key, FIGURES[key].label)
-        yield Grid(key, title, unit, decimals, shown * factor, FIGURES[key].help, SPRINGS)
+        unit, title = chart_unit(FIGURES[key].quantity, units), SHORT.get(key, FIGURES[key].label)
+        yield Grid(
+            key, title, unit.name, unit.decimals, unit.of(shown), FIGURES[key].help, SPRINGS
+        )  # fmt: skip
 
 
 def _joints(known: Statics) -> Iterator[Grid]:
@@ -101,8 +102,8 @@ def _joint(use: BearingUse, angle: Array, limit: float, twist: str) -> Grid:
     )  # fmt: skip
 
 
-def _shafts(known: Statics, units: str) -> Iterator[Grid]:
-    per, unit = (MM_PER_INCH, "in") if units == "in" else (1.0, "mm")
+def _shafts(known: Statics, units: Units) -> Iterator[Grid]:
+    unit = unit_of("length", units)
     for name, state in known.shafts.items():
         part = known.project.parts[name]
         assert isinstance(part, Shaft)
@@ -116,60 +117,50 @@ def _shafts(known: Statics, units: str) -> Iterator[Grid]:
             yield Grid(f"{name}: {end}", title, "°", 1, np.degrees(angle), words, SHAFTS, guides)
         words = f"How much the {name} is longer than at set-up height."
         yield Grid(
-            f"{name}: plunge", f"{name} plunge", unit, 1 if per == 1.0 else 3,
-            state.plunge / per, words, SHAFTS, signed=True,
+            f"{name}: plunge", f"{name} plunge", unit.name, unit.decimals, unit.of(state.plunge),
+            words, SHAFTS, signed=True,
         )  # fmt: skip
     for name, slack in known.hoses.items():
-        asked = ((known.project.hoses[name].least_slack / per, "asked for"),)
+        asked = ((unit.of(known.project.hoses[name].least_slack), "asked for"),)
         words = f"Length of the {name} less the way between its clips."
         yield Grid(
-            f"{name}: slack", f"{name} slack", unit, 1 if per == 1.0 else 2, slack / per, words,
+            f"{name}: slack", f"{name} slack", unit.name, unit.decimals, unit.of(slack), words,
             SHAFTS, asked,
         )  # fmt: skip
 
 
-def _forces(known: Statics, shape: tuple[int, int]) -> Iterator[Grid]:
+def _forces(known: Statics, shape: tuple[int, int], units: Units) -> Iterator[Grid]:
     """Each member in the load case that loads it hardest, standing still beside it."""
     loading, coilover = known.loading, known.project.coilover
     if loading is None or coilover is None or not loading.grid.held:
         return
     forces = loading.grid
     size = np.linalg.norm(top_force(forces, coilover.top.point), axis=-1)
-    yield from _force(forces, "top mount", size, "Force on the top mount.", shape)
+    yield from _force(forces, "top mount", size, "Force on the top mount.", shape, units)
     many = [joint.member for joint in forces.joints]
     for joint in forces.joints:
         alone = many.count(joint.member) == 1
         name = joint.member if alone else f"{joint.member}, {joint.place}"
         if joint.axial is None:
-            yield from _force(forces, name, joint.size, f"Force in {name}.", shape)
+            yield from _force(forces, name, joint.size, f"Force in {name}.", shape, units)
         elif joint.member != "coilover":
             words = f"Force along {name}: pull positive, push negative."
-            yield from _force(forces, name, joint.axial, words, shape)
+            yield from _force(forces, name, joint.axial, words, shape, units)
 
 
 def _force(
-    forces: Forces, name: str, values: Array, words: str, shape: tuple[int, int]
+    forces: Forces, name: str, values: Array, words: str, shape: tuple[int, int], units: Units
 ) -> Iterator[Grid]:
     known = np.isfinite(values)
     if not known.any():
         return
     hardest = int(np.argmax(np.max(np.abs(values), axis=1, initial=0.0, where=known)))
-    grids = values.reshape(-1, *shape) / 1000.0
+    unit = chart_unit("force", units)
+    grids = unit.of(values.reshape(-1, *shape))
     yield Grid(
-        f"force: {name}", name, "kN", 2, grids[hardest],
+        f"force: {name}", name, unit.name, unit.decimals, grids[hardest],
         f"{words} The coilover pushes as hard as the load case needs at each height. This sizes "
         "nothing.",
         FORCES, label=forces.cases[hardest],
         also=((forces.cases[0], grids[0]),) if hardest else (),
     )  # fmt: skip
-
-
-def _scale(quantity: str, units: str) -> tuple[float, str, int]:
-    """Factor, unit and decimals of a figure on the screen."""
-    if quantity == "length":
-        return (1 / MM_PER_INCH, "in", 2) if units == "in" else (1.0, "mm", 1)
-    return {
-        "angle": (180 / math.pi, "°", 1),
-        "force": (0.001, "kN", 2),
-        "force_per_length": (1.0, "N/mm", 1),
-    }.get(quantity, (1.0, "", 2))

@@ -9,6 +9,7 @@ from PySide6.QtGui import QColor, QPainter, QPen
 from app.look import numbers
 from app.look.type import font
 from app.stage.view import Stage
+from kinematics.units import Units, unit_of
 
 NAMES = ("x", "y", "z")
 MEANT = {"x": "forward", "y": "from the middle of the car", "z": "above the ground"}
@@ -19,7 +20,7 @@ class Edges:
     """Written over the stage while it looks square: two rulers and the ground."""
 
     def __init__(self) -> None:
-        self.units = "mm"
+        self.units: Units = "mm"
         self.ground = 0.0
         self.left = 0.0  # px that something covers, on a stage that has something over it
 
@@ -60,7 +61,7 @@ class Edges:
         s, p = stage.theme.scale, stage.theme.palette
         axis = int(np.argmax(np.abs(way)))
         sign = float(np.sign(way[axis]))
-        per = 25.4 if self.units == "in" else 1.0
+        per = unit_of("length", self.units).size
         zero = self.ground if axis == 2 else 0.0
         start = (float(corner[axis]) - zero) / per
         size = length * stage.mm_per_px / per * sign

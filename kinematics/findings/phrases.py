@@ -48,9 +48,10 @@ def _number(mm: float, quantity: Quantity, units: Units, rounding: Callable[[flo
     return f"{MINUS}{text}" if whole < 0 else text
 
 
-def plain(mm: float, units: Units) -> str:
-    """A rule's length as the builder typed it: no needless decimals."""
-    return f"{unit_of('length', units).of(mm):.3f}".rstrip("0").rstrip(".") + f" {units}"
+def plain(mm: float, units: Units, bare: bool = False) -> str:
+    """A rule's length as the builder typed it: no needless decimals; ``bare`` without its unit."""
+    text = f"{unit_of('length', units).of(mm):.3f}".rstrip("0").rstrip(".")
+    return text if bare else f"{text} {units}"
 
 
 def steered(rack: float, units: Units) -> str:

@@ -6,11 +6,8 @@ Angles are rad inside, lengths mm. 'Set-up' is travel 0 with the rack central.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
-Quantity = Literal[
-    "angle", "length", "ratio", "angle_per_length", "length_per_length", "force", "force_per_length"
-]
+from kinematics.units import Quantity
 
 _ISO = "ISO 8855:2011 (its definition, from memory)"
 

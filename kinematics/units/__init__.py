@@ -3,7 +3,7 @@
 ``quantities`` knows what each quantity is shown in, ``read`` takes what is typed, ``show`` writes.
 """
 
-from kinematics.units.quantities import MM_PER_INCH, Quantity, Unit, Units, unit_of
+from kinematics.units.quantities import MM_PER_INCH, Quantity, Unit, Units, chart_unit, unit_of
 from kinematics.units.read import LONGEST, read_degrees, read_length, read_number, read_quantity
 from kinematics.units.show import (
     MINUS,
@@ -17,7 +17,7 @@ from kinematics.units.show import (
 )
 
 __all__ = [
-    "LONGEST", "MINUS", "MM_PER_INCH", "LengthUnit", "Quantity", "Unit", "Units", "read_degrees",
-    "read_length", "read_number", "read_quantity", "show", "show_angle", "show_force",
-    "show_length", "show_number", "show_typed", "unit_of",
+    "LONGEST", "MINUS", "MM_PER_INCH", "LengthUnit", "Quantity", "Unit", "Units", "chart_unit",
+    "read_degrees", "read_length", "read_number", "read_quantity", "show", "show_angle",
+    "show_force", "show_length", "show_number", "show_typed", "unit_of",
 ]  # fmt: skip

@@ -89,3 +89,8 @@ _TABLE: dict[Quantity, tuple[Unit, Unit]] = {
 def unit_of(quantity: Quantity, units: Units) -> Unit:
     """The unit a quantity is shown in for a builder who chose these units of length."""
     return _TABLE[quantity][units == "in"]
+
+
+def chart_unit(quantity: Quantity, units: Units) -> Unit:
+    """The unit of an axis: as `unit_of`, but forces there are large."""
+    return unit_of("large_force" if quantity == "force" else quantity, units)
