@@ -32,7 +32,7 @@ mm unless they carry a unit (-2in:2in:9). Bump and rack travel to the left are p
 --out DIR writes motion.csv, clearance.csv, statics.csv, forces.csv, findings.json, report.pdf,
 statics.pdf and the plots of camber, toe, clearance and motion ratio as PNG, SVG and PDF. With
 --fixes it looks for fixes too, which takes some seconds: they follow in report.pdf, ranked in words
-and all of them in a table.
+and all of them in a table, and stand in findings.json.
 
 exit codes: 0 all rules kept; 1 something touches, a rule or limit is broken, or a travel
 that was asked for can't be reached; 2 bad input."""
@@ -51,7 +51,7 @@ def add(commands: Any) -> None:
     command.add_argument("file", metavar="FILE", help="NAME.corner.json, or an example's name")
     command.add_argument("--out", metavar="DIR", help="write tables, plots and a report into DIR")
     command.add_argument(
-        "--fixes", action="store_true", help="with --out: look for fixes and report them too"
+        "--fixes", action="store_true", help="with --out or --json: look for fixes and tell them"
     )
     command.add_argument("--json", action="store_true", help="print the findings as JSON")
     command.add_argument("--travel", metavar="A:B:N", help="wheel travel to check")
@@ -64,8 +64,8 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Check, print, write what was asked for; 1 if anything is wrong, else 0."""
-    if args.fixes and args.out is None:
-        raise EntryError("--fixes puts fixes into the report: give --out DIR with it.")
+    if args.fixes and args.out is None and not args.json:
+        raise EntryError("--fixes puts fixes into the report or --json: give --out DIR with it.")
     travel = positions(args.travel, "travel")
     rack = positions(args.steer, "steer")
     if (travel is None or travel.size) and (1 if rack is None else rack.size) * (
@@ -83,13 +83,18 @@ def run(args: argparse.Namespace) -> int:
 
     checked = study(project, travel=travel, rack=rack, folder=path.parent)
     units = args.units or checked.project.units
+    found = _fixes(checked) if args.fixes else None
     if args.out is not None:
         from app.paper.folder import write_folder
 
-        found = _fixes(checked) if args.fixes and verdict(checked) else ()
         write_folder(checked, Path(args.out), units, found)
     if args.json:
-        print(json.dumps(record(checked, units), indent=2, ensure_ascii=False))
+        whole = record(checked, units)
+        if found is not None:
+            from app.paper.fixes_record import fix_list
+
+            whole["fixes"] = fix_list(found, units)
+        print(json.dumps(whole, indent=2, ensure_ascii=False))
     else:
         print(screen(checked, units))
         if args.out is not None:
@@ -98,7 +103,9 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _fixes(checked: Study) -> tuple[Remedy, ...]:
-    """What would put it right, telling how far it is."""
+    """What would put it right, telling how far it is; nothing where nothing is wrong."""
+    if not verdict(checked):
+        return ()
     from app.commands.cures import tell
     from kinematics.studies.fixes import fixes
 

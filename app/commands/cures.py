@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -17,10 +16,7 @@ if TYPE_CHECKING:
     from kinematics.findings.phrases import Units
     from kinematics.studies.bench import Bench
     from kinematics.studies.cures import Choice, Own
-    from kinematics.studies.fix import Amount, Fix, Remedy
-
-NEAR = 15.0
-"""Clearances that have less left over their rule with a fix are listed, mm."""
+    from kinematics.studies.fix import Fix, Remedy
 
 _ABOUT = """\
 Try every fix this corner has something to be fixed on, and say what each takes, what it settles
@@ -32,7 +28,8 @@ _MORE = """\
 "tower.outer:-20:0", "points.top bearing.z:-10:10" (y outboard) or "length of upper link:-5:5".
 
 --out FILE.pdf writes the ranked fixes in words and a table of all of them. The same sheets follow
-the report of clearstroke check FILE --out DIR --fixes.
+the report of clearstroke check FILE --out DIR --fixes, and stand in its findings.json as --json
+prints them.
 
 exit codes: 0 nothing is wrong; 1 something is; 2 bad input."""
 
@@ -96,7 +93,9 @@ def run(args: argparse.Namespace) -> int:
 
         write(fixes_page(project, found, units), Path(args.out))
     if args.json:
-        print(json.dumps([_record(r, say(r, units)) for r in found], indent=2, ensure_ascii=False))
+        from app.paper.fixes_record import fixes_record
+
+        print(json.dumps(fixes_record(project, found, units), indent=2, ensure_ascii=False))
         return 1 if found else 0
     print(project.title)
     if not found:
@@ -191,42 +190,3 @@ def tell(share: float) -> None:
     if sys.stderr.isatty():
         end = "\n" if share >= 1.0 else ""
         print(f"\rtrying fixes: {share:4.0%}", end=end, file=sys.stderr, flush=True)
-
-
-def _record(remedy: Remedy, words: str) -> dict[str, Any]:
-    return {
-        "fix": remedy.name,
-        "words": words,
-        "stops_touching": _amount(remedy.touching),
-        "keeps_rules": _amount(remedy.rules),
-        "outcome": _figures(remedy.fix),
-    }
-
-
-def _amount(amount: Amount | None) -> dict[str, float] | None:
-    return None if amount is None else {"amount_mm": amount.amount, "exact_mm": amount.exact}
-
-
-def _figures(fix: Fix | None) -> dict[str, Any] | None:
-    if fix is None:
-        return None
-    from kinematics.findings.statics import say_fact
-
-    return {
-        "amount_mm": fix.amount,
-        "cures_all": fix.cures_all,
-        "work": fix.work.name.lower(),
-        "undoes": fix.undoes,
-        "settles": fix.settles,
-        "frees": fix.frees,
-        "leaves": fix.leaves,
-        "breaks": fix.breaks,
-        "spoils": [say_fact(fact) for fact in fix.spoils],
-        "effects": asdict(fix.effects),
-        "clearances": [
-            {"parts": names, "lowest_mm": gap.low, "over_rule_mm": gap.left}
-            for names, gap in sorted(fix.gaps.items(), key=lambda item: item[1].left)
-            if gap.left < NEAR
-        ],
-        "caution": fix.caution,
-    }

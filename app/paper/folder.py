@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TextIO
 
+from app.paper.fixes_record import fix_list
 from app.paper.record import record
 from app.paper.statics_tables import forces_csv, statics_csv
 from app.paper.tables import clearance_csv, motion_csv
@@ -23,10 +24,13 @@ class FolderError(ClearstrokeError):
     """The report folder can't be written, in one sentence."""
 
 
-def write_folder(study: Study, folder: Path, units: Units, remedies: Sequence[Remedy] = ()) -> None:
+def write_folder(
+    study: Study, folder: Path, units: Units, remedies: Sequence[Remedy] | None = None
+) -> None:
     """Write tables, findings, plots and report into the folder, made if it isn't there.
 
-    remedies : fixes that were found for it; they follow the report on sheets of their own.
+    remedies : fixes that were found for it, None where none were looked for; they follow the
+    report on sheets of their own and stand in the findings.
 
     Everything is first written beside its place, then moved in, so that a run that is
     interrupted leaves no half-written file. Raises FolderError.
@@ -47,14 +51,19 @@ def write_folder(study: Study, folder: Path, units: Units, remedies: Sequence[Re
         raise FolderError(f'"{folder}" can\'t be written to: {error.strerror or error}.') from None
 
 
-def _everything(study: Study, folder: Path, units: Units, remedies: Sequence[Remedy]) -> None:
+def _everything(
+    study: Study, folder: Path, units: Units, remedies: Sequence[Remedy] | None
+) -> None:
     _table(folder / "motion.csv", lambda out: motion_csv(study, out))
     _table(folder / "clearance.csv", lambda out: clearance_csv(study, out))
     _table(folder / "statics.csv", lambda out: statics_csv(study, out))
     _table(folder / "forces.csv", lambda out: forces_csv(study, out))
+    found = record(study, units)
+    if remedies is not None:
+        found["fixes"] = fix_list(remedies, units)
     _table(
         folder / "findings.json",
-        lambda out: json.dump(record(study, units), out, indent=2, ensure_ascii=False),
+        lambda out: json.dump(found, out, indent=2, ensure_ascii=False),
     )
     from app.paper import export  # Qt from here on
     from app.paper.media import write
@@ -64,7 +73,7 @@ def _everything(study: Study, folder: Path, units: Units, remedies: Sequence[Rem
         for kind in export.KINDS:
             export.export(study, plot, folder / f"{plot}.{kind}", units)
     export.export(study, "statics", folder / "statics.pdf", units)
-    write(report_page(study, units, remedies), folder / "report.pdf")
+    write(report_page(study, units, remedies or ()), folder / "report.pdf")
 
 
 def _table(path: Path, fill: Callable[[TextIO], object]) -> None:

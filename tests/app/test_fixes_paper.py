@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import json
 import re
 
 import pytest
 from PySide6.QtGui import QImage, QPainter
 
 from app.cli import main
+from app.commands import check
 from app.paper import fixes_page, fixes_table, report
 from app.paper.folder import write_folder
 from app.paper.media import application, image, write
@@ -81,9 +83,37 @@ def test_a_report_without_fixes_is_one_sheet(found, monkeypatch, tmp_path):
 
 
 def test_the_folder_takes_the_fixes_along(found, tmp_path):
+    """On paper, and as data that says the same."""
     _, remedies, checked = found
     write_folder(checked, tmp_path / "out", "mm", remedies)
     assert sheets(tmp_path / "out" / "report.pdf") == 3
+    told = json.loads((tmp_path / "out" / "findings.json").read_text(encoding="utf-8"))["fixes"]
+    assert [each["fix"] for each in told] == [remedy.name for remedy in remedies]
+    fixed = {each["fix"]: each for each in told}
+    spacer = fixed["wheel spacer"]
+    assert spacer["stops_touching"]["amount_mm"] == 5.0
+    assert spacer["keeps_rules"]["exact_mm"] == pytest.approx(14.96, abs=0.05)
+    assert spacer["outcome"]["settles"] == [["tyre", "tower lip"]]
+    assert spacer["outcome"]["effects"]["track_mm"] == pytest.approx(15.0, abs=0.01)
+    lip = next(c for c in spacer["outcome"]["clearances"] if c["parts"] == ["tyre", "tower lip"])
+    assert (lip["before_mm"], lip["over_rule_mm"]) == pytest.approx((-5.0, 0.04), abs=0.05)
+    packer = fixed["bump-stop packer"]
+    assert packer["outcome"] is None
+    assert packer["why_not"] == packer["sentence"]
+
+
+def test_fixes_are_printed_as_data_by_themselves_and_with_the_findings(capsys, monkeypatch, found):
+    assert main(["cures", "rear-in-trouble", "--only", "wheel spacer", "--json"]) == 1
+    alone = json.loads(capsys.readouterr().out)
+    assert alone["project"] == "Halfpenny rear left, in trouble"
+    assert [each["fix"] for each in alone["fixes"]] == ["wheel spacer"]
+    monkeypatch.setattr(check, "_fixes", lambda checked: found[1][:1])
+    words = ["check", "rear-in-trouble", "--travel", "60:78:2", "--json"]
+    assert main(words) == 1
+    assert "fixes" not in json.loads(capsys.readouterr().out)
+    assert main([*words, "--fixes"]) == 1
+    whole = json.loads(capsys.readouterr().out)
+    assert [each["fix"] for each in whole["fixes"]] == [found[1][0].name]
 
 
 def test_many_fixes_take_many_sheets(found):
