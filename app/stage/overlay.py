@@ -11,6 +11,8 @@ from app.look.palette import Palette, State
 from app.look.signs import draw_sign
 from app.look.type import font, metrics
 
+BESIDE = 28.0, 24.0  # px from the hand to the card beside it
+
 
 @dataclass(frozen=True)
 class Tag:
@@ -158,6 +160,20 @@ def hand_size(rows: list[tuple[str, str]], s: float) -> tuple[float, float]:
     names = max(metrics(14 * s, 500).horizontalAdvance(n) for n, _ in rows)
     values = max(metrics(15 * s, 700).horizontalAdvance(v) for _, v in rows)
     return names + values + 40 * s, (20 * len(rows) + 14) * s
+
+
+def beside(hand: QPointF, size: tuple[float, float], stage: QRectF, words: list[QRectF]) -> QRectF:
+    """Where the card of a size stands: to the side of the hand where it covers fewest words."""
+    wide, high = size
+    inside = stage.adjusted(8, 8, -8, -8)
+    found: list[tuple[int, int, QRectF]] = []
+    for x in (hand.x() + BESIDE[0], hand.x() - wide - BESIDE[0]):
+        for y in (hand.y() + BESIDE[1], hand.y() - high - BESIDE[1]):
+            box = QRectF(x, y, wide, high)
+            out = wide * high - _area(box.intersected(inside))
+            covers = sum(_area(box.intersected(other)) for other in words)
+            found.append((round(3 * out + covers), len(found), box))
+    return min(found)[2]
 
 
 def draw_hand(

@@ -116,6 +116,9 @@ class Stage(QWidget):
         self._begun = False
         self._rest = QTimer(self, interval=REST, singleShot=True)
         self._rest.timeout.connect(self._sharpen)
+        # A call posted for at once would be made before any key or mouse is heard.
+        self._again = QTimer(self, interval=1, singleShot=True)
+        self._again.timeout.connect(self._sharpen)
         self._tick = QTimer(self, interval=12)
         self._tick.timeout.connect(self._glide_on)
         self.setMouseTracking(True)
@@ -233,7 +236,7 @@ class Stage(QWidget):
             return
         self._add()
         if self._sharp is None:
-            QTimer.singleShot(0, self._sharpen)
+            self._again.start()
         else:
             self.update()
 
@@ -336,14 +339,8 @@ class Stage(QWidget):
         return QPointF(min(max(x, 20.0), self.width() - 62 * s), y)
 
     def _row_box(self) -> QRectF:
-        s = self.theme.scale
-        wide, high = overlay.hand_size(self.rows, s)
-        x, y = self.row_at.x() + 26 * s, self.row_at.y() + 22 * s
-        if x + wide > self.width() - 8:
-            x = self.row_at.x() - wide - 26 * s
-        if y + high > self.height() - 8:
-            y = self.row_at.y() - high - 22 * s
-        return QRectF(x, y, wide, high)
+        size = overlay.hand_size(self.rows, self.theme.scale)
+        return overlay.beside(self.row_at, size, QRectF(self.rect()), self.keep_clear)
 
     def _write(self, painter: QPainter) -> None:
         s, p = self.theme.scale, self.theme.palette
