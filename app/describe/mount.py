@@ -9,7 +9,7 @@ from app.describe.form import NARROW, Form
 from app.document import tree
 from app.document.tree import Entry
 from app.entry import Chooser, Field, wide
-from app.hand.drags import WAYS
+from app.hand.sliding import WAYS
 from app.look.type import font
 from kinematics.errors import ClearstrokeError
 

@@ -10,7 +10,11 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
 
-from app.describe.face_drags import Grip, coordinates, handles, snapped
+from app.describe.grips import Grip, handles
+from app.describe.snapping import neighbours, snapped_move
+from app.hand.amounts import moved_words
+from app.hand.carry import Carry
+from app.hand.ghost import ring
 from app.look import numbers
 from app.look.type import font, metrics
 from app.stage.view import Stage
@@ -31,10 +35,21 @@ class Points:
     """
 
     def __init__(self) -> None:
-        self.project: Project | None = None
+        self._project: Project | None = None
         self.current = ""
         self.hovered = ""
         self.grip: Grip | None = None  # the bracket, edge or face under the pointer
+
+    @property
+    def project(self) -> Project | None:
+        """The project shown."""
+        return self._project
+
+    @project.setter
+    def project(self, project: Project | None) -> None:
+        """What lit up in another may stand elsewhere in this one."""
+        if project is not self._project:
+            self._project, self.grip = project, None
 
     def at(self, stage: Stage, at: QPointF) -> str:
         """The point nearest the pointer, if any is near."""
@@ -59,7 +74,7 @@ class Points:
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         self._grip(painter, stage)
         for part, spot in handles(self.project, stage):
-            lit = self.grip is not None and self.grip.along is None and self.grip.part == part
+            lit = self.grip is not None and self.grip.name == part
             half = (6.5 if lit else 4.2) * s
             painter.setPen(QPen(QColor(p.sheet), 1.6))
             painter.setBrush(QColor(p.dye))
@@ -104,54 +119,46 @@ class Points:
         painter.drawText(box, Qt.AlignmentFlag.AlignCenter, name)
 
 
-class SlidePoint:
+class SlidePoint(Carry):
     """One point pulled in the plane of the picture; Shift keeps to one axis of the car.
 
     Its coordinates snap to those of other points and faces near by; with Alt they don't.
     """
 
-    cursor = Qt.CursorShape.ClosedHandCursor
+    kind = "point"
 
     def __init__(
         self, stage: Stage, document: Document, name: str, at: QPointF, hands: StageHands
     ) -> None:
-        self.stage, self.document, self.name, self.hands = stage, document, name, hands
-        self.entry: tuple[str | int, ...] = ("points", name, 0)
-        assert document.project is not None
-        self.project = document.project
+        super().__init__(stage, document, name, at, hands)
+        self.entry = ("points", name, 0)
         self.start = np.asarray(self.project.points[name], float)
-        self.last = QPointF(at)
-        self.offset = np.zeros(3)
-        document.begin()
+        self.beside = neighbours(self.project, (name,))
+        hands.ghost.take(ring(self.start, 7.0 * stage.mm_per_px, stage.camera.axes[:2]), self.start)
 
-    def move(self, at: QPointF, modifiers: Qt.KeyboardModifier) -> None:
-        """Move by what the hand moved; Alt slows to a tenth."""
-        d = at - self.last
-        self.last = QPointF(at)
-        per = self.stage.mm_per_px * (0.1 if modifiers & Qt.KeyboardModifier.AltModifier else 1.0)
-        axes = self.stage.camera.axes
-        self.offset = self.offset + (d.x() * axes[0] - d.y() * axes[1]) * per
-        move = self.offset.copy()
-        if modifiers & Qt.KeyboardModifier.ShiftModifier:
-            keep = int(np.argmax(np.abs(move)))
-            move = np.where(np.arange(3) == keep, move, 0.0)
-        wanted = self.start + move
-        if not modifiers & Qt.KeyboardModifier.AltModifier:
-            others = (coordinates(self.project, k, (self.name,)) for k in range(3))
-            snap = (snapped(v, o) for v, o in zip(wanted, others, strict=True))
-            wanted = np.where(np.abs(move) > 0.05, list(snap), wanted)
-        xyz = tuple(float(v) for v in np.round(wanted, 3))
-        points = {**self.project.points, self.name: xyz}
-        unit = self.project.units
-        told = ", ".join(numbers.length(v, unit) for v in xyz)
-        self.hands.told = [(self.name, f"{told} {unit}")]
-        self.hands.held.emit("point", at)
+    def kept_to(self, modifiers: Qt.KeyboardModifier) -> Array:
+        """Level with its neighbours, but for Alt."""
+        move = super().kept_to(modifiers)
+        if modifiers & Qt.KeyboardModifier.AltModifier:
+            return move
+        return snapped_move(move, self.start[None], self.beside.values)
+
+    def apply(self, modifiers: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier) -> None:
+        """The project with the point there."""
+        points = {**self.project.points, self.name: self._xyz()}
+        self.hands.ghost.end = self.start + self.shown
         self.document.drag(msgspec.structs.replace(self.project, points=points))
 
-    def drop(self) -> None:
-        """One undo step."""
-        self.document.finish(f"move {self.name}")
+    def _xyz(self) -> tuple[float, float, float]:
+        x, y, z = (float(v) for v in np.round(self.start + self.shown, 4))
+        return x, y, z
 
-    def cancel(self) -> None:
-        """Back to where it was."""
-        self.document.revert()
+    def rows(self) -> list[tuple[str, str]]:
+        """Its coordinates, how far it was moved, what it is level with."""
+        unit = self.project.units
+        told = ", ".join(numbers.length(v, unit) for v in self._xyz())
+        rows = [(self.name, f"{told} {unit}"), ("moved", moved_words(self.shown, self.out, unit))]
+        axes = np.flatnonzero(np.abs(self.shown) > 0.05)
+        words = [self.beside.level(self.start + self.shown, int(k)) for k in axes]
+        level = ", ".join(dict.fromkeys(word for word in words if word))
+        return [*rows, ("level with", level)] if level else rows

@@ -1,7 +1,8 @@
-"""What a hand has hold of, from press to release: the wheel, the mount, the view."""
+"""What a hand has hold of, from press to release: the wheel, the needle, the view."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
@@ -9,25 +10,20 @@ import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QObject, QPointF, Qt, QTimer, Signal
 
-from app.document import live, ways
+from app.document import ways
 from app.document.document import Document
 from app.hand.needle import Needle
+from app.look import numbers
 from app.stage.camera import Camera
 from app.stage.pick import Hit
 from app.stage.view import Stage
+from kinematics.errors import EntryError
+from kinematics.units import read_length
 
 if TYPE_CHECKING:
     from app.hand.hands import StageHands
 
 Array = NDArray[np.float64]
-WAYS = {
-    "plate": "The hand slides it on its plate",
-    "fore-aft": "The hand slides it forward and back",
-    "in-out": "The hand slides it in and out",
-    "up-down": "The hand slides it up and down",
-    "damper": "The hand slides it along the damper",
-    "free": "The hand moves it in the plane of the view",
-}
 OVERSHOOT = 6.0  # mm the level follows a hand that pulls past a limit, a quarter of its way
 
 
@@ -71,7 +67,8 @@ class Pull:
     """The wheel pulled through travel: the point held stays under the pointer."""
 
     cursor = Qt.CursorShape.SizeVerCursor
-    word = "pull"
+    kind = "pull"
+    asks = "travel to"
 
     def __init__(
         self, stage: Stage, document: Document, hit: Hit, at: QPointF, hands: StageHands
@@ -115,12 +112,28 @@ class Pull:
         value += self.offset
         low, high = self._limits()
         beyond += value - min(max(value, low), high)
-        self.hands.held.emit(self.word, at)
+        self.hands.tell(self.kind, [], at)
         self._set(min(max(value, low), high))
         self._beyond(beyond)
 
     def _beyond(self, beyond: float) -> None:
         self.hands.past.emit(soft(beyond))
+
+    def way(self) -> Array | None:
+        """Travel has but one way."""
+        return None
+
+    def amount(self, text: str, along: Array | None) -> None:
+        """To the travel typed, from set-up height; as far as it goes. Raises EntryError."""
+        project = self.document.project
+        if project is None:
+            return
+        value = read_length(text, project.units)
+        low, high = self._limits()
+        self._set(min(max(value, low), high))
+        if not low - 0.05 <= value <= high + 0.05:
+            ends = " to ".join(numbers.travel(end, project.units) for end in (low, high))
+            raise EntryError(f"It goes from {ends} {project.units}, no farther.")
 
     def drop(self) -> None:
         """Spring back from past the limit."""
@@ -136,7 +149,8 @@ class Steer(Pull):
     """The wheel held at its front or rear quarter and turned."""
 
     cursor = Qt.CursorShape.SizeHorCursor
-    word = "steer"
+    kind = "steer"
+    asks = "rack to"
 
     def _now(self) -> float:
         return self.document.rack
@@ -158,6 +172,56 @@ class Steer(Pull):
 
     def _beyond(self, beyond: float) -> None:
         pass
+
+
+class PullOrSteer:
+    """The wheel held at its front or rear edge: pulled up or down it travels, sideways it steers.
+
+    ``makers`` take hold for either where the hand first was; which, its first movement says.
+    """
+
+    cursor = Qt.CursorShape.SizeAllCursor
+    kind, asks = Pull.kind, Pull.asks
+
+    def __init__(
+        self,
+        stage: Stage,
+        at: QPointF,
+        pull: Callable[[], Pull],
+        steer: Callable[[], Steer],
+    ) -> None:
+        self.stage, self.at, self.makers = stage, at, (pull, steer)
+        self.taken: Pull | None = None
+
+    def _take(self, steers: bool) -> Pull:
+        if self.taken is None:
+            self.taken = self.makers[1 if steers else 0]()
+            self.kind, self.asks = self.taken.kind, self.taken.asks
+            self.stage.setCursor(self.taken.cursor)
+        return self.taken
+
+    def move(self, at: QPointF, modifiers: Qt.KeyboardModifier) -> None:
+        """As the first movement says."""
+        d = at - self.at
+        self._take(abs(d.x()) > abs(d.y())).move(at, modifiers)
+
+    def drop(self) -> None:
+        """Let go."""
+        if self.taken is not None:
+            self.taken.drop()
+
+    def cancel(self) -> None:
+        """Back to where the hand took hold."""
+        if self.taken is not None:
+            self.taken.cancel()
+
+    def way(self) -> Array | None:
+        """Travel and steer have but one way."""
+        return None
+
+    def amount(self, text: str, along: Array | None) -> None:
+        """To the travel typed, or the rack once it steers."""
+        self._take(False).amount(text, along)
 
 
 class SteerRing(Steer):
@@ -187,80 +251,6 @@ class SteerRing(Steer):
 def soft(beyond: float) -> float:
     """How far the level follows past a limit: a quarter of the way, 6 mm at most."""
     return float(np.sign(beyond) * min(OVERSHOOT, abs(beyond) / 4))
-
-
-class SlideMount:
-    """The top mount slid over its plate, along one axis or freely, as ``hands.way`` says."""
-
-    cursor = Qt.CursorShape.ClosedHandCursor
-
-    def __init__(self, stage: Stage, document: Document, at: QPointF, hands: StageHands) -> None:
-        self.stage, self.document, self.hands = stage, document, hands
-        self.project = document.project
-        top = live.top_mount(document.project)
-        self.top = np.zeros(3) if top is None else top
-        self.way = self._way()
-        self.last = QPointF(at)
-        self.offset = np.zeros(3)
-        document.begin()
-
-    def _way(self) -> Array | None:
-        """The unit vector it is held to; None on the plate or free."""
-        axes = {"fore-aft": (1, 0, 0), "in-out": (0, 1, 0), "up-down": (0, 0, 1)}
-        if self.hands.way in axes:
-            return np.array(axes[self.hands.way], float)
-        pose = self.document.pose
-        if self.hands.way != "damper" or pose is None or pose.project.coilover is None:
-            return None
-        foot = pose.motion.point(pose.project.coilover.foot)[0, 0]
-        along = self.top - np.asarray(foot)
-        return np.asarray(along / np.linalg.norm(along))
-
-    def _on_plate(self, at: QPointF) -> Array:
-        """Where the pointer meets what the mount is held to: a line, its plate or the picture."""
-        start, way = self.stage.sight(at)
-        if self.way is not None:
-            return self.top + self.way * nearest_on_line(self.top, self.way, start, way)
-        normal = np.array([0.0, 0.0, 1.0])
-        if abs(way[2]) < 0.08 or self.hands.way == "free":  # in the plane of the picture
-            normal = self.stage.camera.axes[2]
-        depth = ((self.top - start) @ normal) / (way @ normal)
-        return np.asarray(start + depth * way)
-
-    def move(self, at: QPointF, modifiers: Qt.KeyboardModifier) -> None:
-        """Move by what the hand moved; Shift keeps to one axis, Alt slows to a tenth."""
-        step = self._on_plate(at) - self._on_plate(self.last)
-        self.last = QPointF(at)
-        if modifiers & Qt.KeyboardModifier.AltModifier:
-            step = step * 0.1
-        self.offset = self.offset + step
-        move = self.offset.copy()
-        if modifiers & Qt.KeyboardModifier.ShiftModifier:
-            keep = int(np.argmax(np.abs(move)))
-            move = np.where(np.arange(3) == keep, move, 0.0)
-        if self.hands.way != "damper":
-            move = np.round(move, 1)
-        self.hands.held.emit("mount", at)
-        if self.project is not None:
-            document = self.document
-            document.drag(document.slide_mount(self.project, *(float(v) for v in move)))
-
-    def drop(self) -> None:
-        """One undo step."""
-        self.document.finish("move the top mount")
-
-    def cancel(self) -> None:
-        """Back to where it was."""
-        self.document.revert()
-
-
-def nearest_on_line(start: Array, along: Array, eye: Array, sight: Array) -> float:
-    """How far along a line (unit vector) it comes nearest to a line of sight, mm."""
-    off, b = start - eye, float(along @ sight)
-    square = 1 - b * b
-    if square < 1e-4:  # the line points at the eye: nothing can be told
-        return 0.0
-    return float((b * (off @ sight) - off @ along) / square)
 
 
 class TurnView:

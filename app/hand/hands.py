@@ -4,14 +4,19 @@ from __future__ import annotations
 
 import numpy as np
 from PySide6.QtCore import QObject, QPointF, Qt, Signal
-from PySide6.QtGui import QMouseEvent, QWheelEvent
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QWheelEvent
 
-from app.describe.face_drags import Grip, PullGrip, grip_at
+from app.describe.face_drags import PullGrip
+from app.describe.grips import Grip, grip_at
 from app.describe.points import Points, SlidePoint
 from app.document import live
 from app.document.document import Document
-from app.hand.drags import Drag, Pull, SlideMount, SlideView, Steer, SteerRing, TurnView
+from app.hand.amounts import BEGINS
+from app.hand.carry import HINT, Carry, Typing
+from app.hand.drags import Drag, Pull, PullOrSteer, SlideView, Steer, SteerRing, TurnView
+from app.hand.ghost import Ghost
 from app.hand.needle import Needle
+from app.hand.sliding import SlideMount
 from app.stage.pick import Hit
 from app.stage.scene import Piece
 from app.stage.view import Stage
@@ -29,6 +34,7 @@ class StageHands(QObject):
     picked = Signal(object)  # a Hit or None, on a click without a drag
     turned = Signal(str)  # double click on a floor word, or 'all'
     chosen = Signal(tuple)  # a click while describing: the entry that what is there is typed in
+    retold = Signal()  # something else is to be told of what is held, though nothing moved
 
     def __init__(self, document: Document, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -39,16 +45,23 @@ class StageHands(QObject):
         self.needle: Needle | None = None
         self.points = Points()
         self.told: list[tuple[str, str]] = []  # of what is held, ahead of the live figures
+        self.typing: Typing | None = None  # the amount being typed for what is held or chosen
+        self.waiting: Stage | None = None  # where the mount was chosen: an amount may be typed
+        self.ghost = Ghost()
+        self._typed = False  # the hint at typing has done its work
         self._start = QPointF()
         self._moved = False
         self._hit: Hit | None = None
         self._hover: str = ""
+        self._stage: Stage | None = None
+        self._rows: list[tuple[str, str]] = []  # last told by what is held
 
     # --- the stage's events ---------------------------------------------------------------
 
     def press(self, stage: Stage, event: QMouseEvent) -> None:
         """Take hold of what is under the pointer."""
         at, mods = event.position(), event.modifiers()
+        self.escape()  # an amount that was not taken
         self._start, self._moved = at, False
         if event.button() in (Qt.MouseButton.RightButton, Qt.MouseButton.MiddleButton):
             self.drag = SlideView(stage, at)
@@ -57,8 +70,14 @@ class StageHands(QObject):
             return
         self._hit = stage.pick(at)
         self.drag = self._grasp(stage, at, mods)
-        stage.held = True
+        self._hold(stage)
         stage.setCursor(self.drag.cursor)
+
+    def _hold(self, stage: Stage) -> None:
+        """The stage a hand is at, with where it took hold written over it."""
+        stage.held = True
+        stage.extras = [self.ghost, *(e for e in stage.extras if e is not self.ghost)]
+        self._stage = stage
 
     def _grasp(self, stage: Stage, at: QPointF, mods: Qt.KeyboardModifier) -> Drag:
         document = self.document
@@ -75,9 +94,16 @@ class StageHands(QObject):
         hit = self._hit
         if hit is not None and hit.piece.moving and document.study is not None:
             wants = bool(mods & Qt.KeyboardModifier.ControlModifier) or at_edge(hit)
-            if document.steered and wants and hit.piece.kind in ROUND:
+            if not (document.steered and wants and hit.piece.kind in ROUND):
+                return Pull(stage, document, hit, at, self)
+            if mods & Qt.KeyboardModifier.ControlModifier:
                 return Steer(stage, document, hit, at, self)
-            return Pull(stage, document, hit, at, self)
+            return PullOrSteer(
+                stage,
+                at,
+                lambda: Pull(stage, document, hit, at, self),
+                lambda: Steer(stage, document, hit, at, self),
+            )
         if hit is None and on_ring(stage, at):
             return TurnView(stage, at, level=True)
         return TurnView(stage, at)
@@ -90,39 +116,113 @@ class StageHands(QObject):
             return
         if (at - self._start).manhattanLength() > 3:
             self._moved = True
-        if self._moved:
+        if self._moved and self.typing is None:
             self.drag.move(at, event.modifiers())
 
     def release(self, stage: Stage, event: QMouseEvent) -> None:
-        """Let go; a press that did not move is a click."""
-        drag, self.drag = self.drag, None
-        stage.held = False
-        if drag is None:
+        """Let go; a press that did not move is a click. An amount half typed is waited for."""
+        drag = self.drag
+        if drag is None or self.typing is not None:
             return
+        self.drag = None
+        stage.held = False
         if self._moved:
             drag.drop()
         else:
             drag.cancel()
-            if event.button() == Qt.MouseButton.LeftButton:
-                self.picked.emit(self._hit)
-                if isinstance(drag, PullGrip | SlidePoint):
-                    self.chosen.emit(drag.entry)
         self._let_go(event.position())
+        if not self._moved and event.button() == Qt.MouseButton.LeftButton:
+            self.picked.emit(self._hit)
+            if isinstance(drag, PullGrip | SlidePoint):
+                self.chosen.emit(drag.entry)
+            elif isinstance(drag, SlideMount):
+                self.choose_mount(stage)
         stage.setCursor(Qt.CursorShape.ArrowCursor)
         self._hover_over(stage, event.position())
 
     def escape(self) -> bool:
-        """Put back what is held; whether anything was."""
-        if self.drag is None:
+        """Put back what is held or being typed; whether anything was."""
+        held = self.typing.held if self.typing is not None else self.drag
+        if held is None and self.waiting is None:
             return False
-        self.drag.cancel()
-        self.drag = None
-        self._let_go(QPointF())
+        if held is not None:
+            held.cancel()
+        self._end()
         return True
 
+    def _end(self) -> None:
+        """Nothing is held or chosen any more."""
+        if self._stage is not None:
+            self._stage.held = False
+        self.drag = self.typing = None
+        self._let_go(QPointF())
+
     def _let_go(self, at: QPointF) -> None:
-        self.told = []
+        self.told, self._rows, self.waiting = [], [], None
+        self.points.grip = None
+        self.ghost.drop()
+        if self._stage is not None:
+            self._stage.extras = [e for e in self._stage.extras if e is not self.ghost]
         self.held.emit("", at)
+
+    def tell(self, kind: str, rows: list[tuple[str, str]], at: QPointF) -> None:
+        """What is held, what to tell of it and where the pointer is."""
+        self._rows = rows
+        first = [self.typing.row] if self.typing is not None else []
+        hint = [] if self._typed or not rows else [HINT]
+        self.told = [*first, *rows, *hint]
+        self.held.emit(kind, at)
+
+    # --- amounts typed ----------------------------------------------------------------------
+
+    def choose_mount(self, stage: Stage) -> None:
+        """The mount is chosen without being held: the keys that follow say how far it goes."""
+        top = live.top_mount(self.document.project)
+        if top is None or self.measuring:
+            return
+        self._stage, self.waiting = stage, stage
+        self.told = [("top mount", "type how far: 12, 1/2 in, x −3")]
+        self.held.emit("mount", QPointF(*(float(v) for v in stage.spots(top))))
+        self.retold.emit()
+
+    def key(self, event: QKeyEvent) -> bool:
+        """Whether a key belongs to an amount for what is held or chosen."""
+        text = event.text()
+        if self.typing is None:
+            held = self._amountable() if text and text in BEGINS else None
+            if held is None:
+                return False
+            self._typed, self.typing = True, Typing(held)
+        if Qt.Key(event.key()) == Qt.Key.Key_Escape:
+            return False  # puts all of it back
+        said = self.typing.take(event)
+        if said == "done":
+            self.typing.held.drop()
+            self._end()
+        elif said:
+            self.document.said.emit(said)
+        self._retell()
+        return True
+
+    def _amountable(self) -> Carry | Pull | PullOrSteer | None:
+        """What an amount typed now would move."""
+        if isinstance(self.drag, Carry | Pull | PullOrSteer):
+            return self.drag
+        if self.waiting is None:
+            return None
+        stage, top = self.waiting, live.top_mount(self.document.project)
+        at = QPointF() if top is None else QPointF(*(float(v) for v in stage.spots(top)))
+        made = SlideMount(stage, self.document, at, self)
+        self.waiting, self._start, self._rows = None, at, made.rows()
+        self._hold(stage)
+        return made
+
+    def _retell(self) -> None:
+        """What is typed, on the card, even if it moved nothing."""
+        if self.typing is not None:
+            held = self.typing.held
+            self.tell(held.kind, self._rows, held.last if isinstance(held, Carry) else self._start)
+        self.retold.emit()
 
     def double(self, stage: Stage, event: QMouseEvent) -> None:
         """Square up to a floor word, or show everything."""
@@ -188,7 +288,7 @@ class StageHands(QObject):
             self._show_hover(stage, hit.piece, "mount")
         elif hit.piece.moving:
             steer = self.document.steered and hit.piece.kind in ROUND and at_edge(hit)
-            self._show_hover(stage, hit.piece, "steer" if steer else "pull")
+            self._show_hover(stage, hit.piece, "edge" if steer else "pull")
         else:
             self._show_hover(stage, hit.piece, "part")
 
@@ -197,6 +297,7 @@ class StageHands(QObject):
             "mount": Qt.CursorShape.OpenHandCursor,
             "pull": Qt.CursorShape.SizeVerCursor,
             "steer": Qt.CursorShape.SizeHorCursor,
+            "edge": Qt.CursorShape.SizeAllCursor,
             "ring": Qt.CursorShape.PointingHandCursor,
         }.get(what, Qt.CursorShape.ArrowCursor)
         stage.setCursor(Qt.CursorShape.CrossCursor if self.measuring else shape)
@@ -205,7 +306,7 @@ class StageHands(QObject):
             return
         self._hover = name
         # A hand on the tyre or the rim is on the wheel: both light up.
-        part = piece.part if piece is not None and what in ("pull", "steer") else None
+        part = piece.part if piece is not None and what in ("pull", "edge") else None
         changed = False
         for other in stage.scene.pieces.values():
             lit = part is not None and (

@@ -28,6 +28,8 @@ SHEET = (
     ("C", "cut the corner open through the wheel"),
     ("M", "the same corner on the other side of the car"),
     ("D", "distance between two points or parts"),
+    ("Digits", "type how far what is held goes: 12, 1/2 in, x −3; Enter takes it"),
+    ("G", "the top mount, to type how far it goes"),
     ("Tab", "walk through what can be moved; arrows move the mount"),
     ("Esc", "put back what is held; stop what runs"),
     ("Ctrl+Z, Ctrl+Shift+Z", "undo, redo"),
@@ -44,6 +46,8 @@ def press(window: Window, event: QKeyEvent) -> bool:
     key, mods = Qt.Key(event.key()), event.modifiers()
     if mods & Qt.KeyboardModifier.ControlModifier:
         return False
+    if window.hands.key(event):
+        return True
     step = 10.0 if mods & Qt.KeyboardModifier.ShiftModifier else 1.0
     step = 0.1 if mods & Qt.KeyboardModifier.AltModifier else step
     document = window.document
@@ -60,6 +64,8 @@ def press(window: Window, event: QKeyEvent) -> bool:
         next_finding(window, -1 if mods & Qt.KeyboardModifier.ShiftModifier else 1)
     elif key in (Qt.Key.Key_1, Qt.Key.Key_2, Qt.Key.Key_3, Qt.Key.Key_4):
         window.view(("3d", "front", "side", "top")[key - Qt.Key.Key_1])
+    elif key == Qt.Key.Key_G:
+        window.hands.choose_mount(window.stage)
     elif key in _NAMED:
         window.do(_NAMED[key])
     else:

@@ -14,9 +14,7 @@ from app.document.sayings import sayings as sayings_of
 from app.hand.drags import SpringBack
 from app.hand.hands import StageHands
 from app.hand.needle import Needle
-from app.look import numbers
 from app.look.palette import State
-from app.mount.places import describe
 from app.plots.board import EMPTY
 from app.plots.ruler import Ruler
 from app.plots.strips import Strips
@@ -25,11 +23,13 @@ from app.stage.floor import Floor
 from app.stage.overlay import Tag
 from app.stage.scene import Mark, Piece, Scene
 from app.stage.view import Stage
+from app.window import beside
 from app.window.edges import Edges
 from app.window.framing import framed, outline, squared
 from app.window.headline import Headline, Saying
 from kinematics.shapes.skins import Placement
 from kinematics.studies.study import Study
+from kinematics.units import Units
 
 TAGS = 3
 NOT_YET = Saying("Not checked yet.", "The wheel can be pulled already.", State.UNKNOWN)
@@ -70,6 +70,7 @@ class Presenter(QObject):
         self._spring.moved.connect(self._show_past)
         hands.past.connect(self._spring.set)
         hands.held.connect(self._show_hand)
+        hands.retold.connect(self._retell)
         document.opened.connect(self._opened)
         document.studied.connect(self._studied)
         document.posed.connect(self._posed)
@@ -158,7 +159,8 @@ class Presenter(QObject):
         for stage in self.stages:
             stage.arrow = self._arrow()
             stage.arrow_word = "" if self.pulled else "pull"
-            stage.rows = self.rows(self.hold) if self.hold and stage is self.in_hand else []
+            told = self.hold and stage is self.in_hand
+            stage.rows = beside.rows(document, self.hands.told, self.hold) if told else []
             self._turn_needle(stage)
             stage.follow()
 
@@ -319,7 +321,7 @@ class Presenter(QObject):
                 if (tag := self._card(stage, mark, document.project.units)) is not None
             ]
 
-    def _card(self, stage: Stage, mark: Mark, units: str) -> Tag | None:
+    def _card(self, stage: Stage, mark: Mark, units: Units) -> Tag | None:
         spot = stage.spots((mark.point_a + mark.point_b) / 2)
         if not np.isfinite(spot).all():
             return None
@@ -370,31 +372,14 @@ class Presenter(QObject):
                 stage.rows = []
                 stage.follow()
 
+    def _retell(self) -> None:
+        """Something else is told of what is held, which has not moved."""
+        stage = self.in_hand
+        stage.rows = beside.rows(self.document, self.hands.told, self.hold) if self.hold else []
+        stage.follow()
+
     @property
     def in_hand(self) -> Stage:
-        """The stage a hand holds something in."""
-        return next((stage for stage in self.stages if stage.held), self.stages[0])
-
-    def rows(self, what: str) -> list[tuple[str, str]]:
-        """Worst clearance, camber and toe change, damper left, at the present position."""
-        document = self.document
-        if document.now is None or document.project is None:
-            return []
-        units = document.project.units
-        worst, _ = reading.worst_now(document.now)
-        rows = [*self.hands.told, ("clearance", reading.amount_words(worst, units))]
-        if what == "mount" and document.mount_start is not None:
-            rows.insert(0, ("moved", describe(*self.offset(), units)))
-        figures = document.now.measures.figures
-        start = reading.at_setup(document.study)
-        for key, name in (("camber", "camber"), ("toe", "toe")):
-            if key in figures and key in start:
-                change = float(figures[key][0, 0]) - start[key]
-                rows.append((f"{name} change", numbers.angle(change, sign=True) + "°"))
-        if (left := reading.damper_left(document.now)) is not None:
-            rows.append(("damper left", f"{numbers.length(left, units)} {units}"))
-        return rows
-
-    def offset(self) -> tuple[float, float]:
-        """Fore and inward, mm, from where the mount stood when the project was opened."""
-        return self.document.offset() or (0.0, 0.0)
+        """The stage a hand holds something in, or something is chosen in."""
+        waits = self.hands.waiting
+        return next((s for s in self.stages if s.held or s is waits), self.stages[0])

@@ -10,11 +10,11 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QComboBox, QPushButton, QToolButton
 
-from app.describe.face_drags import snapped
 from app.describe.pages import NEW
+from app.describe.snapping import snapped
 from app.document import live
 from app.entry import Field
-from app.hand.drags import nearest_on_line
+from app.hand.sliding import nearest_on_line
 from tests.app.conftest import Driver
 
 

@@ -10,7 +10,8 @@ import pytest
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
 
-from app.describe.face_drags import handles, snapped_move
+from app.describe.grips import handles
+from app.describe.snapping import snapped_move
 from kinematics.project.grips import edges_of, middle_of
 from tests.app.conftest import Driver
 

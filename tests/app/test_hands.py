@@ -225,10 +225,11 @@ def test_the_left_key_turns_the_wheel_left_wherever_its_arm_is(ahead: bool, side
     study = live.movable(project)
     racks: list[float] = []
     document = SimpleNamespace(study=study, travel=0.0, rack=0.0, set_rack=racks.append)
+    window = SimpleNamespace(document=document, hands=SimpleNamespace(key=lambda _: False))
     none = Qt.KeyboardModifier.NoModifier
     for key in (Qt.Key.Key_Left, Qt.Key.Key_Right):
         event = QKeyEvent(QEvent.Type.KeyPress, key, none)
-        assert keys.press(SimpleNamespace(document=document), event)  # type: ignore[arg-type]
+        assert keys.press(window, event)  # type: ignore[arg-type]
     assert racks in ([-1.0, 1.0], [1.0, -1.0])
     motion = live.pose(study, 0.0, racks[0]).motion
     x, y, _ = np.asarray(motion.point("hub face") - motion.point("hub inner"))[0, 0]

@@ -1,0 +1,57 @@
+"""How far something in the hand goes, typed: an amount along its way, or one for each axis."""
+
+from __future__ import annotations
+
+import re
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.look import numbers
+from kinematics.errors import EntryError
+from kinematics.units import Units, read_length
+
+Array = NDArray[np.float64]
+AXES = "xyz"
+BEGINS = "0123456789+-−.,(xyzXYZ½¼¾⅛⅜⅝⅞"
+"""What an amount begins with; other keys keep what they do."""
+WHICH = "Say which way as well: x 12, y 12 or z 12. Or pull it a little first."
+WORDS = (("in", "out"), ("forward", "back"), ("up", "down"))
+
+
+def read_move(text: str, units: Units, along: Array | None) -> Array:
+    """What is typed as a move (3,) in mm, car axes: ``12``, ``1/2 in``, ``x 12``, ``x 12 z -3``.
+
+    A bare amount goes ``along`` that unit vector (3,). Raises EntryError, in one sentence, where
+    it can't be read, or goes no way that is known.
+    """
+    pieces = re.split(r"([xyz])", text.strip().lower())
+    if len(pieces) == 1:
+        amount = read_length(text, units)
+        if along is None:
+            raise EntryError(WHICH)
+        return amount * np.asarray(along)
+    if pieces[0].strip():
+        raise EntryError(f'"{text.strip()}" has an amount without its axis. Try x 12 z -3.')
+    move = np.zeros(3)
+    for axis, amount_of in zip(pieces[1::2], pieces[2::2], strict=True):
+        move[AXES.index(axis)] += read_length(amount_of.strip(" ,;="), units)
+    return move
+
+
+def moved_words(move: Array, out: float, units: Units) -> str:
+    """'34.8 mm forward, 40.0 down' of a move in car axes; ``out``: 1 on the left, -1 on the right.
+
+    What rounds to nothing is left out.
+    """
+    inward = (-out * float(move[1]), float(move[0]), float(move[2]))
+    least = 0.05 if units == "mm" else 0.0127
+    told = [
+        f"{numbers.length(abs(by), units)} {pair[0] if by > 0 else pair[1]}"
+        for by, pair in zip(inward, WORDS, strict=True)
+        if abs(by) >= least
+    ]
+    if not told:
+        return "as it was"
+    unit = "in." if units == "in" else "mm"  # "0.5 in in" reads as a slip
+    return ", ".join([told[0].replace(" ", f" {unit} ", 1), *told[1:]])
