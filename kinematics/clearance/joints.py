@@ -42,8 +42,9 @@ class Joint:
     radius: float
 
 
-# A part that stands still is the same object from one motion to the next: it is cut once.
-_still: WeakKeyDictionary[Part, dict[tuple[object, ...], Part]] = WeakKeyDictionary()
+# A part that stands still is the same object from one motion to the next: it is cut once. None
+# stands for a part that nothing is cut from: held here by itself it would never be let go.
+_still: WeakKeyDictionary[Part, dict[tuple[object, ...], Part | None]] = WeakKeyDictionary()
 
 
 def trimmed(part: Part, balls: Sequence[tuple[Array, float]]) -> Part:
@@ -55,8 +56,9 @@ def trimmed(part: Part, balls: Sequence[tuple[Array, float]]) -> Part:
     if key not in cuts:
         if len(cuts) >= _CUTS:
             cuts.clear()
-        cuts[key] = _trimmed(part, balls)
-    return cuts[key]
+        made = _trimmed(part, balls)
+        cuts[key] = None if made is part else made
+    return cuts[key] or part
 
 
 def _trimmed(part: Part, balls: Sequence[tuple[Array, float]]) -> Part:

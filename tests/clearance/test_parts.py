@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import gc
 import subprocess
 import sys
+import weakref
 
 import numpy as np
 import pytest
@@ -308,6 +310,21 @@ def test_a_hollow_ring_entered_from_outside_is_as_deep_as_a_filled_one():
     found = distance(tyre, lip)
     assert found.low[0] == pytest.approx(-15.0, abs=0.02)
     assert found.bound[0] <= 0.02
+
+
+@pytest.mark.parametrize("radius", [2.0, 12.0, 500.0])
+def test_a_part_that_was_cut_is_let_go(radius):
+    """Nothing is cut by the small ball, all by the large one: none of it is kept for ever."""
+    from kinematics.clearance.joints import trimmed
+
+    tab = part("tab", box([0.0, 0.0, 10.0], [5.0, 5.0, 5.0]))
+    first = trimmed(tab, [(np.zeros((1, 3)), radius)])
+    assert trimmed(tab, [(np.zeros((1, 3)), radius)]) is first
+    assert (first is tab) == (radius == 2.0)
+    seen = weakref.ref(tab)
+    del tab, first
+    gc.collect()
+    assert seen() is None
 
 
 def test_a_cut_is_the_same_at_one_position_as_over_many():
