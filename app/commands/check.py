@@ -57,7 +57,7 @@ def add(commands: Any) -> None:
     command.add_argument("--travel", metavar="A:B:N", help="wheel travel to check")
     command.add_argument("--steer", metavar="A:B:N", help="rack travel to check")
     command.add_argument(
-        "--units", choices=("mm", "in"), help="lengths in sentences and plots (project's own)"
+        "--units", choices=("mm", "in"), help="mm, N and kg, or in, lbf and lb (project's own)"
     )
     command.set_defaults(run=run)
 

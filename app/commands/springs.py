@@ -11,7 +11,7 @@ import msgspec
 
 from app.examples import find_project
 from kinematics.errors import ClearstrokeError, EntryError
-from kinematics.units import read_length
+from kinematics.units import read_length, read_quantity
 
 if TYPE_CHECKING:
     from kinematics.findings.words import Units
@@ -25,7 +25,7 @@ Say where the corner rides, which stop acts first and what is left, which spring
 much of their angle the joints use, and the forces. Damper lengths are eye centre to eye centre,
 with spring and bump stop off."""
 _MORE = """\
-lengths are mm unless they carry a unit (1/2in).
+lengths are mm and rates N/mm unless they carry a unit (1/2in, 450lb/in).
 
 examples:
   clearstroke springs rear-in-trouble
@@ -52,7 +52,9 @@ def add(commands: Any) -> None:
         metavar="LENGTH",
         help="wheel travel it should ride at: bump is a lower car (where it rides now)",
     )
-    command.add_argument("--rates", metavar="N/MM", help="rates to look at, such as 40,45,50")
+    command.add_argument(
+        "--rates", metavar="RATES", help="rates to look at, such as 40,45,50 or 250lb/in"
+    )
     command.add_argument(
         "--bump-share", metavar="PERCENT", help="share of the travel that should be bump"
     )
@@ -61,7 +63,11 @@ def add(commands: Any) -> None:
     command.add_argument("--joints", action="store_true", help="add a table of every joint")
     command.add_argument("--forces", action="store_true", help="add a table of every force")
     command.add_argument("--json", action="store_true", help="print it all as JSON")
-    command.add_argument("--units", choices=("mm", "in"), help="lengths in print (project's own)")
+    command.add_argument(
+        "--units",
+        choices=("mm", "in"),
+        help="mm, N and kg, or in, lbf and lb, in print (project's own)",
+    )
     command.set_defaults(run=run)
 
 
@@ -128,7 +134,7 @@ def choice_lines(
         yield ""
         yield str(error)
         return
-    asked = None if rates is None else [_number(rate, "--rates") for rate in rates.split(",")]
+    asked = _rates(rates)
     yield ""
     if height is not None:
         yield winding(known, height, units)
@@ -160,9 +166,7 @@ def _record(
     from app.paper.record import fact
     from app.statics.words import record
 
-    rates = None
-    if args.rates is not None:
-        rates = [_number(rate, "--rates") for rate in args.rates.split(",")]
+    rates = _rates(args.rates)
     units = args.units or known.project.units
     made = {"project": known.project.title, "facts": [fact(each, units) for each in said]}
     return made | record(known, height, rates, place)
@@ -184,6 +188,16 @@ def _with_damper(project: Project, open_: float | None, closed: float | None) ->
 
 def _length(words: str | None) -> float | None:
     return None if words is None else read_length(words, "mm")
+
+
+def _rates(words: str | None) -> list[float] | None:
+    """Rates asked for, N/mm."""
+    if words is None:
+        return None
+    rates = [read_quantity(each, "force_per_length", "mm") for each in words.split(",")]
+    if not all(rate > 0.0 for rate in rates):
+        raise EntryError(f'--rates should be above 0; "{words.strip()}" is not.')
+    return rates
 
 
 def _number(words: str, option: str) -> float:

@@ -29,7 +29,7 @@ def export(study: Study, what: str, path: Path, units: Units, level: float | Non
     """
     if path.suffix.lower() == ".csv":
         fill = clearance_csv if what == "clearance" else motion_csv
-        write_text(path, lambda out: fill(study, out))
+        write_text(path, lambda out: fill(study, out, units))
     else:
         write(page(study, what, units, level), path)
 

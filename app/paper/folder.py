@@ -54,10 +54,10 @@ def write_folder(
 def _everything(
     study: Study, folder: Path, units: Units, remedies: Sequence[Remedy] | None
 ) -> None:
-    _table(folder / "motion.csv", lambda out: motion_csv(study, out))
-    _table(folder / "clearance.csv", lambda out: clearance_csv(study, out))
-    _table(folder / "statics.csv", lambda out: statics_csv(study, out))
-    _table(folder / "forces.csv", lambda out: forces_csv(study, out))
+    _table(folder / "motion.csv", lambda out: motion_csv(study, out, units))
+    _table(folder / "clearance.csv", lambda out: clearance_csv(study, out, units))
+    _table(folder / "statics.csv", lambda out: statics_csv(study, out, units))
+    _table(folder / "forces.csv", lambda out: forces_csv(study, out, units))
     found = record(study, units)
     if remedies is not None:
         found["fixes"] = fix_list(remedies, units)

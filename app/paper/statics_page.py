@@ -27,6 +27,7 @@ from kinematics.findings.words import Units, position
 from kinematics.statics.fact import Fact
 from kinematics.statics.loading import Settled, top_force
 from kinematics.studies.study import Study
+from kinematics.units import chart_unit, unit_of
 
 WIDE, HIGH = 794, 1123  # A4
 MARGIN = 44.0
@@ -39,7 +40,7 @@ IN_THE_TABLE = ("force",)  # facts that the table and the picture tell
 LAST = ("rates", "coils")  # told where there is room
 NAME_WIDE = 176.0
 NOTE = (
-    "Forces in kN where spring and stops carry each load case: links and coilover along their "
+    "Forces in {} where spring and stops carry each load case: links and coilover along their "
     "length, pull positive, push negative; other joints by size. The arrows are what the chassis "
     "is pushed and pulled with in the case that loads the top mount most. Load cases are multiples "
     "of this corner's weight"
@@ -50,7 +51,7 @@ def statics_page(study: Study, units: Units) -> Page:
     """The sheet, ready to be written; it says so where nothing is known."""
 
     def draw(painter: QPainter) -> None:
-        spare = _spare(study)
+        spare = _spare(study, units)
         left = WIDE - MARGIN - PICTURE_WIDE
         picture = QRectF(left, PICTURE_TOP, PICTURE_WIDE, PICTURE_HIGH + spare)
         _head(painter, study)
@@ -63,12 +64,12 @@ def statics_page(study: Study, units: Units) -> Page:
     return Page(WIDE, HIGH, f"Springs and forces: {study.project.title}", about(study, units), draw)
 
 
-def _spare(study: Study) -> float:
+def _spare(study: Study, units: Units) -> float:
     """What a short table of forces leaves for the words above it, px."""
     loading = study.statics.loading if study.statics else None
     if loading is None or not loading.settled:
         return ROWS_FOOT - TABLE_TOP
-    rows = min(len(_rows(study, loading.settled[:1])), ROWS_SHOWN)
+    rows = min(len(_rows(study, loading.settled[:1], units)), ROWS_SHOWN)
     return max(0.0, ROWS_FOOT - TABLE_TOP - 20.0 - ROW * rows)
 
 
@@ -134,21 +135,26 @@ def _forces(painter: QPainter, study: Study, units: Units, top: float) -> None:
         return
     shown = shown_cases(study)
     y = _cases(painter, shown, units, top)
-    rows = _rows(study, shown)[:ROWS_SHOWN]
+    rows = _rows(study, shown, units)[:ROWS_SHOWN]
+    unit = chart_unit("force", units)
     step = min(ROW, (ROWS_FOOT - y) / len(rows))
     small = face(12 if step > 14 else 11, 400, True)
     for name, values in rows:
         y += step
         text(painter, MARGIN, y, name, small)
         for i, value in enumerate(values):
-            text(painter, _column(i, len(shown)), y, plain(value, 2), small, align="right")
+            x, words = _column(i, len(shown)), plain(value, unit.decimals)
+            text(painter, x, y, words, small, align="right")
     y += 22
     usual = " (the usual ones: common practice, no source)" if loading.usual else ""
     more = " Other cases are in forces.csv." if len(loading.settled) > len(shown) else ""
-    worst = max(float(settled.forces.unbalance.max()) for settled in loading.settled)
-    balance = "Every body balances within 0.000001 N. " if worst <= 1e-6 else ""
+    left, name = (
+        max(s.forces.unbalance.max() for s in loading.settled),
+        unit_of("force", units).name,
+    )
+    balance = f"Every body balances within 0.000001 {name}. " if left <= 1e-6 else ""
     for words in ink.wrapped(
-        f"{NOTE}{usual}.{more} {balance}{CAUTION}", face(11), WIDE - 2 * MARGIN
+        f"{NOTE.format(unit.name)}{usual}.{more} {balance}{CAUTION}", face(11), WIDE - 2 * MARGIN
     ):
         text(painter, MARGIN, y, words, face(11), ink.INK2)
         y += 13.5
@@ -179,12 +185,13 @@ def _cases(painter: QPainter, shown: tuple[Settled, ...], units: Units, top: flo
     return top + 20
 
 
-def _rows(study: Study, shown: tuple[Settled, ...]) -> list[tuple[str, list[float]]]:
-    """Each joint's force in kN, then the three parts of the top mount's."""
+def _rows(study: Study, shown: tuple[Settled, ...], units: Units) -> list[tuple[str, list[float]]]:
+    """Each joint's force as the sheet shows it, then the three parts of the top mount's."""
+    unit = chart_unit("force", units)
     coilover = study.statics.project.coilover if study.statics else None
     rows: list[tuple[str, list[float]]] = []
     for name in shown[0].pushes:
-        pushes = [-settled.pushes.get(name, 0.0) / 1000.0 for settled in shown]
+        pushes = [unit.of(-settled.pushes.get(name, 0.0)) for settled in shown]
         if any(pushes):
             rows.append(("spring seat" if name == "spring" else name, pushes))
     for k, joint in enumerate(shown[0].forces.joints):
@@ -197,10 +204,11 @@ def _rows(study: Study, shown: tuple[Settled, ...]) -> list[tuple[str, list[floa
             sign = -1.0 if joint.member == "coilover" else 1.0
             name = joint.member
             values = [sign * float(j.axial[0, 0]) for j in same if j.axial is not None]
-        rows.append((name, [value / 1000.0 for value in values]))
+        rows.append((name, [unit.of(value) for value in values]))
     if coilover is not None:
         out = study.out
-        forces = np.array([top_force(s.forces, coilover.top.point)[0, 0] for s in shown]) / 1000.0
+        point = coilover.top.point
+        forces = unit.of(np.array([top_force(s.forces, point)[0, 0] for s in shown]))
         for name, values_ in (
             ("top mount, up", forces[:, 2]),
             ("top mount, forward", forces[:, 0]),

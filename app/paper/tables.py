@@ -1,4 +1,7 @@
-"""The tables: ``motion.csv`` and ``clearance.csv``, plain numbers, empty where undefined."""
+"""The tables: ``motion.csv`` and ``clearance.csv``, plain numbers, empty where undefined.
+
+The name of every column ends in its unit.
+"""
 
 from __future__ import annotations
 
@@ -10,60 +13,57 @@ from numpy.typing import NDArray
 
 from kinematics.measures import FIGURES
 from kinematics.studies.study import Study
+from kinematics.units import Units, unit_of
 
 MOTION = (
     "camber", "toe", "steer", "caster", "kpi", "scrub", "wheel_x", "wheel_y", "wheel_z",
     "contact_x", "contact_y", "contact_z", "damper", "motion_ratio",
 )  # fmt: skip
-CLEARANCE = (
-    "travel_mm", "rack_mm", "part_a", "part_b", "clearance_mm", "bound_mm", "give_mm",
-    "give_bound_mm",
-    "a_x_mm", "a_y_mm", "a_z_mm", "b_x_mm", "b_y_mm", "b_z_mm",
+WHERE, PARTS = ("travel", "rack"), ("part_a", "part_b")
+GAPS = (
+    "clearance", "bound", "give", "give_bound", "a_x", "a_y", "a_z", "b_x", "b_y", "b_z",
 )  # fmt: skip
-UNITS = {
-    "angle": ("_deg", 180 / np.pi),
-    "length": ("_mm", 1.0),
-    "angle_per_length": ("_deg_per_mm", 180 / np.pi),
-    "force": ("_n", 1.0),
-    "force_per_length": ("_n_per_mm", 1.0),
-}
 
 
-def motion_csv(study: Study, out: TextIO) -> None:
+def motion_csv(study: Study, out: TextIO, units: Units = "mm") -> None:
     """One row a position: travel, rack, whether it was reached, then every figure."""
     names = [*MOTION, *(k for k in study.measures.figures if k not in MOTION)]
+    length = unit_of("length", units)
     columns = [study.travel.repeat(len(study.rack)), np.tile(study.rack, len(study.travel))]
     reached = study.reached.ravel()
-    heads, cells = ["travel_mm", "rack_mm", "reached"], [*map(numbers, columns)]
+    heads = [*(name + length.column for name in WHERE), "reached"]
+    cells = [numbers(length.of(column)) for column in columns]
     cells.append(["yes" if r else "no" for r in reached])
     for name in names:
-        suffix, factor = UNITS.get(FIGURES[name].quantity, ("", 1.0))
+        unit = unit_of(FIGURES[name].quantity, units)
         values = study.measures.figures.get(name)
-        flat = np.full(reached.shape, np.nan) if values is None else values.ravel() * factor
-        heads.append(name + suffix)
+        flat = np.full(reached.shape, np.nan) if values is None else unit.of(values.ravel())
+        heads.append(name + unit.column)
         cells.append(numbers(np.where(reached, flat, np.nan)))
     write_table(out, heads, zip(*cells, strict=True))
 
 
-def clearance_csv(study: Study, out: TextIO) -> None:
+def clearance_csv(study: Study, out: TextIO, units: Units = "mm") -> None:
     """One row for every position and pair, travel slowest, in the order of the pairs.
 
     First as if nothing gave, then once parts give; empty where the project has nothing that does.
     """
-    found = study.clearances
-    out.write(",".join(CLEARANCE) + "\n")
+    found, unit = study.clearances, unit_of("length", units)
+    sized = [[name + unit.column for name in names] for names in (WHERE, GAPS)]
+    out.write(",".join([*sized[0], *PARTS, *sized[1]]) + "\n")
     names = [f"{word(a)},{word(b)}" for a, b in study.names]
     give, give_bound = _with_give(study)
     for i, travel in enumerate(study.travel):
         for j, rack in enumerate(study.rack):
-            where = ",".join(numbers(np.array([travel, rack])))
+            where = ",".join(numbers(unit.of(np.array([travel, rack]))))
             at = (slice(None), i, j)
             figures = [found.low[at], found.bound[at], give[at], give_bound[at]]
-            cells = numbers(
-                np.column_stack([*figures, found.point_a[at], found.point_b[at]]).ravel()
-            )
+            points = found.point_a[at], found.point_b[at]
+            cells = numbers(unit.of(np.column_stack([*figures, *points]).ravel()))
             for p, pair in enumerate(names):
-                out.write(f"{where},{pair},{','.join(cells[10 * p : 10 * p + 10])}\n")
+                out.write(
+                    f"{where},{pair},{','.join(cells[len(GAPS) * p : len(GAPS) * (p + 1)])}\n"
+                )
 
 
 def _with_give(study: Study) -> tuple[NDArray[np.float64], NDArray[np.float64]]:

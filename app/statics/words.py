@@ -24,7 +24,7 @@ from kinematics.statics.used import Used, used
 from kinematics.units import show, show_force, unit_of
 
 WIDE = 92
-COLUMNS = (11, 14, 8, 18, 18)
+COLUMNS = (11, 14, 8, 20, 20)
 
 
 def told(fact: Fact, units: Units) -> Iterator[str]:

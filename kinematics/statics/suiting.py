@@ -25,7 +25,7 @@ from kinematics.statics.statics import Statics
 
 #: How many rates are shown when none are asked for, and how far they spread about the window.
 SHOWN, SPREAD = 10, 1.25
-STEPS = (0.5, 1.0, 2.0, 2.5, 5.0, 10.0, 20.0, 25.0, 50.0, 100.0)
+STEPS = (0.5, 1.0, 2.0, 2.5, 5.0, 10.0, 25.0, 50.0, 100.0)
 
 
 @dataclass(frozen=True)

@@ -1,10 +1,12 @@
 """``clearstroke springs``: the words, the numbers, the refusals."""
 
 import json
+import re
 
 import pytest
 
 from app.cli import main
+from tests.metric import metric_words
 
 
 def said(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]:
@@ -43,6 +45,18 @@ def test_a_wanted_height_and_rates_as_data(capsys) -> None:
     assert any(fact["kind"] == "rides" for fact in found["facts"])
 
 
+def test_an_inch_builder_buys_by_the_pound(capsys) -> None:
+    words = ("--units", "in", "--joints", "--forces", "--bump-share", "55")
+    _, out, _ = said(capsys, "rear-in-trouble", *words)
+    assert not metric_words(out)
+    assert "From 259 to 307 lb/in both ends suit" in out  # 45.3 to 53.9 N/mm
+    rates = [float(rate) for rate in re.findall(r"^ +(\d+) lb/in", out, re.M)]
+    assert len(rates) > 4
+    assert all(rate % 25 == 0 for rate in rates)
+    _, out, _ = said(capsys, "rear-in-trouble", "--units", "in", "--rates", "285 lb/in, 50")
+    assert re.findall(r"^ +(\d+) lb/in", out, re.M) == ["285", "286"]
+
+
 def test_riding_lower_takes_winding_the_seat_down(capsys) -> None:
     _, out, _ = said(capsys, "rear-in-trouble", "--ride-at", "0.5in")
     assert "To ride at +12.7 on this spring: wind its seat down by" in out
@@ -61,7 +75,8 @@ def test_another_damper(capsys) -> None:
         (["--bump-share", "120"], "between 0 and 1"),
         (["--bump-share", "many"], '--bump-share should be a number above 0; "many" is not.'),
         (["--ride-at", "95"], "It can't ride at 95 mm"),
-        (["--rates", "40,x"], '--rates should be a number above 0; "x" is not.'),
+        (["--rates", "40,x"], '"x" is not a spring rate. Try 50 N/mm or 285 lb/in.'),
+        (["--rates", "40,-2"], '--rates should be above 0; "40,-2" is not.'),
         (["--open", "300"], "longer pulled right out"),
     ],
 )
