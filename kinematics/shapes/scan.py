@@ -66,7 +66,7 @@ class ScanMesh:
         inside = tuple(bool(whole) for whole in self.closed)
         return Surface(self.vertices[self.faces], self.component, inside)
 
-    @property
+    @cached_property
     def box(self) -> tuple[Floats, Floats]:
         """Least and most corner, mm."""
         return self.vertices.min(axis=0), self.vertices.max(axis=0)

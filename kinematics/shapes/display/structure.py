@@ -10,7 +10,7 @@ import numpy as np
 from kinematics.project.model import CHASSIS, Box, Cylinder, Plate, Project, Scan, Tower
 from kinematics.shapes.directions import frame
 from kinematics.shapes.display.mesh import Mesh, box, circle, extrude, join, loft, mesh, revolve
-from kinematics.shapes.display.skin import Figure, fixed, skin
+from kinematics.shapes.display.skin import Figure, Skin, fixed, skin
 from kinematics.shapes.display.solid import piece_mesh
 from kinematics.shapes.folds import gussets, lips, sheet
 from kinematics.shapes.pieces import Array, Block
@@ -138,7 +138,12 @@ def cylinder_figure(name: str, spec: Cylinder, project: Project) -> Figure:
 def scan_figure(name: str, spec: Scan, made: ScanMesh) -> Figure:
     """A scan as imported, about the middle of its box."""
     low, high = made.box
-    middle = (low + high) / 2
-    closed = bool(made.closed.all())
-    figure = skin(name, spec.is_a, mesh(made.vertices - middle, made.faces), closed=closed)
-    return Figure(figure, fixed(spec.body, middle))
+    return Figure(_scan_skin(name, spec.is_a, made), fixed(spec.body, (low + high) / 2))
+
+
+@lru_cache(maxsize=4)
+def _scan_skin(name: str, kind: str, made: ScanMesh) -> Skin:
+    """The very same one each time: whoever shows it can tell that nothing has changed."""
+    low, high = made.box
+    shape = mesh(made.vertices - (low + high) / 2, made.faces)
+    return skin(name, kind, shape, closed=bool(made.closed.all()))
