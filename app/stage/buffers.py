@@ -137,9 +137,9 @@ class Buffers:
             vertices.append(np.column_stack([mesh.position, mesh.normal, mesh.hull, tag]))
             edges.append(edge_quads(mesh, index))
             count += len(mesh.position)
-            ends = np.array([mesh.position.min(0), mesh.position.max(0)], float)
+            box = piece.box
             corners.append(
-                [[ends[i][0], ends[j][1], ends[k][2]] for i, j, k in product((0, 1), repeat=3)]
+                [[box[i][0], box[j][1], box[k][2]] for i, j, k in product((0, 1), repeat=3)]
             )
         face_index, edge_index = self.calls.make("Buffers", 2)
         none = np.zeros(len(run) + 1, np.int64)

@@ -118,7 +118,7 @@ def shadow_picture(scene: Scene, floor: Floor) -> NDArray[np.uint8]:
         if not piece.shown or piece.faded:
             continue
         points = piece.points()
-        faces = piece.skin.faces
+        faces = piece.mesh.faces
         if len(faces) > 4000:
             faces = faces[:: len(faces) // 4000]
         middle = points[faces].mean(axis=1)

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
+from app.stage.thin import thinned
+from kinematics.shapes.skins import Skin
+
 CREASE = np.cos(np.radians(32.0))
 MERGE = 2e-3  # mm: corners nearer than this are one
-TOO_FINE_FOR_LINES = 60_000  # faces: a scan this fine is drawn smooth, without creases
+FINE = 30_000  # faces: a scan finer than this is thinned to it and drawn smooth, without creases
+KEPT = 6  # fine meshes kept ready: now, before, and what an undo brings back
+ROUND = ("spring",)  # wire of few sides that is to look round
 SCATTER = np.array([0x1E3779B97F4A7C15, 0x2545F4914F6CDD1D, 0x5851F42D4C957F2D, 0x14057B7EF767814F])
 """Odd numbers by which a row of four becomes one number, as good as its own."""
 
@@ -25,7 +31,8 @@ class Mesh:
     over all faces at the corner. faces (k, 3). edges (m, 2, 3) and edge_along (m, 2): creases,
     edge_sides (m, 2, 3): the normals of the two faces that meet there, by which an edge on the
     far side is left out. corner (k, 3): the faces by corners that are one wherever vertices
-    lie in one place; unit (k, 3): the faces' normals.
+    lie in one place; unit (k, 3): the faces' normals. off: how far what is drawn may lie from
+    the skin, mm; 0 unless it was thinned.
     """
 
     position: F32
@@ -38,14 +45,35 @@ class Mesh:
     edge_sides: F32
     corner: I32
     unit: F32
+    off: float = 0.0
+
+
+def drawn(skin: Skin) -> Mesh:
+    """A skin made ready to draw; a fine one only once."""
+    return _remembered(skin) if len(skin.faces) > FINE else _made(skin)
+
+
+@lru_cache(maxsize=KEPT)
+def _remembered(skin: Skin) -> Mesh:
+    return _made(skin)
+
+
+def _made(skin: Skin) -> Mesh:
+    return prepare(skin.vertices, skin.faces, skin.along, skin.kind in ROUND)
 
 
 def prepare(
     vertices: NDArray, faces: NDArray, along: NDArray | None = None, smooth: bool = False
 ) -> Mesh:
-    """Split vertices at creases and find the edges to draw; ``smooth``: it has none."""
+    """Split vertices at creases and find the edges to draw; ``smooth``: it has none.
+
+    A fine mesh that does not stretch is thinned first.
+    """
     vertices = np.asarray(vertices, float)
     faces = np.asarray(faces, np.int64)
+    if len(faces) > FINE and along is None:
+        fewer = thinned(vertices, faces, FINE)
+        return replace(prepare(fewer.vertices, fewer.faces, smooth=True), off=fewer.off)
     stretch = np.zeros(len(vertices)) if along is None else np.asarray(along, float)
     welded = _weld(vertices, stretch)
     area = np.cross(
@@ -58,7 +86,7 @@ def prepare(
     corner = welded[faces]
     hull = _sums(corner.ravel(), np.repeat(area, 3, axis=0), welded.max() + 1)
     hull /= np.maximum(np.linalg.norm(hull, axis=1), 1e-12)[:, None]
-    if smooth or len(faces) > TOO_FINE_FOR_LINES:
+    if smooth:
         normals = hull[corner]
         edges, sides = np.zeros((0, 2), int), np.zeros((0, 2), int)
     else:

@@ -7,9 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from app.stage.around import beyond, may_meet
 from app.stage.scene import Piece, Scene
 
 Array = NDArray[np.float64]
+ROUNDING = 0.01  # mm by which corners are off as they are looked at along a line
 
 
 @dataclass(frozen=True)
@@ -43,18 +45,17 @@ def _meet(piece: Piece, start: Array, way: Array, cut: Array | None) -> Hit | No
     turn = piece.pose[:, :3]
     origin = (start - piece.pose[:, 3]) @ turn
     ray = way @ turn
-    vertices = piece.skin.vertices.astype(float)
-    along = piece.skin.along
-    if along is not None:
-        vertices[:, 2] += along * piece.stretch
-    low, high = vertices.min(0), vertices.max(0)
+    low, high = piece.box + np.array([[0, 0, min(piece.stretch, 0)], [0, 0, max(piece.stretch, 0)]])
     centre, radius = (low + high) / 2, np.linalg.norm(high - low) / 2
     off = centre - origin
     if off @ off - (off @ ray) ** 2 > radius**2:
         return None
-    faces = piece.skin.faces
-    a, b, c = vertices[faces[:, 0]], vertices[faces[:, 1]], vertices[faces[:, 2]]
-    ab, ac = b - a, c - a
+    faces = _about(piece, origin, ray)
+    vertices, along = piece.skin.vertices, piece.skin.along
+    corners = vertices[faces].astype(float)
+    if along is not None:
+        corners[..., 2] += along[faces] * piece.stretch
+    a, ab, ac = corners[:, 0], corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
     p = np.cross(ray, ac)
     det = np.einsum("ij,ij->i", ab, p)
     across = np.abs(det) > 1e-12  # seen edge on a triangle is not met
@@ -80,3 +81,21 @@ def _meet(piece: Piece, start: Array, way: Array, cut: Array | None) -> Hit | No
     normal = -np.sign(normal @ way) * normal / max(float(np.linalg.norm(normal)), 1e-12)
     point = start + depth[first] * way
     return Hit(piece, point, local, share, float(depth[first]), normal)
+
+
+def _about(piece: Piece, origin: Array, ray: Array) -> NDArray[np.int32]:
+    """The faces of a piece that may be met, by corners: the line runs through their boxes. (m, 3)
+
+    Looked at along the line, which is a point then.
+    """
+    vertices, along = piece.skin.vertices, piece.skin.along
+    aside = np.linalg.svd(ray[None])[2][1:]
+    seen = np.empty((2, len(vertices)), np.float32)
+    for k, (x, y, z) in enumerate(aside.tolist()):
+        # A product with so narrow a matrix takes ten times as long.
+        seen[k] = vertices[:, 0] * x + vertices[:, 1] * y + vertices[:, 2] * z
+        seen[k] -= float(origin @ aside[k])
+        if along is not None:
+            seen[k] += along * (piece.stretch * z)
+    room = np.full(2, ROUNDING)
+    return piece.skin.faces[may_meet(beyond(seen, -room, room), piece.skin.faces)]

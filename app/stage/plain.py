@@ -107,7 +107,7 @@ class PlainPainter:
         spots, depths, colours = [], [], []
         for piece in shown:
             points = piece.points()
-            corners = points[piece.skin.faces]
+            corners = points[piece.mesh.faces]
             normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
             normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
             middle = corners.mean(axis=1)

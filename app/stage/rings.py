@@ -15,6 +15,7 @@ from PySide6.QtCore import QRect
 
 from app.look.palette import State, rgb
 from app.stage import gl, gpu, shade
+from app.stage.around import beyond, may_meet
 from app.stage.buffers import QUAD, Batch
 from app.stage.passes import STRENGTH, Passes, around, blend
 from app.stage.scene import Mark, Scene
@@ -142,18 +143,13 @@ def about(batch: Batch, k: int, place: Array) -> tuple[NDArray[np.uint32], NDArr
     piece = batch.pieces[k]
     reach = shade.MARK_REACH + SLACK if piece.skin.along is None else np.inf
     mesh, first = piece.mesh, batch.faces.elements.first
-    corners = mesh.position[mesh.faces]
-    faces = batch.faces.index[first[k] : first[k + 1]][_within(corners, place, reach)]
+    low, high = place - reach, place + reach
+    near = may_meet(beyond(mesh.position.T, low, high), mesh.faces)
+    faces = batch.faces.index[first[k] + near]
     start = batch.first_edge + int(batch.creases.left.first[k])
-    chosen = start + np.flatnonzero(_within(mesh.edges, place, reach))
+    ends = np.arange(mesh.edges.size // 3).reshape(-1, 2)
+    chosen = start + may_meet(beyond(mesh.edges.reshape(-1, 3).T, low, high), ends)
     return faces, (4 * chosen[:, None] + QUAD).astype(np.uint32)
-
-
-def _within(corners: NDArray[np.float32], place: Array, reach: float) -> NDArray[np.bool_]:
-    """Which boxes about corners (m, c, 3) come within reach of a place, at least. (m,)"""
-    low, high = corners.min(axis=1), corners.max(axis=1)
-    off = np.maximum(low - place, 0.0) + np.maximum(place - high, 0.0)
-    return np.asarray(np.einsum("ij,ij->i", off, off) <= reach * reach)
 
 
 def middle(mark: Mark) -> Array:

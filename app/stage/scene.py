@@ -13,17 +13,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.look.palette import State
-from app.stage.mesh import Mesh, prepare
+from app.stage.mesh import Mesh, drawn
 from kinematics.shapes.skins import Skin
 
 Array = NDArray[np.float64]
-ROUND = ("spring",)  # wire of few sides that is to look round
 STILL = np.hstack([np.eye(3), np.zeros((3, 1))])
 
 
 @dataclass
 class Piece:
-    """One skin on the stage. ``pose`` (3, 4) and ``stretch`` place it (see ``Skin``)."""
+    """One skin on the stage. ``pose`` (3, 4) and ``stretch`` place it (see ``Skin``).
+
+    box (2, 3): least and most corner of the skin in its own frame, not stretched.
+    """
 
     name: str
     part: str
@@ -38,12 +40,16 @@ class Piece:
     hovered: bool = False
     selected: bool = False
     dyed: bool = False
+    box: Array = field(init=False)
+
+    def __post_init__(self) -> None:
+        vertices = self.skin.vertices
+        self.box = np.array([vertices.min(axis=0), vertices.max(axis=0)], float)
 
     def points(self) -> Array:
-        """The corners of the skin where it stands now. (n, 3)"""
-        local = self.skin.vertices.astype(float)
-        if self.skin.along is not None:
-            local[:, 2] += self.skin.along * self.stretch
+        """The corners of what is drawn where it stands now, by its mesh's faces. (n, 3)"""
+        local = self.mesh.position.astype(float)
+        local[:, 2] += self.mesh.along * self.stretch
         return np.asarray(local @ self.pose[:, :3].T + self.pose[:, 3])
 
 
@@ -79,9 +85,8 @@ class Scene:
             if old is not None and _same(old.skin, skin):
                 self.pieces[skin.name] = old
             else:
-                mesh = prepare(skin.vertices, skin.faces, skin.along, skin.kind in ROUND)
                 self.pieces[skin.name] = piece = Piece(
-                    skin.name, skin.part, skin.kind, mesh, skin, skin.name not in still
+                    skin.name, skin.part, skin.kind, drawn(skin), skin, skin.name not in still
                 )
                 if old is not None:
                     piece.shown, piece.faded = old.shown, old.faded
@@ -155,6 +160,10 @@ def _same(a: Skin, b: Skin) -> bool:
         return True
     if a.kind != b.kind or a.part != b.part or a.vertices.shape != b.vertices.shape:
         return False
+    if a.closed != b.closed:
+        return False
+    if a.vertices is b.vertices and a.faces is b.faces and a.along is b.along:
+        return True
     if (a.along is None) != (b.along is None):
         return False
     if a.along is not None and b.along is not None and not np.array_equal(a.along, b.along):
