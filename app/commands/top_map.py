@@ -36,7 +36,8 @@ the joint that uses most of its angle, the spring at either end, the damper, how
 change, whether the plate's slots reach it, and whether everything is in order there. --dxf FILE
 writes the outlines of where nothing touches and where all rules are kept, seen from above, front
 up, origin at the mount. --slots looks at the places that the plate's slots reach, the tower
-staying. An upright --plane goes through the mount; its picture is in the window.
+staying. An upright --plane goes through the mount, or --aside of it; its heights are about that of
+the mount, --height higher. It is drawn as seen from the side, from outside the car, or from behind.
 
 exit codes: 0 a place where everything is in order was found; 1 none was; 2 bad input."""
 
@@ -62,6 +63,10 @@ def add(commands: Any) -> None:
         "--plane", choices=("top", "along", "across"), default="top",
         help="seen from above, or upright along or across the car (top)",
     )  # fmt: skip
+    command.add_argument(
+        "--aside", metavar="LENGTH", default="0",
+        help="an upright plane so far inboard, or forward if it lies across (0)",
+    )  # fmt: skip
     command.add_argument("--slots", action="store_true", help="only where the plate's slots reach")
     command.add_argument(
         "--steer", type=int, metavar="N", default=1, help="rack positions, lock to lock (1)"
@@ -80,8 +85,11 @@ def run(args: argparse.Namespace) -> int:
 
     path = find_project(args.file)
     setting = set_up(read(path), path.parent)
-    if args.plane != "top" and (args.out or args.dxf or args.slots):
-        raise EntryError("--out, --dxf and --slots are for the plane seen from above: use --csv.")
+    if args.plane != "top" and args.slots:
+        raise EntryError("--slots is for the plane seen from above: leave out --plane.")
+    aside = read_length(args.aside, "mm")
+    if args.plane == "top" and aside:
+        raise EntryError("--aside is for an upright --plane; seen from above, give --height.")
     if not 1 <= args.steer <= 21:
         raise EntryError("--steer should be from 1 to 21 rack positions.")
     plan = _within_slots(setting, args) if args.slots else _square(setting, args)
@@ -116,9 +124,11 @@ def _square(setting: Setting, args: argparse.Namespace) -> TopMap:
         return thinned(top_map(setting, places, places, height, tower, rack), fine)
     from kinematics.studies.upright import upright_map
 
-    plan = upright_map(
-        setting, args.plane, places, places[::fine] + height, with_tower=tower, rack=rack
-    )
+    aside = read_length(args.aside, "mm")
+    if args.plane == "along":  # inboard of the mount, as y
+        aside *= -1.0 if setting.project.side == "left" else 1.0
+    heights = places[::fine] + height
+    plan = upright_map(setting, args.plane, places, heights, aside, tower, rack)
     return thinned(plan, (1, fine))
 
 
@@ -148,7 +158,8 @@ def _draw(setting: Setting, plan: TopMap, args: argparse.Namespace) -> None:
         write_page(page, Path(args.out))
         print(f"The picture is {args.out}")
     if args.dxf is not None:
-        write_map_dxf(plan, Path(args.dxf), f"{page.title}. Lengths in mm. {page.about}")
+        about = f"{page.title}. Lengths in mm. {page.about}"
+        write_map_dxf(setting.project, plan, Path(args.dxf), about)
         print(f"The outlines are in {args.dxf}")
 
 

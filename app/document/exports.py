@@ -10,7 +10,6 @@ from PySide6.QtCore import QObject, QPoint
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFileDialog, QMenu
 
-from app.mount.mounting import above
 from kinematics.errors import ClearstrokeError
 
 if TYPE_CHECKING:
@@ -55,7 +54,7 @@ class Exports(QObject):
         menu.addAction("Springs, joints and forces, one page…").triggered.connect(
             lambda: self.ask("statics", "springs", "Page (*.pdf);;Picture (*.png);;Drawing (*.svg)")
         )
-        if above(window.document.ground):
+        if window.document.ground is not None:
             menu.addAction("Map of the top mount…").triggered.connect(self.ask_map)
         if window.fixes.remedies:
             menu.addAction("Fixes, one sheet…").triggered.connect(
@@ -106,7 +105,8 @@ class Exports(QObject):
             elif what == "folder":
                 from app.paper.folder import write_folder
 
-                write_folder(study, path, study.project.units, self._found(study))
+                found = self._found(study) or None
+                write_folder(study, path, study.project.units, found)
             elif what == "report":
                 from app.paper.media import write
                 from app.paper.report import report_page
@@ -133,7 +133,7 @@ class Exports(QObject):
             from app.paper.fixes_page import fixes_page
 
             write(fixes_page(room.project, room.remedies, units), path)
-        elif ground is not None and above(ground):
+        elif ground is not None:
             from app.commands.top_map import write as write_table
             from app.paper.map_dxf import write_map_dxf
             from app.paper.map_page import map_page
@@ -144,7 +144,8 @@ class Exports(QObject):
             if path.suffix.lower() == ".csv":
                 write_table(study.setting, plan, path)
             elif path.suffix.lower() == ".dxf":
-                write_map_dxf(plan, path, f"{page.title}. Lengths in mm. {page.about}")
+                about = f"{page.title}. Lengths in mm. {page.about}"
+                write_map_dxf(study.project, plan, path, about)
             else:
                 write(page, path)
 

@@ -10,7 +10,7 @@ from app.document import live, reading
 from app.document.document import Document
 from app.mount.pad import Pad, Shown
 from app.mount.places import Flat, Ground, advice, describe, moved
-from app.mount.plane import ABOVE, Plane, Wanted
+from app.mount.plane import Plane, Wanted
 from kinematics.project.model import Project
 
 HINT = "Slide it to where nothing meets."
@@ -160,8 +160,3 @@ class Mounting(QObject):
         if reading.all_kept(document.study, project):
             words = "Every rule is kept here."
         return words
-
-
-def above(ground: Ground | None) -> bool:
-    """Whether a map can be exported: it is seen from above."""
-    return ground is not None and ground.plane is ABOVE

@@ -12,7 +12,7 @@ from app.entry import Chooser, Field, wide
 from app.look.theme import Theme
 from app.look.type import font
 from app.mount.legend import Legend
-from app.mount.mounting import Mounting, above
+from app.mount.mounting import Mounting
 from app.mount.pad import Pad
 from app.mount.places import Flat, Ground, moved, spare, word_at
 from app.mount.plane import ABOVE, PLANES, Plane
@@ -150,12 +150,8 @@ class MountRoom(QWidget):
         self._say_progress(shown.share)
         self.legend.show_ground(shown.ground)
         self._say_spots(shown.ground)
-        self.export.setEnabled(above(shown.ground))
-        self.export.setToolTip(
-            "As a page, a picture, outlines (DXF) or a table (CSV)"
-            if above(shown.ground)
-            else "The map seen from above can be exported"
-        )
+        self.export.setEnabled(shown.ground is not None)
+        self.export.setToolTip("As a page, a picture, outlines (DXF) or a table (CSV)")
         self._say()
 
     def _say_choices(self, plane: Plane, level: float) -> None:

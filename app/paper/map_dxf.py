@@ -1,10 +1,11 @@
-"""The map's lines as a DXF file (ASCII, release 12): seen from above, front up, 1 unit a mm.
+"""The map's lines as a DXF file (ASCII, release 12), 1 unit a mm.
 
-Origin where the mount stands now; x to the right, so that the left of the car lies at the left, y
-forward. Layers: TOUCHES and RULE hold the outlines of the places where nothing touches and where
-all rules are kept, LIMITS those where joints, spring and damper are within theirs, SLOTS what the
-plate's slots reach, MOUNT where it stands, BEST the place with most room, MIDDLE that of the safe
-area. Group codes after the format's published reference (from memory).
+Origin where the mount stands now, x to the right and y up as the picture lies: from above the front
+is up and the left of the car at the left. Layers: TOUCHES and RULE hold the outlines of the places
+where nothing touches and where all rules are kept, LIMITS those where joints, spring and damper are
+within theirs, SLOTS what the plate's slots reach, MOUNT where it stands, BEST the place with most
+room, MIDDLE that of the safe area. Group codes after the format's published reference (from
+memory).
 """
 
 from __future__ import annotations
@@ -15,7 +16,9 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from app.paper.map_lie import Lie, lie_of
 from app.paper.media import write_text
+from kinematics.project.model import Project
 from kinematics.studies.places import contours, middle_of
 from kinematics.studies.top_map import TopMap
 
@@ -29,14 +32,15 @@ MARK = 2.0
 """Radius of the circles that mark a place, mm."""
 
 
-def write_map_dxf(plan: TopMap, path: Path, about: str) -> None:
+def write_map_dxf(project: Project, plan: TopMap, path: Path, about: str) -> None:
     """Write the outlines and marked places of a map. Raises PaperError if it can't be written."""
-    words = "\n".join(str(word) for pair in _file(plan, about) for word in pair)
+    words = "\n".join(str(word) for pair in _file(plan, lie_of(plan, project), about)
+                      for word in pair)  # fmt: skip
     write_text(path, lambda out: out.write(words + "\n"))
 
 
-def _file(plan: TopMap, about: str) -> Iterator[tuple[int, str | float]]:
-    yield from _header(about)
+def _file(plan: TopMap, lie: Lie, about: str) -> Iterator[tuple[int, str | float]]:
+    yield from _header(f"{about} {lie.words('mm').capitalize()}.")
     yield from ((0, "SECTION"), (2, "ENTITIES"))
     for layer, figure in (
         ("TOUCHES", plan.clearance),
@@ -44,19 +48,19 @@ def _file(plan: TopMap, about: str) -> Iterator[tuple[int, str | float]]:
         ("LIMITS", np.minimum(plan.limits.spare, 1e6)),
     ):
         for line in contours(plan.along, plan.across, figure, 0.0):
-            yield from _polyline(layer, [(-float(y), float(x)) for x, y in line])
+            yield from _polyline(layer, [lie.spot(*map(float, at)) for at in line])
     if plan.slots is not None:
         (rear, fore), (least, most) = plan.slots
         ring = ((rear, least), (fore, least), (fore, most), (rear, most), (rear, least))
-        yield from _polyline("SLOTS", [(-y, x) for x, y in ring])
+        yield from _polyline("SLOTS", [lie.spot(x, y) for x, y in ring])
     yield from _circle("MOUNT", (0.0, 0.0))
     for layer, spot in marked(plan).items():
-        yield from _circle(layer, (-spot[1], spot[0]))
+        yield from _circle(layer, lie.spot(*spot))
     yield from ((0, "ENDSEC"), (0, "EOF"))
 
 
 def marked(plan: TopMap) -> dict[str, Place]:
-    """The best place and the middle of the largest safe area, (x, y) offsets, mm, if any is."""
+    """The best place and the middle of the largest safe area, offsets by row and column, mm."""
     middle = middle_of(plan.good)
     if middle is None:
         return {}

@@ -1,4 +1,4 @@
-"""A sheet of the map: where the top mount can go, seen from above, and what stops it elsewhere."""
+"""A sheet of the map: where the top mount can go in a plane, and what stops it elsewhere."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from app.look.signs import diamond, hatch, star
 from app.paper import ink
 from app.paper.ink import face, line, text
 from app.paper.map_dxf import marked
+from app.paper.map_lie import lie_of
 from app.paper.media import Page
 from app.paper.sheet import about_project, foot
 from kinematics.findings.phrases import Units
@@ -45,7 +46,8 @@ def map_page(setting: Setting, plan: TopMap, units: Units) -> Page:
     def draw(painter: QPainter) -> None:
         project = setting.project
         text(painter, MARGIN, 44, project.title, face(16, 600, True))
-        text(painter, WIDE - MARGIN, 44, "top mount, seen from above", face(12), ink.INK2, "right")
+        seen = f"top mount, {lie_of(plan, project).words(units)}"
+        text(painter, WIDE - MARGIN, 44, seen, face(12), ink.INK2, "right")
         painter.setPen(line(ink.HAIR, 1))
         painter.drawLine(QPointF(MARGIN, 55), QPointF(WIDE - MARGIN, 55))
         text(painter, MARGIN, 92, _headline(plan), face(24, 600, True))
@@ -70,10 +72,10 @@ def _headline(plan: TopMap) -> str:
 
 
 class _Field:
-    """The painted square. Right is the car's right, up is forward."""
+    """The painted square."""
 
     def __init__(self, setting: Setting, plan: TopMap, units: Units) -> None:
-        self.setting, self.plan, self.units = setting, plan, units
+        self.plan, self.units, self.lie = plan, units, lie_of(plan, setting.project)
         spans = np.ptp(plan.along), np.ptp(plan.across)
         self.per = min(FIELD.height() / max(spans[0], 1.0), FIELD.width() / max(spans[1], 1.0))
         self.middle = (
@@ -81,18 +83,15 @@ class _Field:
             float(plan.across[0] + plan.across[-1]) / 2,
         )
 
-    def spot(self, x: float, y: float) -> QPointF:
+    def spot(self, row: float, column: float) -> QPointF:
         centre = FIELD.center()
-        return QPointF(
-            centre.x() - (y - self.middle[1]) * self.per,
-            centre.y() - (x - self.middle[0]) * self.per,
-        )
+        right, up = self.lie.spot(row - self.middle[0], column - self.middle[1])
+        return QPointF(centre.x() + right * self.per, centre.y() - up * self.per)
 
     def draw(self, painter: QPainter) -> None:
         plan = self.plan
-        least, most = (self.spot(*p) for p in ((plan.along[0], plan.across[-1]),
-                                               (plan.along[-1], plan.across[0])))  # fmt: skip
-        box = QRectF(QPointF(least.x(), most.y()), QPointF(most.x(), least.y()))
+        ends = (self.spot(float(plan.along[k]), float(plan.across[k])) for k in (0, -1))
+        box = QRectF(*ends).normalized()
         painter.save()
         painter.setClipRect(box)
         painter.fillRect(box, hatch(QColor(LIGHT.touch_wash), 6, rising=False))
@@ -155,7 +154,6 @@ class _Field:
         small, plan = face(11, 400, True), self.plan
         unit = unit_of("length", self.units).size
         step = 10.0 if self.units == "mm" else 0.5
-        out = 1.0 if self.setting.project.side == "left" else -1.0
         painter.setPen(line(ink.INK3, 1))
         for value in _steps(plan.along / unit, step):
             at = self.spot(value * unit, self.middle[1])
@@ -166,13 +164,12 @@ class _Field:
             at = self.spot(self.middle[0], value * unit)
             painter.setPen(line(ink.INK3, 1))
             painter.drawLine(QPointF(at.x(), box.bottom()), QPointF(at.x(), box.bottom() + 5))
-            words = _signed(-out * value)
+            words = _signed(self.lie.told * value)
             text(painter, at.x(), box.bottom() + 18, words, small, ink.INK2, "middle")
         middle = box.center()
-        text(
-            painter, middle.x(), box.top() - 8, f"forward, {self.units}", small, ink.INK2, "middle"
-        )
-        words = f"inboard, {self.units}"
+        words = f"{self.lie.rows}, {self.units}"
+        text(painter, middle.x(), box.top() - 8, words, small, ink.INK2, "middle")
+        words = f"{self.lie.columns}, {self.units}"
         text(painter, middle.x(), box.bottom() + 36, words, small, ink.INK2, "middle")
 
     def _marks(self, painter: QPainter) -> None:
@@ -239,7 +236,7 @@ def _words(painter: QPainter, setting: Setting, plan: TopMap, units: Units) -> N
     for name, (i, j) in _places(plan):
         at = say_where(setting, plan, i, j, units)
         said = say_tightest(setting, plan, i, j, units)
-        title = name if at == "not moved" else f"{name}, {at}"
+        title = name if at == "not moved" else f"{name}: {at}"
         text(painter, MARGIN, y, title, face(12.5, 600))
         wrong, rest = say_limits(plan, i, j, units)
         words = [f"{said[:1].upper()}{said[1:]}.", *wrong, *rest] if said else []
@@ -254,7 +251,8 @@ def _places(plan: TopMap) -> Sequence[tuple[str, tuple[int, int]]]:
     from kinematics.studies.places import middle_of
 
     here = int(np.argmin(np.abs(plan.along))), int(np.argmin(np.abs(plan.across)))
-    found = [("Where it is", here)]
+    off = max(map(abs, plan.place(*here))) > 0.05
+    found = [("Nearest to where it is" if off else "Where it is", here)]
     if not np.isnan(plan.margin).all():
         found.append(("Most room", plan.best))
     if plan.best_in_slots is not None and not plan.with_tower:

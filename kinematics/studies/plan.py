@@ -33,7 +33,8 @@ class TopMap:
     decides there: joints, spring, damper, camber and toe. with_tower : the tower goes along. slots
     : how far the top can be shifted in its plate's slots from where it is, mm: (least, most) of x
     and then of y in car coordinates, as ``along`` and ``across``; None for no slotted plate.
-    plane : seen from above, or upright and ``along`` or ``across`` the car: rows are then heights.
+    plane : seen from above, or upright and ``along`` or ``across`` the car: rows are then heights;
+    level : the y or x offset of an upright one, mm.
     """
 
     across: Array
@@ -54,16 +55,14 @@ class TopMap:
     with_tower: bool
     slots: tuple[Range, Range] | None = None
     plane: Literal["top", "along", "across"] = "top"
+    level: float = 0.0
 
     def place(self, row: int, column: int) -> tuple[float, float, float]:
-        """Offsets (x, y, z) of a position from where the mount is, car coordinates, mm.
-
-        In an upright plane the one that is the same all over it is 0 here: see `upright_map`.
-        """
+        """Offsets (x, y, z) of a position from where the mount is, car coordinates, mm."""
         down, right = float(self.along[row]), float(self.across[column])
         if self.plane == "along":
-            return right, 0.0, down
-        return (0.0, right, down) if self.plane == "across" else (down, right, self.height)
+            return right, self.level, down
+        return (self.level, right, down) if self.plane == "across" else (down, right, self.height)
 
     @property
     def good(self) -> Bools:

@@ -44,7 +44,7 @@ def upright_map(
 
         x, y = (run, [at]) if way == "along" else ([at], run)
         rows.append(top_map(setting, y, x, height, with_tower, rack, travels, report, cancelled))
-    return replace(_stacked(rows, np.asarray(run, float), levels), plane=way)
+    return replace(_stacked(rows, np.asarray(run, float), levels), plane=way, level=at)
 
 
 def _stacked(

@@ -3,24 +3,30 @@
 from __future__ import annotations
 
 import csv
+import math
 from pathlib import Path
 
 import msgspec
 import numpy as np
 import pytest
+import trimesh
 from PySide6.QtGui import QColor, QImage
 
 from app.cli import main
 from app.look.palette import LIGHT
+from app.paper.map_dxf import write_map_dxf
+from app.paper.map_lie import lie_of
 from app.paper.map_page import FIELD, map_page
 from app.paper.media import write
 from app.resources import assets
 from kinematics.project.files import read
 from kinematics.project.files import write as save
+from kinematics.project.mirror import mirror
 from kinematics.project.model import Bearing, MountPlate, TopMount
 from kinematics.studies.places import middle_of, thinned
 from kinematics.studies.study import set_up
 from kinematics.studies.top_map import top_map
+from kinematics.studies.upright import upright_map
 
 
 @pytest.fixture(scope="module")
@@ -155,17 +161,65 @@ def test_slots_and_limits_are_in_picture_drawing_and_words(tmp_path, capsys):
     assert main(["map", "rear-in-trouble", "--slots"]) == 2
 
 
-def test_an_upright_plane_is_written_with_heights(tmp_path, capsys):
-    path = tmp_path / "upright.csv"
-    words = ["map", "rear-in-trouble", "--plane", "across", "--reach", "20", "--step", "10"]
-    main([*words, "--csv", str(path)])
-    assert " up" in capsys.readouterr().out
-    with path.open(encoding="utf-8") as file:
-        rows = {(r["inboard_mm"], r["up_mm"]): r for r in csv.DictReader(file)}
-    assert len(rows) == 25
-    assert {float(r["forward_mm"]) for r in rows.values()} == {0.0}
+@pytest.mark.parametrize("plane", ["along", "across"])
+def test_an_upright_plane_is_written_in_every_kind(tmp_path, plane):
+    """Table, picture and outlines of a plane aside of the mount; a general library reads these."""
+    names = {kind: tmp_path / f"map.{kind}" for kind in ("csv", "dxf", "png")}
+    words = ["map", "rear-in-trouble", "--plane", plane, "--reach", "40", "--step", "10"]
+    words += ["--aside", "-20" if plane == "across" else "20"]
+    words += [f"--csv={names['csv']}", f"--dxf={names['dxf']}", f"--out={names['png']}"]
+    main(words)
+    third, column = ("inboard", "forward") if plane == "along" else ("forward", "inboard")
+    with names["csv"].open(encoding="utf-8") as file:
+        rows = {(float(r[f"{column}_mm"]), float(r["up_mm"])): r for r in csv.DictReader(file)}
+    assert len(rows) == 81
+    assert {float(r[f"{third}_mm"]) for r in rows.values()} == {
+        -20.0 if plane == "across" else 20.0
+    }
     setting = set_up(read(assets() / "examples" / "rear-in-trouble.corner.json"))
-    there = top_map(setting, np.array([-20.0]), np.zeros(1), height=10.0)
-    row = rows["20.000", "10.000"]
+    x, y = (-10.0, -20.0) if plane == "along" else (-20.0, -10.0)
+    there = top_map(setting, [y], [x], height=10.0)
+    row = rows[-10.0 if plane == "along" else 10.0, 10.0]
     assert float(row["over_rule_mm"]) == pytest.approx(there.margin[0, 0], abs=0.02)
-    assert main([*words, "--out", str(tmp_path / "map.png")]) == 2
+    assert not QImage(str(names["png"])).isNull()
+    # The outline of where nothing touches parts the places of the table as their figures do.
+    drawing = trimesh.load(names["dxf"])
+    assert {"MOUNT"} <= {str(each.layer) for each in drawing.entities}
+    outline = entities(names["dxf"])
+    points = [(float(e[10]), float(e[20])) for e in outline
+              if e["kind"] == "VERTEX" and e[8] == "TOUCHES"]  # fmt: skip
+    assert np.abs(drawing.bounds[:, 0]).max() <= 42.0  # the mark of a place at the edge is 2 about
+    # From the side the front of a left corner lies to the left; from behind its middle to the right
+    way = -1.0 if plane == "along" else 1.0
+    clear = {at: float(r["clearance_mm"]) for at, r in rows.items() if r["clearance_mm"]}
+    for x, up in points:
+        at, high = way * x, 10.0 * math.floor(up / 10.0)
+        near = [
+            v
+            for (c, u), v in clear.items()
+            if abs(c - at) <= 10.0 and high - 1e-6 <= u <= high + 10.01
+        ]
+        assert min(near) < 0.0 <= max(near)
+
+
+def test_a_right_hand_corner_is_drawn_from_its_own_side(written, tmp_path):
+    """Mirrored, the view from outside the car shows the front at the other hand."""
+    _, setting, _ = written
+    steps = np.arange(-30.0, 31.0, 10.0)
+    drawn = {}
+    for project in (setting.project, mirror(setting.project)):
+        other = set_up(project)
+        plan = upright_map(other, "along", steps, steps)
+        path = tmp_path / f"{project.side}.dxf"
+        write_map_dxf(project, plan, path, "")
+        drawn[project.side] = trimesh.load(path).bounds
+        assert lie_of(plan, project).words("in") == "seen from the side"
+    left, right = drawn["left"], drawn["right"]
+    assert right[:, 0] == pytest.approx(-left[::-1, 0], abs=0.01)
+    assert right[:, 1] == pytest.approx(left[:, 1], abs=0.01)
+
+
+def test_what_does_not_go_with_the_plane_is_refused(capsys):
+    assert main(["map", "rear-in-trouble", "--plane", "along", "--slots"]) == 2
+    assert main(["map", "rear-in-trouble", "--aside", "5"]) == 2
+    assert "--height" in capsys.readouterr().err

@@ -139,7 +139,7 @@ def test_slots_are_drawn_with_the_part_that_works_and_gone_to(
 
 
 def test_the_plane_and_its_height_are_chosen_and_it_slides_there(
-    driver: Driver, room: MountRoom
+    driver: Driver, room: MountRoom, tmp_path
 ) -> None:
     document = driver.document
     QTest.keyClick(room.plane, Qt.Key.Key_Down)
@@ -156,6 +156,14 @@ def test_the_plane_and_its_height_are_chosen_and_it_slides_there(
     assert ground.worst[i, j] == pytest.approx(one.margin[0, 0], abs=1e-9)
     hover(driver, 0.0, 0.0, room.pad)
     assert room.words.text().startswith("<b>10.0 mm in:</b>")
+    assert room.export.isEnabled()
+    for kind, start in (("pdf", b"%PDF"), ("dxf", b"999"), ("csv", b"forward_mm")):
+        path = tmp_path / f"map.{kind}"
+        assert driver.window.actions_.exports.write("map", path)
+        assert path.read_bytes().startswith(start)
+    rows = list(csv.DictReader((tmp_path / "map.csv").read_text().splitlines()))
+    assert {row["inboard_mm"] for row in rows} == {"10.000"}
+    assert b"Seen from the side, 10 mm inboard." in (tmp_path / "map.dxf").read_bytes()
     room.pad.setFocus()
     QTest.keyClick(room.pad, Qt.Key.Key_Up)
     assert document.offset3() == pytest.approx((0.0, 10.0, 1.0))
