@@ -30,7 +30,7 @@ def told_of(remedy: Remedy, units: Units) -> Told:
     assert fix is not None
     said = outcome(remedy, units)
     rest = (say_spoilt(fix, units), say_effects(fix.effects, units), say_closer(fix, units),
-            say_dear(fix), say_studs(fix), say_nearest(fix, units))  # fmt: skip
+            say_dear(fix), say_studs(fix, units), say_nearest(fix, units))  # fmt: skip
     return Told(
         instruction(fix.words, units),
         f"{said[:1].upper()}{said[1:]}.",

@@ -68,7 +68,7 @@ def fixes_page(project: Project, remedies: Sequence[Remedy], units: Units) -> Pa
                 y += 24
                 break
             y = _fix(painter, remedy, lines, y)
-        _cannot(painter, [r for r in remedies if r.fix is None], y + 6)
+        _cannot(painter, [r for r in remedies if r.fix is None], y + 6, units)
         y = FOOT
         for each in ink.wrapped(NOTE, face(10.5), WIDE - 2 * MARGIN):
             text(painter, MARGIN, y, each, face(10.5), ink.INK2)
@@ -107,7 +107,7 @@ def _words(remedy: Remedy, units: Units) -> tuple[list[str], list[str], list[str
     rest = [say_spoilt(fix, units), say_effects(fix.effects, units), say_closer(fix, units)]
     rest += [
         say_dear(fix),
-        say_studs(fix),
+        say_studs(fix, units),
         amounts(remedy, units),
         say_work(fix),
         *(c for c in (STUDS, FITS, BENT) if c in fix.caution),
@@ -144,10 +144,11 @@ def _fix(
     return y + 12.0
 
 
-def _cannot(painter: QPainter, remedies: Sequence[Remedy], y: float) -> None:
+def _cannot(painter: QPainter, remedies: Sequence[Remedy], y: float, units: Units) -> None:
     """Those that can't, and why, in the room that is left."""
     for remedy in remedies:
-        lines = ink.wrapped(remedy.why_not, face(11.5), WIDE - 2 * MARGIN - 26)
+        why = instruction(remedy.why_not, units)
+        lines = ink.wrapped(why, face(11.5), WIDE - 2 * MARGIN - 26)
         if y + 14.0 * len(lines) > FOOT - 10:
             return
         for words in lines:

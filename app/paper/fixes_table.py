@@ -20,6 +20,7 @@ from kinematics.findings.phrases import Units
 from kinematics.project.model import Project
 from kinematics.studies.cure import Work
 from kinematics.studies.fix import Amount, Fix, Remedy
+from kinematics.studies.fix_words import instruction
 from kinematics.units import MINUS, unit_of
 
 WIDE, HIGH = 1123, 794  # A4, lying
@@ -93,7 +94,7 @@ def _row(painter: QPainter, remedy: Remedy, units: Units, y: float) -> None:
     fix = remedy.fix
     if fix is None:
         text(painter, MARGIN + 20, y, name, small, ink.INK2)
-        why = remedy.why_not.removeprefix(f"{name}: ")
+        why = instruction(remedy.why_not.removeprefix(f"{name}: "), units)
         room = WIDE - 2 * MARGIN - 300
         lines = ink.wrapped(why, small, room)
         text(painter, MARGIN + 300, y, lines[0] + (" …" if len(lines) > 1 else ""), small, ink.INK2)

@@ -13,6 +13,7 @@ from kinematics.studies.cure import Work
 from kinematics.studies.cures import MOVED, PLATED
 from kinematics.studies.effects import Effects
 from kinematics.studies.fix import Fix, Remedy
+from kinematics.units import show
 
 WORK = {
     Work.ADJUSTED: "adjusted where it is",
@@ -44,10 +45,10 @@ def say(remedy: Remedy, units: Units = "mm") -> str:
     """
     fix = remedy.fix
     if fix is None:
-        return remedy.why_not
+        return instruction(remedy.why_not, units)
     said = [f"{instruction(fix.words, units)}: {outcome(remedy, units)}."]
     said += [say_effects(fix.effects, units), say_closer(fix, units), say_spoilt(fix, units)]
-    said += [say_dear(fix), say_studs(fix), amounts(remedy, units)]
+    said += [say_dear(fix), say_studs(fix, units), amounts(remedy, units)]
     return " ".join(part for part in said if part)
 
 
@@ -136,7 +137,7 @@ def say_spoilt(fix: Fix, units: Units = "mm") -> str:
     return f"But {said[:1].lower()}{said[1:]}" if said else ""
 
 
-def say_studs(fix: Fix) -> str:
+def say_studs(fix: Fix, units: Units = "mm") -> str:
     """How much thread a spacer leaves the wheel nuts, where the studs' length is known."""
     rim = fix.project.wheel.rim
     if rim.stud_thread is None or rim.spacer == 0.0:
@@ -144,7 +145,7 @@ def say_studs(fix: Fix) -> str:
     left = rim.stud_thread - rim.spacer
     if left <= 0.0:
         return "No thread is left on the studs: longer ones are needed."
-    words = f"{left:g} mm of thread left on the studs"
+    words = f"{plain(left, units)} of thread left on the studs"
     return f"{words}: too little for any." if left < LEAST_THREAD else f"{words}."
 
 
@@ -216,6 +217,7 @@ def say_effects(change: Effects, units: Units = "mm") -> str:
             said.append((more if mm > 0 else less).format(room(abs(mm) + 0.05, units)))
     if abs(change.rate) >= _RATE:
         word = "stiffer" if change.rate > 0 else "softer"
-        said.append(f"wheel rate {abs(change.rate):.1f} N/mm {word}")
+        rate = show(abs(change.rate), "force_per_length", units)
+        said.append(f"wheel rate {rate} {word}")
     words = ", ".join(said)
     return f"{words[:1].upper()}{words[1:]}."
