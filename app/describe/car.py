@@ -39,7 +39,7 @@ def build(room: Describe, column: QVBoxLayout) -> None:
         "in degrees, or as a length over the rim's diameter",
         wide(_toe(room), WIDE, room.theme),
     )
-    form.sentence("Any field takes mm and inches, fractions and sums: 3 1/4 in + 2.")
+    form.sentence("Any field takes the units of both, fractions and sums: 3 1/4 in + 2, 450 lb/in.")
     form.heading("This corner")
     form.add(side_row(form))
     for name in ("ground_z", "setup_wheel_z", "wheelbase"):

@@ -35,8 +35,8 @@ from kinematics.project.model import Project
 
 WIDEST = 480  # px at scale 1: beyond it a field stands too far from its label
 HOW = (
-    "Type 82.5, 82,5, 3 1/4 in or 80 + 25.4. Enter takes it, Esc gives it up, arrows step it. "
-    "Ctrl with Page Up or Down turns the page."
+    "Type 82.5, 82,5, 3 1/4 in, 80 + 25.4 or 450 lb/in. Enter takes it, Esc gives it up, "
+    "arrows step it. Ctrl with Page Up or Down turns the page."
 )
 
 

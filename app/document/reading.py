@@ -187,7 +187,7 @@ def clearance_curve(study: Study, j: int, note: str = "") -> Curve:
     ``note`` names the steer they are of where the corner stands at another.
     """
     units = study.project.units
-    unit = unit_of("length", units)
+    unit = chart_unit("length", units)
     per = unit.size
     found, rule = study.clearances, pair_rules(study)
     names = study.names if found.pairs else ()

@@ -26,8 +26,8 @@ TYRE_MARKING = (
     "wider rim spreads it"
 )
 SECTION_WIDTH = (
-    "widest, on this rim: 0.4 mm over the marked width for each mm the rim is wider than the one "
-    "the size is measured on"
+    "widest, on this rim: the marked width, and 0.4 of what the rim is wider than the one the size "
+    "is measured on"
 )
 AboveNought = Annotated[float, Meta(gt=0)]
 
@@ -110,7 +110,7 @@ class DroopStop(Record, frozen=True):
 class Helper(Record, frozen=True):
     """A soft spring stacked on the main one to keep it seated in droop."""
 
-    rate_n_per_mm: Annotated[AboveNought, says("N/mm, whatever unit lengths are in")]
+    rate_n_per_mm: Annotated[AboveNought, says("force for each length it is squashed")]
     free: Annotated[Positive, says("length on the bench")]
     solid: Annotated[Positive, says("length pressed flat, with the ring between the springs")]
     outside: Annotated[
@@ -123,7 +123,7 @@ class InnerSpring(Record, frozen=True):
 
     outside: Annotated[Positive, says("outside diameter")]
     wire: Annotated[Positive, says("wire diameter")]
-    rate_n_per_mm: Annotated[AboveNought, says("N/mm, whatever unit lengths are in")]
+    rate_n_per_mm: Annotated[AboveNought, says("force for each length it is squashed")]
     free: Annotated[Positive, says("length on the bench")]
     solid: Annotated[Positive, says("length pressed flat")]
 
@@ -145,14 +145,18 @@ class Spring(Record, frozen=True):
     seat_from_foot: Annotated[Length, says("foot eye centre up to the spring's lower end")]
     end_from_top: Annotated[Length, says("top bearing centre down to the spring's upper end")]
     free: Annotated[Positive | None, says("length on the bench")] = None
-    rate_n_per_mm: Annotated[AboveNought | None, says("N/mm, whatever unit lengths are in")] = None
+    rate_n_per_mm: Annotated[AboveNought | None, says("force for each length it is squashed")] = (
+        None
+    )
     active_coils: AboveNought | None = None
     seat_outside: Annotated[Positive | None, says("outside diameter of the spring seat")] = None
     total_coils: Annotated[AboveNought | None, says("all coils; left out: active plus two")] = None
     ends: Annotated[
         Literal["ground", "closed", "open"], says("closed and ground flat, closed, or cut off")
     ] = "ground"
-    shear_modulus: Annotated[AboveNought, says("of the wire, N/mm²")] = 78_500.0
+    shear_modulus: Annotated[
+        AboveNought, says("of the wire; the usual one is that of spring steel")
+    ] = 78_500.0
     solid: Annotated[Positive | None, says("length pressed flat, from its maker")] = None
     curve: Annotated[ForcePoints | None, says("of a progressive spring, instead of a rate")] = None
     locating_lip: Annotated[

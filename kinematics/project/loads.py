@@ -22,7 +22,7 @@ Times = Annotated[float, Meta(ge=-100, le=100)]
 Newtons = Annotated[float, Meta(ge=0)]
 ForcePoints = Annotated[
     tuple[tuple[NotNegative, Newtons], ...],
-    says("pairs of squash (a length) and force (N), both rising; 0, 0 may be left out"),
+    says("pairs of squash and force, both rising; 0, 0 may be left out"),
 ]
 
 

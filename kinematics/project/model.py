@@ -211,8 +211,8 @@ class Project(Record, frozen=True, kw_only=True):
     give: Annotated[
         dict[Name, AboveNought | None],
         says(
-            "links and balls whose bushes give as the corner moves: radial stiffness in N/mm, "
-            "or null for a usual one"
+            "links and balls whose bushes give as the corner moves: radial stiffness, or null for "
+            "a usual one"
         ),
     ] = msgspec.field(default_factory=dict)
     extra_positions: Annotated[

@@ -85,6 +85,8 @@ _TABLE: dict[Quantity, tuple[Unit, Unit]] = {
     ),
 }
 
+_ON_AN_AXIS: dict[Quantity, Quantity] = {"force": "large_force", "length": "travel"}
+
 
 def unit_of(quantity: Quantity, units: Units) -> Unit:
     """The unit a quantity is shown in for a builder who chose these units of length."""
@@ -92,5 +94,5 @@ def unit_of(quantity: Quantity, units: Units) -> Unit:
 
 
 def chart_unit(quantity: Quantity, units: Units) -> Unit:
-    """The unit of an axis: as `unit_of`, but forces there are large."""
-    return unit_of("large_force" if quantity == "force" else quantity, units)
+    """The unit of an axis and what is read off it: forces are large there, lengths are coarse."""
+    return unit_of(_ON_AN_AXIS.get(quantity, quantity), units)
