@@ -23,7 +23,7 @@ from app.describe import choices, editors, wind
 from app.describe.bits import Fold
 from app.document import tree
 from app.document.tree import Entry, Group, Path
-from app.entry import wide
+from app.entry import Field, wide
 from app.look.type import font
 from kinematics.project.basics import End
 
@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 
 EDITOR = 168  # px at scale 1
 NARROW = 78
+PAIRED = 92  # one of two side by side, with its unit
 TITLES = {
     "parts": "part", "links": "link", "joints": "joint", "adjusters": "adjuster",
     "bearings": "bearing", "stops": "stop", "straps": "strap", "hoses": "hose",
@@ -39,7 +40,7 @@ TITLES = {
     "weights": "weight", "outline": "corner", "curve": "pair", "bodies": "body",
     "points": "point", "through": "point", "moves": "part",
 }  # fmt: skip
-AXES = ("x", "y", "z")
+COORDINATES = 3
 
 
 class Form:
@@ -217,14 +218,26 @@ class Form:
         leaves = [choices.known(self.project, each) for each in found if isinstance(each, Entry)]
         worded = leaves[0].kind not in ("length", "number", "degrees")
         room = 130 if worded else NARROW
-        beside = [wide(editors.editor(self.room, each), room, self.theme) for each in leaves]
+        beside = [wide(self.cell(each, len(leaves)), room, self.theme) for each in leaves]
         if group.optional:
             away = self.quiet(
                 "×", f"Leave out {group.label}", "Leave this out",
                 lambda: self.room.deeds.drop_at(group.path),
             )  # fmt: skip
             beside.append(away)
-        self.line(group.label, group.help, *beside)
+        self.line(f"{group.label}{self.columns(leaves)}", group.help, *beside)
+
+    def cell(self, entry: Entry, of: int) -> QWidget:
+        """One of a row: a coordinate is shown without the unit, which stands before the row."""
+        made = editors.editor(self.room, entry)
+        if of == COORDINATES and entry.kind == "length" and isinstance(made, Field):
+            made.bare = True
+        return made
+
+    def columns(self, row: Sequence[Any]) -> str:
+        """What the columns of a row of coordinates are, and their unit."""
+        lengths = [each for each in row if isinstance(each, Entry) and each.kind == "length"]
+        return f"  x, y, z {self.project.units}" if len(lengths) == COORDINATES else ""
 
     # --- lists and tables ---------------------------------------------------------------------
 
@@ -237,7 +250,11 @@ class Form:
             f"One more {what}",
             lambda: self.room.deeds.add_at(group.path),
         )
-        self.small_heading(group.label, more, *self.remover(group))
+        item = tree.member(_item(group), (*group.path, 0))
+        row = item.items if isinstance(item, Group) and item.form == "row" else ()
+        cells = [tree.member(kind, (*group.path, 0, k)) for k, kind in enumerate(row)]
+        heading = f"{group.label}{self.columns(cells)}"
+        self.small_heading(heading, more, *self.remover(group))
         for k in range(len(value)):
             path = (*group.path, k)
             away = self.quiet(
@@ -257,7 +274,11 @@ class Form:
         elif isinstance(each, Group) and each.form == "row":
             cells = [tree.member(kind, (*path, k)) for k, kind in enumerate(each.items)]
             beside = [
-                wide(editors.editor(self.room, cell), NARROW - 6, self.theme)
+                wide(
+                    self.cell(cell, len(cells)),
+                    NARROW - 6 if len(cells) > 2 else PAIRED,
+                    self.theme,
+                )
                 for cell in cells
                 if isinstance(cell, Entry)
             ]
