@@ -25,7 +25,7 @@ from kinematics.studies.study import Study
 
 Array = NDArray[np.float64]
 SLACK = 1e-6  # mm
-MAP_STEPS = 33  # places a side of the map of the mount
+MAP_STEPS = 41  # places a side of the map of the mount
 
 
 class Results(QObject):

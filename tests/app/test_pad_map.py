@@ -24,14 +24,17 @@ from kinematics.project.mount import MountPlate, TopMount
 from kinematics.studies.top_map import top_map
 from tests.app.conftest import Driver, wait
 
+FINE = results.MAP_STEPS
+"""Places a side that a builder has; the tests' window has fewer."""
+
 
 @pytest.fixture
 def fine(monkeypatch: pytest.MonkeyPatch, driver: Driver) -> None:
     """The map as fine as a builder has it."""
-    monkeypatch.setattr(results, "MAP_STEPS", 33)
+    monkeypatch.setattr(results, "MAP_STEPS", FINE)
     driver.document._ask_map()
     # A coarse one asked for before may still come.
-    wait(driver.app, lambda: len(mapped(driver).worst) == 33)
+    wait(driver.app, lambda: len(mapped(driver).worst) == FINE)
 
 
 def mapped(driver: Driver) -> Ground:
@@ -72,13 +75,14 @@ def test_what_is_tightest_is_named_under_the_pointer(driver: Driver) -> None:
 @pytest.mark.usefixtures("fine")
 def test_the_map_is_exported_as_it_is_painted(driver: Driver, tmp_path) -> None:
     document, exports = driver.document, driver.window.actions_.exports
+    assert document.ground.worst.shape == (41, 41)
     for kind, start in (("png", b"\x89PNG"), ("dxf", b"999"), ("csv", b"forward_mm")):
         path = tmp_path / f"map.{kind}"
         assert exports.write("map", path)
         assert path.read_bytes().startswith(start)
     rows = csv.DictReader((tmp_path / "map.csv").read_text().splitlines())
     here = next(r for r in rows if (r["forward_mm"], r["inboard_mm"]) == ("-20.000", "20.000"))
-    i, j = 8, 24  # of the steps of 2.5 mm
+    i, j = 10, 30  # of the steps of 2 mm
     assert abs(float(here["over_rule_mm"]) - document.ground.worst[i, j]) < 1e-3
 
 
