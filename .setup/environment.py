@@ -14,7 +14,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 VENV = ROOT / ".venv"
-KERNEL = ROOT / "kinematics" / "clearance" / "kernel.py"
+KERNEL = ROOT / "kinematics" / "clearance" / "kernel"
 PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 
 # What Qt's X11 plug-in and OpenGL load, and the Debian package each comes from.
@@ -48,7 +48,8 @@ def prepare(extra=""):
 
 def compile_kernel():
     """Compile the clearance search ahead of its first use; the result is kept beside it."""
-    source = hashlib.sha256(KERNEL.read_bytes() + fingerprint().encode()).hexdigest()
+    sources = b"".join(path.read_bytes() for path in sorted(KERNEL.glob("*.py")))
+    source = hashlib.sha256(sources + fingerprint().encode()).hexdigest()
     stamp = VENV / "compiled.stamp"
     if stamp.exists() and stamp.read_text() == source:
         return

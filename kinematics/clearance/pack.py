@@ -22,7 +22,7 @@ _HEAD = 8
 
 @dataclass(frozen=True, eq=False)
 class Packed:
-    """All pieces of a job: `data` per pose, `fixed` and `blank` once a piece (see kernel.py).
+    """All pieces of a job: `data` per pose, `fixed` and `blank` once a piece (see kernel.layout).
 
     meta : (pieces, 5) where a piece's rows start in data, numbers from one pose to the next (0
     for a piece that does not move), numbers a row, where its profile starts in fixed, which row of
@@ -168,7 +168,7 @@ _sectors: WeakKeyDictionary[Profile, dict[bool, Array]] = WeakKeyDictionary()
 
 
 def _sector_head(profile: Profile, stretched: bool) -> Array:
-    """The buffer of a hollow ring's whole outline (see kernel.py): no point of the outline lies
+    """The buffer of a hollow ring's whole outline (see kernel.layout): no point of the outline lies
     deeper in it than half its least width over the normals it has."""
     kept = _sectors.setdefault(profile, {})
     if stretched in kept:

@@ -30,7 +30,7 @@ class Distance:
 def distance(piece_a: Piece, piece_b: Piece, tol: float = 0.02) -> Distance:
     """Signed clearance of two pieces at every pose they are given at (see `Distance`).
 
-    tol : greatest calculation error, mm. Sources of the method: see kernel.py.
+    tol : greatest calculation error, mm. Sources of the method: see kernel.
     """
     n = max(poses(piece_a), poses(piece_b))
     parts = Part("a", "a", "", (piece_a,)), Part("b", "b", "", (piece_b,))
