@@ -84,7 +84,7 @@ def wrapped(words: str, type_: QFont, wide: float) -> list[str]:
     """The words broken into lines no wider than ``wide``."""
     lines = [""]
     # A figure and its unit stay together.
-    for word in re.sub(r"(\d) (mm|in)\b", "\\1\u00a0\\2", words).split(" "):
+    for word in re.sub(r"(\d) (mm|in|N|kN|lbf|lb|kg)\b", "\\1\u00a0\\2", words).split(" "):
         longer = f"{lines[-1]} {word}".strip()
         if lines[-1] and width(longer, type_) > wide:
             lines.append(word)

@@ -124,14 +124,14 @@ FIGURES: dict[str, Figure] = _table(
         "motion_ratio",
         "Motion ratio",
         "ratio",
-        "How much the damper shortens for each mm the wheel centre rises.",
+        "How much the damper shortens to how much the wheel centre rises.",
         "its definition; the inverse is also in use",
     ),
     (
         "wheel_per_damper",
         "Wheel per damper",
         "ratio",
-        "The inverse of the motion ratio: wheel movement for each mm of damper.",
+        "The inverse: how much the wheel centre rises to how much the damper shortens.",
         "its definition",
     ),
     (
