@@ -119,6 +119,12 @@ def _spoken(project: Project, names: dict[str, str], table: str) -> Project:
     return replace(made, adjusters=adjusters, give=give, survey=survey)
 
 
+def renamed(record: Any, change: Change) -> Any:
+    """A record with every name of a 'point' or 'body' in it put through ``change(what, name)``."""
+    held: Any = type(record)
+    return _walk(record, _type(held), "", change)
+
+
 @lru_cache(maxsize=256)
 def _type(record: Any) -> inspect.Type:
     """What a record holds: slow to find out."""
