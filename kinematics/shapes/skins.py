@@ -26,7 +26,14 @@ from kinematics.shapes.scan import scan_of
 from kinematics.shapes.sections import rim_section, tyre_section
 from kinematics.shapes.wheel import axis, middle
 
-__all__ = ["Dresser", "Placement", "Skin", "place", "skins"]
+CHORD_ERROR = 2.0
+"""How far at most the surface of a checked part lies from its mesh, mm; most keep half of that.
+
+But within a joint's ball, where a groove or sipe is cut in a tyre, behind a rim's flange, and for
+what stands for all it sweeps: spokes for their cone, a coil for its envelope.
+"""
+
+__all__ = ["CHORD_ERROR", "Dresser", "Placement", "Skin", "place", "skins"]
 
 
 class Dresser:

@@ -32,10 +32,6 @@ SURFACE = 0.02
 """How far outside its exact solid a corner of a mesh may lie: rounding, mm."""
 
 
-SHELL = 0.4
-"""Points this near a solid's surface stand for it; at a block's corner they lie further, mm."""
-
-
 def world(skin: Skin, placed: Placement, pose: int) -> Array:
     local = skin.vertices.astype(float)
     if skin.along is not None:
@@ -142,65 +138,6 @@ def test_the_tyre_keeps_within_its_stated_chord_error() -> None:
     assert depth[outside].max() < GROOVE_DEPTH + chord_error(section)
     plain = (r > section.bead_radius + 20.0) & (r < section.widest_radius)
     assert depth[plain].max() < chord_error(section)
-
-
-@pytest.mark.parametrize(
-    ("skin", "within"),
-    [
-        ("radius arm", 1.0),
-        ("tower", 0.05),
-        ("tower lip", 0.01),
-        ("radius arm bracket", 0.01),
-        ("drive shaft outer joint", 2.2),
-        ("hub", 2.2),
-        ("upper link", 1.0),
-        ("drive shaft", 1.0),
-        ("spring seat", 2.2),
-        ("damper body", 2.2),
-    ],
-)
-def test_solids_are_drawn_within_a_chord_error(skin: str, within: float) -> None:
-    """From the solid's side: none of its surface lies farther than that from the mesh.
-
-    But what no one sees: within a joint's ball, or inside another part of its unit.
-    """
-    which, here = project(TROUBLE), moved(TROUBLE, 0.0)
-    found = {part.name: part for part in parts(which, here)}
-    solid = found[skin]
-    placed = place(which, here)
-    drawn = [s for s in skins(which) if s.part == skin]
-    mesh = trimesh.util.concatenate(
-        [trimesh.Trimesh(world(s, placed[s.name], 0), s.faces, process=False) for s in drawn]
-    )
-    rng = np.random.default_rng(1)
-    low, high = mesh.bounds - [[3.0], [-3.0]]
-    points = low + rng.random((60_000, 3)) * (high - low)
-    shell = points[np.abs(depth_outside(points, solid)) < SHELL]
-    for other in found.values():
-        if other.body == solid.body == "coilover" and other is not solid:
-            shell = shell[depth_outside(shell, other) > 2.0 * SHELL]
-    rods = [piece for piece in solid.pieces if isinstance(piece, Rod)]
-    for at, radius in [(p.ends[0, k], p.radius) for p in rods for k in (0, 1)]:
-        shell = shell[np.linalg.norm(shell - at, axis=1) > radius + JOINT_ROOM]
-    low_end, high_end = _coilover_ends(which)
-    if solid.body == "coilover":
-        for at in (low_end, high_end):
-            shell = shell[np.linalg.norm(shell - at, axis=1) > BALL]
-    shell = shell[:300]
-    assert len(shell) > 30
-    _, gap, _ = trimesh.proximity.closest_point_naive(mesh, shell)
-    assert gap.max() < within + SHELL * np.sqrt(3)
-
-
-BALL = 45.0
-"""Of the joints at either end of the coilover: half its body's diameter and a joint's room, mm."""
-
-
-def _coilover_ends(which: Project) -> tuple[Array, Array]:
-    assert which.coilover is not None
-    ends = (which.coilover.foot, which.coilover.top)
-    foot, top = (np.array(which.points[end.point], float) for end in ends)
-    return foot, top
 
 
 def test_the_helix_stretches_without_flattening_its_wire() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from functools import lru_cache
 
@@ -10,7 +11,7 @@ import numpy as np
 from kinematics.project.model import CHASSIS, Ball, End, Hinge, Link, Project, Shaft, Tube
 from kinematics.shapes.directions import frame
 from kinematics.shapes.display.coilover import eye
-from kinematics.shapes.display.mesh import Mesh, ball, box, cylinder, join, revolve, sweep
+from kinematics.shapes.display.mesh import Mesh, ball, box, cylinder, join, revolve, sides, sweep
 from kinematics.shapes.display.skin import Figure, bolt_way, fixed, on_line, skin
 from kinematics.shapes.links import joint_axis
 from kinematics.shapes.pairs import JOINT_ROOM
@@ -18,6 +19,8 @@ from kinematics.shapes.pieces import Array
 from kinematics.shapes.poses import Anchor, anchor, point
 
 TUBE_SIDES = 14
+WITHIN = 0.9
+"""How far at most a tube's flat sides lie inside it, mm."""
 
 
 def link_figures(name: str, link: Link, project: Project) -> Iterator[Figure]:
@@ -49,7 +52,7 @@ def _tube(
         turn = _setup_frame(inner, outer, up)
         through = np.array([point(project, p) for p in link.through])
         middle = (through - inner.xyz) @ turn
-        return sweep(np.vstack([[0, 0, 0], middle, [0, 0, length]]), r, TUBE_SIDES)
+        return sweep(np.vstack([[0, 0, 0], middle, [0, 0, length]]), r, _around(r))
     gap = _bare(link.diameter, length)
     thin = 0.62 * r
     return revolve(
@@ -63,13 +66,21 @@ def _tube(
             (thin, length - 0.3 * gap),
             (0.0, length - 0.3 * gap),
         ],
-        TUBE_SIDES,
+        _around(r),
     )
 
 
+def _around(r: float) -> int:
+    return sides(r, WITHIN, TUBE_SIDES)
+
+
 def _bare(diameter: float, length: float) -> float:
-    """How much of a link's ends is drawn as bare thread, mm: what its joint's ball holds."""
-    return min(1.5 * diameter, 0.3 * length, diameter / 2 + JOINT_ROOM - 2.0)
+    """How much of a link's ends is drawn as bare thread, mm: what its joint's ball holds.
+
+    Of a tube of radius r the ball of radius r + room holds the outside up to √(room² + 2 r room).
+    """
+    held = math.sqrt(JOINT_ROOM**2 + JOINT_ROOM * diameter)
+    return min(1.5 * diameter, 0.3 * length, held - 2.0)
 
 
 def _ends(diameter: float, length: float) -> list[Mesh]:
@@ -98,7 +109,7 @@ def tube_figure(name: str, spec: Tube, project: Project) -> Figure:
     """A tube through its points, with a bush or ball housing where it is joined to a body."""
     path = np.array([point(project, p) for p in spec.points])
     r = spec.diameter / 2
-    made = [sweep(path - path[0], r, TUBE_SIDES)]
+    made = [sweep(path - path[0], r, _around(r))]
     for p, at, beside in (
         (spec.points[0], path[0], path[1]),
         (spec.points[-1], path[-1], path[-2]),
@@ -136,7 +147,8 @@ def shaft_figures(name: str, spec: Shaft, project: Project) -> Iterator[Figure]:
     length, r = float(np.linalg.norm(outer.xyz - inner.xyz)), spec.diameter / 2
     up = bolt_way(inner, outer)
     at_inner, at_outer = on_line(inner, outer, up), on_line(inner, outer, up, from_end=True)
-    bar = revolve([(0.0, -0.6 * r), (r, -0.4 * r), (r, 0.5 * length), (0.0, 0.5 * length)], 18)
+    half = [(0.0, -0.6 * r), (r, -0.4 * r), (r, 0.5 * length), (0.0, 0.5 * length)]
+    bar = revolve(half, sides(r, WITHIN, 18))
     back = bar.moved(rotation=np.diag([1.0, -1.0, -1.0]))
     # In two halves, each on its own joint: the shaft's plunge opens or closes them in the middle.
     yield Figure(skin(name, spec.is_a, bar), at_inner)
@@ -165,7 +177,7 @@ def _joint(
     known: bool,
     project: Project,
 ) -> Figure:
-    bevel = min(3.0, 0.2 * deep)
+    bevel = min(2.0, 0.2 * deep)
     outline = [
         (0.0, -deep),
         (wide - bevel, -deep),
@@ -176,7 +188,8 @@ def _joint(
     ]
     turn = frame(joint_axis(project, end.body))
     return Figure(
-        skin(name, spec.is_a, revolve(outline, 22), checked=known), fixed(end.body, at.xyz, turn)
+        skin(name, spec.is_a, revolve(outline, sides(wide, 0.5, 22)), checked=known),
+        fixed(end.body, at.xyz, turn),
     )
 
 

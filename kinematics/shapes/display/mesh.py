@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from math import acos, ceil, pi
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -78,6 +79,12 @@ def revolve(outline: ArrayLike, segments: int, turns: Floats | None = None) -> M
     return _welded(points.reshape(-1, 3), _split(quads))
 
 
+def sides(radius: float, within: float, least: int) -> int:
+    """How many flat sides keep `within` mm of a round of that radius; `least` at least."""
+    share = min(within / radius, 1.0) if radius > 0.0 else 1.0
+    return max(least, ceil(pi / acos(1.0 - share) - 1e-9))
+
+
 @lru_cache(maxsize=128)
 def cylinder(radius: float, low: float, high: float, segments: int = 24) -> Mesh:
     """A solid cylinder about local z with flat ends."""
@@ -113,8 +120,10 @@ def sweep(path: ArrayLike, radius: float, sides: int = 14, rounded: bool = True)
     normals.append(ways[-1])
     radii = [radius] * len(centres)
     if rounded:
-        for lift in (0.5, 0.866):
-            flat = float(np.sqrt(1 - lift**2)) * radius
+        # Rings of the half balls, as fine as the tube's sides: at least two, 30° apart.
+        rise = np.pi / 2 / max(3, ceil(sides / 4 - 0.6))
+        for turn in np.arange(rise, np.pi / 2 - 1e-9, rise):
+            lift, flat = float(np.sin(turn)), float(np.cos(turn)) * radius
             centres = [points[0] - lift * radius * ways[0], *centres]
             centres.append(points[-1] + lift * radius * ways[-1])
             normals = [ways[0], *normals, ways[-1]]

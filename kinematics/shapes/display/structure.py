@@ -9,7 +9,17 @@ import numpy as np
 
 from kinematics.project.model import CHASSIS, Box, Cylinder, Plate, Project, Scan, Tower
 from kinematics.shapes.directions import frame
-from kinematics.shapes.display.mesh import Mesh, box, circle, extrude, join, loft, mesh, revolve
+from kinematics.shapes.display.mesh import (
+    Mesh,
+    box,
+    circle,
+    extrude,
+    join,
+    loft,
+    mesh,
+    revolve,
+    sides,
+)
 from kinematics.shapes.display.skin import Figure, Skin, fixed, skin
 from kinematics.shapes.display.solid import piece_mesh
 from kinematics.shapes.folds import gussets, lips, sheet
@@ -21,8 +31,9 @@ from kinematics.shapes.tower import hole, outboard, panels, plate
 
 HOLE_AROUND = 28
 WALL = 4.0
-"""Wall of a long box, drawn as tube with open ends, mm."""
-RECESS = 60.0
+"""Wall of a long box, drawn as a tube with a plate in either end, mm."""
+RECESS = 1.5
+"""How far the plates stand back: the ends are as solid to the eye as they are checked, mm."""
 
 
 def tower_figures(project: Project) -> Iterator[Figure]:
@@ -73,19 +84,19 @@ def _hanging(tower: Tower, out: float) -> Iterator[Mesh]:
 
 
 def box_figure(name: str, spec: Box) -> Figure:
-    """A box; one much longer than wide is drawn as a tube with open ends, within the box."""
+    """A box; one much longer than wide is drawn as a tube with plated ends, within the box."""
     xyz = corners(np.array(spec.least), np.array(spec.most))
     middle, half = xyz.mean(axis=0), (xyz[7] - xyz[0]) / 2
     long = int(np.argmax(half))
     others = np.delete(half, long)
     if half[long] > 3.0 * others.max() and others.min() > 3.0 * WALL:
-        made = _open_tube(half, long)
+        made = _plated_tube(half, long)
     else:
         made = box(-half, half)
     return Figure(skin(name, spec.is_a, made), fixed(spec.body, middle))
 
 
-def _open_tube(half: Array, long: int) -> Mesh:
+def _plated_tube(half: Array, long: int) -> Mesh:
     """A box whose two ends along one axis are recessed within a wall."""
     a, b = np.delete(half, long)
     c = half[long]
@@ -132,7 +143,7 @@ def cylinder_figure(name: str, spec: Cylinder, project: Project) -> Figure:
         (0.0, length),
     ]
     placer = fixed(spec.body, start, frame(end - start))
-    return Figure(skin(name, spec.is_a, revolve(outline, 32)), placer)
+    return Figure(skin(name, spec.is_a, revolve(outline, sides(r, 0.5, 32))), placer)
 
 
 def scan_figure(name: str, spec: Scan, made: ScanMesh) -> Figure:
