@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from app.examples import find_project
 from kinematics.errors import EntryError
-from kinematics.units import read_length
+from kinematics.units import read_length, unit_of
 
 if TYPE_CHECKING:
     from kinematics.findings.phrases import Units
@@ -130,11 +130,14 @@ def _pair(bench: Bench, args: argparse.Namespace) -> int:
     if args.json:
         print(json.dumps({"first": first, "second": second, "splits": rows}, indent=2))
     else:
-        print(f"{first}, mm   {second} that keeps all rules with it, mm")
+        unit = unit_of("length", args.units or bench.project.units)
+        print(f"{first}, {unit.name}   {second} that keeps all rules with it, {unit.name}")
         for row in rows:
-            enough = "none is enough" if row["second_mm"] is None else f"{row['second_mm']:g}"
+            enough = "none is enough"
+            if row["second_mm"] is not None:
+                enough = f"{unit.of(row['second_mm']):.4g}"
             note = "" if row["keeps_all_rules"] or row["second_mm"] is None else "  (not all)"
-            print(f"{row['first_mm']:8g}   {enough}{note}")
+            print(f"{unit.of(row['first_mm']):8.4g}   {enough}{note}")
     return 0 if any(row["keeps_all_rules"] for row in rows) else 1
 
 

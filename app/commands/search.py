@@ -10,7 +10,7 @@ from typing import Any
 from app.commands.cures import own
 from app.examples import find_project
 from kinematics.errors import EntryError
-from kinematics.units import read_number, show_length
+from kinematics.units import read_number, show_length, unit_of
 
 _ABOUT = """\
 Move the dimensions named with --over within their bounds until the pair that is tightest over the
@@ -85,7 +85,7 @@ def run(args: argparse.Namespace) -> int:
         print(found.project.title)
         for name, mm in found.amounts.items():
             sign = "+" if mm >= 0.0 else ""
-            print(f"{name}: {sign}{show_length(mm, units, 3 if units == 'in' else 2)}")
+            print(f"{name}: {sign}{show_length(mm, units, unit_of('length', units).fine)}")
         a, b = found.tightest
         before, now = (show_length(room, units) for room in (found.before, found.after))
         print(f"Least room over the rule: {before} before, {now} now, {a} to {b}.")

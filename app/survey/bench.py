@@ -20,6 +20,7 @@ from kinematics.survey.built import as_built
 from kinematics.survey.entry import read_to, read_tool, read_value
 from kinematics.survey.helps import suggest
 from kinematics.survey.tools import is_taken
+from kinematics.units import Units
 
 
 class Bench(QObject):
@@ -44,7 +45,7 @@ class Bench(QObject):
         return self.document.project
 
     @property
-    def units(self) -> str:
+    def units(self) -> Units:
         """Its unit of length."""
         return self.project.units if self.project is not None else "mm"
 

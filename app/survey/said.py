@@ -23,7 +23,7 @@ from kinematics.survey.words import (
     unchecked,
     verdict,
 )
-from kinematics.units import show_length
+from kinematics.units import Units, show_length
 
 SHOWN = 4
 CLEARANCES = 3
@@ -35,10 +35,10 @@ def said(bench: Bench, study: Study | None, palette: Palette) -> tuple[str, str]
     if found is None:
         return f"{len(bench.readings)} readings, none with a value yet.", ""
     units = bench.units
-    blocks = [_para(verdict(found, units)), *_suspects(found, units, palette)]  # type: ignore[arg-type]
-    blocks += [_para(twin_words(t, units)) for t in found.twins]  # type: ignore[arg-type]
+    blocks = [_para(verdict(found, units)), *_suspects(found, units, palette)]
+    blocks += [_para(twin_words(t, units)) for t in found.twins]
     blocks += [_para(loose_words(each)) for each in found.loose]
-    blocks += [_para(line) for line in (" ".join(setup_lines(found.project, units)),)]  # type: ignore[arg-type]
+    blocks += [_para(line) for line in (" ".join(setup_lines(found.project, units)),)]
     blocks += _clearances(study, units)
     if bench.after:
         blocks[1:1] = _built(bench, study, units)
@@ -76,50 +76,50 @@ def _para(words: str) -> str:
     return f"<p style='margin: 0 0 8px 0'>{escape(words.strip())}</p>"
 
 
-def _suspects(found: Surveyed, units: str, palette: Palette) -> list[str]:
+def _suspects(found: Surveyed, units: Units, palette: Palette) -> list[str]:
     blocks = [
         f"<p style='margin: 0 0 6px 0'><span style='color: {palette.touch}'><b>■</b></span> "
-        f"{escape(_cap(suspect_words(found, s, units)))}</p>"  # type: ignore[arg-type]
+        f"{escape(_cap(suspect_words(found, s, units)))}</p>"
         for s in found.judged.suspects[:SHOWN]
     ]
     if found.decider is not None:
-        blocks.append(_para(decider_words(found, found.decider, units)))  # type: ignore[arg-type]
+        blocks.append(_para(decider_words(found, found.decider, units)))
     return blocks
 
 
-def _clearances(study: Study | None, units: str) -> list[str]:
+def _clearances(study: Study | None, units: Units) -> list[str]:
     """The closest pairs, with what the measuring leaves open."""
     if study is None:
         return []
     told = [f for f in study.findings if f.doubt is not None][:CLEARANCES]
-    return [_para(say(f, units)) for f in told]  # type: ignore[arg-type]
+    return [_para(say(f, units)) for f in told]
 
 
-def _points(found: Surveyed, units: str) -> list[str]:
+def _points(found: Surveyed, units: Units) -> list[str]:
     rows = "".join(
         f"<tr><td>{escape(name)}</td><td align='right'>&nbsp;&nbsp;± "
-        f"{escape(show_length(1.96 * found.place(name).spread, units))}</td></tr>"  # type: ignore[arg-type]
+        f"{escape(show_length(1.96 * found.place(name).spread, units))}</td></tr>"
         for name in sorted(found.measured, key=lambda n: -found.place(n).spread)
     )
     return [f"<p style='margin: 0 0 2px 0'><b>Known to, at worst</b></p><table>{rows}</table>"]
 
 
-def _built(bench: Bench, study: Study | None, units: str) -> list[str]:
+def _built(bench: Bench, study: Study | None, units: Units) -> list[str]:
     project = bench.project
     if project is None:
         return []
     built = as_built(project, measured(project))
     blocks = ["<p style='margin: 8px 0 2px 0'><b>As built, against the plan</b></p>"]
     for moved in built.moved:
-        shift = ", ".join(show_length(float(v), units) for v in moved.shift)  # type: ignore[arg-type]
-        far = show_length(moved.length, units)  # type: ignore[arg-type]
+        shift = ", ".join(show_length(float(v), units) for v in moved.shift)
+        far = show_length(moved.length, units)
         state = f"{far} off" if moved.sure else "where it should be, as far as the tape tells"
         blocks.append(_para(f"{moved.point}: {state} ({shift})"))
     if study is None:
         return blocks
     for change in effect_of(study, {m.point: m.shift for m in built.moved if m.sure})[:CLEARANCES]:
         a, b = change.parts
-        was, now = (show_length(v, units) for v in (change.before, change.after))  # type: ignore[arg-type]
+        was, now = (show_length(v, units) for v in (change.before, change.after))
         blocks.append(_para(f"{_cap(a)} to {b}: {was} as planned, {now} as built (less is worse)."))
     return blocks
 
@@ -146,5 +146,5 @@ def effect(bench: Bench, row: int) -> str:
     }
     most = sorted(shifts, key=lambda name: -shifts[name])[:2]
     units = bench.units
-    moves = " and ".join(f"{n} moves {show_length(shifts[n], units)}" for n in most)  # type: ignore[arg-type]
+    moves = " and ".join(f"{n} moves {show_length(shifts[n], units)}" for n in most)
     return f"{start}, {agree}; {moves}."

@@ -137,7 +137,7 @@ class Readings(QAbstractTableModel):
         if not found.judged.checked[number]:
             return "not checked"
         amount = float(found.fit.residual[number])
-        return shown(self.bench.readings[row], amount, self.bench.units)  # type: ignore[arg-type]
+        return shown(self.bench.readings[row], amount, self.bench.units)
 
     def _tip(self, row: int, column: int) -> str | None:
         reading = self.bench.readings[row]

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from kinematics.project.markings import MM_PER_INCH, MarkingError, read_rim, read_tyre
+from kinematics.project.markings import MarkingError, read_rim, read_tyre
 from kinematics.project.model import Project, Rim, Tyre
+from kinematics.units import MM_PER_INCH
 
 LOADED_SHARE = 0.96
 """Loaded over free radius of a road tyre where neither is given: common practice, no source."""

@@ -14,8 +14,8 @@ import re
 from dataclasses import dataclass
 
 from kinematics.errors import ClearstrokeError
+from kinematics.units import MM_PER_INCH
 
-MM_PER_INCH = 25.4
 SECTION_PER_RIM = 0.4
 """K of UN R30: millimetres of section width a millimetre of rim width adds."""
 WIDTH_LIMIT = 1.04

@@ -21,6 +21,7 @@ from kinematics.project.model import Scan
 from kinematics.shapes.pieces import Mesh, Surface
 from kinematics.shapes.poses import Poses
 from kinematics.shapes.recipe import Carried, Recipe, carried
+from kinematics.units import MM_PER_INCH
 
 if TYPE_CHECKING:
     from scipy.sparse import csr_array
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
+MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH}
 MOST_BYTES = 800_000_000
 MOST_TRIANGLES = 8_000_000
 FARTHEST = 100_000.0
@@ -76,7 +77,7 @@ class ScanMesh:
         """Its bounding box in mm and inches, to judge the unit by."""
         low, high = self.box
         mm = " × ".join(f"{v:.0f}" for v in high - low)
-        inches = " × ".join(f"{v / 25.4:.1f}" for v in high - low)
+        inches = " × ".join(f"{v / MM_PER_INCH:.1f}" for v in high - low)
         return f"{mm} mm ({inches} in)"
 
 

@@ -8,13 +8,13 @@ from typing import Any, get_args
 from kinematics.errors import EntryError
 from kinematics.project.survey import AngleReading, EndKind, LengthReading, Reading, To
 from kinematics.survey.tools import ANGLE_TOOLS, LENGTH_TOOLS
-from kinematics.units import MM_PER_INCH, read_degrees, read_length, read_number
+from kinematics.units import Units, read_degrees, read_length, read_number, unit_of
 
 KINDS: tuple[EndKind, ...] = get_args(EndKind)
 MOST_ENDS = 2
 
 
-def read_to(text: str, units: str = "mm") -> tuple[To, ...]:
+def read_to(text: str, units: Units = "mm") -> tuple[To, ...]:
     """What each end was measured to: ``centre``, ``near edge 12``, ``near face 8, far edge 12``.
 
     Raises ``EntryError`` in one sentence.
@@ -26,7 +26,7 @@ def read_to(text: str, units: str = "mm") -> tuple[To, ...]:
     return () if all(end.kind == "centre" for end in ends) else ends
 
 
-def _end(text: str, units: str) -> To:
+def _end(text: str, units: Units) -> To:
     kind = next((k for k in KINDS if text.lower().startswith(k)), None)
     if kind is None:
         raise EntryError(f'"{text}" is none of {", ".join(KINDS)}.')
@@ -39,18 +39,18 @@ def _end(text: str, units: str) -> To:
     return To(kind=kind, size=read_length(rest, units))
 
 
-def show_to(reading: Reading, units: str = "mm") -> str:
+def show_to(reading: Reading, units: Units = "mm") -> str:
     """The same as it is typed; empty where the point itself was measured to."""
     if isinstance(reading, AngleReading) or not reading.to:
         return ""
-    per = MM_PER_INCH if units == "in" else 1.0
+    unit = unit_of("length", units)
     return ", ".join(
-        f"{end.kind} {end.size / per:.6g}" if end.kind != "centre" else end.kind
+        f"{end.kind} {unit.of(end.size):.6g}" if end.kind != "centre" else end.kind
         for end in reading.to
     )
 
 
-def read_tool(text: str, reading: Reading, units: str = "mm") -> dict[str, Any]:
+def read_tool(text: str, reading: Reading, units: Units = "mm") -> dict[str, Any]:
     """The tool, and how far off it may be if typed: ``tape``, ``tape 2``, ``level 0.3``.
 
     Returns the changed fields. Raises ``EntryError``.
@@ -72,17 +72,17 @@ def _above(value: float) -> float:
     return value
 
 
-def show_tool(reading: Reading, units: str = "mm") -> str:
+def show_tool(reading: Reading, units: Units = "mm") -> str:
     """The tool as it is typed."""
     if isinstance(reading, AngleReading):
         typed = reading.give_or_take_deg
         return reading.tool if typed is None else f"{reading.tool} ±{typed:.4g}"
-    per = MM_PER_INCH if units == "in" else 1.0
+    unit = unit_of("length", units)
     typed = reading.give_or_take
-    return reading.tool if typed is None else f"{reading.tool} ±{typed / per:.4g}"
+    return reading.tool if typed is None else f"{reading.tool} ±{unit.of(typed):.4g}"
 
 
-def read_value(text: str, reading: Reading, units: str = "mm") -> dict[str, Any]:
+def read_value(text: str, reading: Reading, units: Units = "mm") -> dict[str, Any]:
     """The value as read; nothing typed means not taken yet. Raises ``EntryError``."""
     if isinstance(reading, LengthReading):
         return {"value": read_length(text, units) if text.strip() else None}
@@ -92,10 +92,10 @@ def read_value(text: str, reading: Reading, units: str = "mm") -> dict[str, Any]
     return {"degrees": degrees}
 
 
-def show_value(reading: Reading, units: str = "mm") -> str:
+def show_value(reading: Reading, units: Units = "mm") -> str:
     """The value as it is typed, without its unit."""
     if isinstance(reading, LengthReading):
         if reading.value is None:
             return ""
-        return f"{reading.value / (MM_PER_INCH if units == 'in' else 1.0):.7g}"
+        return f"{unit_of('length', units).of(reading.value):.7g}"
     return "" if reading.degrees is None else f"{reading.degrees:.7g}"

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from kinematics.project.model import Project
 from kinematics.project.survey import AngleReading, OffsetReading, Reading
 from kinematics.survey.network import points_in
+from kinematics.units import MM_PER_INCH
 
 HOOK = 2.0  # mm: the hook of a tape, as thick and as loose as it may be
-INCH = 25.4
 NEAR = 2.0
 """A slip explains a size within so many standard deviations of it."""
 MOST = 3
@@ -68,7 +68,7 @@ def _all(reading: Reading, project: Project) -> Iterator[Slip]:
         if reading.tool == "tape":
             yield Slip("the hook of the tape", sign * HOOK)
         yield Slip("10 mm miscounted", sign * 10.0)
-        yield Slip("an inch miscounted", sign * INCH)
+        yield Slip("an inch miscounted", sign * MM_PER_INCH)
         yield Slip("100 mm miscounted, or begun at the 100 mark", sign * 100.0)
     if isinstance(reading, OffsetReading) and reading.value:
         yield Slip("the wrong side of the string", 2 * reading.value)

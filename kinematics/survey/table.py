@@ -11,7 +11,7 @@ import csv
 import datetime
 import io
 from collections.abc import Sequence
-from typing import TextIO
+from typing import TextIO, cast, get_args
 
 from msgspec.structs import replace
 
@@ -28,6 +28,7 @@ from kinematics.survey.entry import (
     show_value,
 )
 from kinematics.survey.words import reading_words
+from kinematics.units import Units
 
 COLUMNS = ("number", "what", "to", "tool", "value", "unit", "date", "note")
 
@@ -40,7 +41,7 @@ def write_csv(project: Project, out: TextIO) -> None:
         writer.writerow(row(reading, number, project.units))
 
 
-def row(reading: Reading, number: int, units: str) -> list[str]:
+def row(reading: Reading, number: int, units: Units) -> list[str]:
     """One reading as a row of the table."""
     unit = "deg" if isinstance(reading, AngleReading) else units
     return [
@@ -103,11 +104,12 @@ def _number(entry: dict[str, str], readings: Sequence[Reading]) -> int:
     return number - 1
 
 
-def _filled(reading: Reading, entry: dict[str, str], units: str) -> Reading:
+def _filled(reading: Reading, entry: dict[str, str], units: Units) -> Reading:
     words = {key: (entry.get(key) or "").strip() for key in COLUMNS}
-    unit = units if isinstance(reading, AngleReading) else words["unit"] or units
-    if unit not in ("mm", "in"):
-        raise SurveyError(f'unit: "{unit}" is not known; use mm or in.')
+    typed = units if isinstance(reading, AngleReading) else words["unit"] or units
+    if typed not in get_args(Units):
+        raise SurveyError(f'unit: "{typed}" is not known; use mm or in.')
+    unit = cast(Units, typed)
     changes: dict[str, object] = {}
     try:
         column = "value"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from typing import Literal
 
 from kinematics.project.model import Project
 from kinematics.project.survey import (
@@ -28,9 +27,8 @@ from kinematics.survey.judge import Suspect
 from kinematics.survey.survey import Surveyed
 from kinematics.survey.tools import value_of
 from kinematics.survey.twins import Twin
-from kinematics.units import MM_PER_INCH, show_angle, show_length
+from kinematics.units import Units, show_angle, show_length, unit_of
 
-Units = Literal["mm", "in"]
 _WAY = {
     "out": "out from the centre string",
     "in": "in from the centre string",
@@ -91,7 +89,8 @@ def to_words(reading: Reading) -> str:
 def shown(reading: Reading, amount: float, units: Units, decimals: int = 1) -> str:
     """An amount of a reading's own kind (mm or rad), with its unit."""
     if isinstance(reading, LengthReading):
-        return show_length(amount, units, decimals + (2 if units == "in" else 0))
+        more = unit_of("length", units).decimals - unit_of("length", "mm").decimals
+        return show_length(amount, units, decimals + more)
     return show_angle(amount, 2)
 
 
@@ -196,9 +195,8 @@ def unchecked(found: Surveyed) -> tuple[Reading, ...]:
 def _xyz(point: object, units: Units) -> str:
     import numpy as np
 
-    per = MM_PER_INCH if units == "in" else 1.0
-    digits = 2 if units == "in" else 0
-    return "(" + ", ".join(f"{v / per:.{digits}f}" for v in np.asarray(point)) + ")"
+    unit = unit_of("length", units)
+    return "(" + ", ".join(f"{unit.of(v):.{unit.decimals - 1}f}" for v in np.asarray(point)) + ")"
 
 
 def point_words(found: Surveyed, name: str, units: Units = "mm") -> str:
@@ -206,10 +204,11 @@ def point_words(found: Surveyed, name: str, units: Units = "mm") -> str:
     import numpy as np
 
     place = found.place(name)
-    per, digits = (MM_PER_INCH, 3) if units == "in" else (1.0, 1)
+    unit = unit_of("length", units)
+    digits = unit.decimals
     give = 1.96 * np.sqrt(np.diag(place.covariance))
     return "  ".join(
-        f"{v / per:9.{digits}f} " + (f"±{g / per:.{digits}f}" if g > 0 else "held")
+        f"{unit.of(v):9.{digits}f} " + (f"±{unit.of(g):.{digits}f}" if g > 0 else "held")
         for v, g in zip(place.xyz, give, strict=True)
     )
 
