@@ -17,56 +17,22 @@ from queue import SimpleQueue
 import numpy as np
 import numpy.typing as npt
 
+from kinematics.clearance.grid import Grid, Placing, Worst, unknown
 from kinematics.clearance.pack import Packed, pack
 from kinematics.clearance.parts import Cancelled, Memory, Pair, remember
-from kinematics.shapes.pieces import Piece
+from kinematics.clearance.scan_places import settle_scans
+from kinematics.shapes.pieces import Mesh
 
 Array = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
 Bools = npt.NDArray[np.bool_]
 
-STILL, MOVING, PLACED, SHIFTED = range(4)
-"""How pieces are given: at one pose; by row of a motion; for every place and sample, places
-slowest; at one pose, shifted with the place."""
-
 SPLIT = 3
 """Tiles are divided by this each way."""
 FEW = 36
 """A tile of so few places is not divided any more."""
-
-
-@dataclass(frozen=True, eq=False)
-class Placing:
-    """Pieces of one part and how they are given. at : the one place they are for, -1 for all."""
-
-    part: int
-    pieces: tuple[Piece, ...]
-    mode: int
-    at: int = -1
-
-
-@dataclass(frozen=True, eq=False)
-class Grid:
-    """Places in rows and columns, and what is looked at in each.
-
-    shape : rows and columns. rows (places, samples) : the motion's row at each. valid : whether the
-    sample counts there; places without any are left out. shift (places, 3) : how far shifted pieces
-    are from where they are given, mm.
-    """
-
-    shape: tuple[int, int]
-    rows: Ints
-    valid: Bools
-    shift: Array
-
-
-@dataclass(frozen=True, eq=False)
-class Worst:
-    """The lowest figure (places,), mm, and the pair and sample it is met at (-1: none)."""
-
-    value: Array
-    pair: Ints
-    sample: Ints
+SHARE = 0.3
+"""What exact parts are of all the work where there are scans, for telling how far it is."""
 
 
 def worst_by_place(
@@ -85,7 +51,32 @@ def worst_by_place(
     one lies at most tol above where no bore and no scan is entered. NaN where nothing is known.
     Raises Cancelled.
     """
-    return _Search(parts, pairs, rule, grid, tol).run(progress, cancelled, threads)
+    workers = threads or os.cpu_count() or 1
+    exact = [_without_scans(placing) for placing in parts]
+    scanned = any(a is not b for a, b in zip(exact, parts, strict=True))
+    share = SHARE if scanned else 1.0
+
+    def first(done: float) -> None:
+        if progress is not None:
+            progress(share * done)
+
+    def then(done: float) -> None:
+        if progress is not None:
+            progress(share + (1.0 - share) * done)
+
+    if any(placing.pieces for placing in exact):
+        found = _Search(exact, pairs, rule, grid, tol).run(first, cancelled, workers)
+    else:
+        found = unknown(len(grid.rows)), unknown(len(grid.rows))
+    if scanned:
+        settle_scans(parts, pairs, rule, grid, found, tol, then, cancelled, workers)
+    return found
+
+
+def _without_scans(placing: Placing) -> Placing:
+    """The exact pieces alone."""
+    kept = tuple(piece for piece in placing.pieces if not isinstance(piece, Mesh))
+    return placing if len(kept) == len(placing.pieces) else replace(placing, pieces=kept)
 
 
 @dataclass(frozen=True, eq=False)
@@ -124,13 +115,12 @@ class _Search:
         self,
         progress: Callable[[float], None] | None,
         cancelled: Callable[[], bool] | None,
-        threads: int | None,
+        workers: int,
     ) -> tuple[Worst, Worst]:
         from kinematics.clearance import kernel
 
         members = np.flatnonzero(self.grid.valid.any(axis=1)).astype(np.int64)
         known = np.flatnonzero(np.array(self.sizes, int) > 0)
-        workers = threads or os.cpu_count() or 1
         memories: SimpleQueue[Memory] = SimpleQueue()
         for _ in range(workers):
             memories.put(remember(self.sizes, kernel.KEPT, kernel.SPAN))

@@ -19,6 +19,7 @@ from kinematics.shapes.pieces import Block, Mesh, Piece, Ring, Rod, Sheet, Surfa
 from kinematics.shapes.tree import LEAF
 
 Array = npt.NDArray[np.float64]
+Solid = Rod | Sheet | Block | Ring
 
 
 class ScanClearance(NamedTuple):
@@ -33,7 +34,7 @@ class ScanClearance(NamedTuple):
 
 def scan_clearance(
     mesh: Mesh,
-    piece: Rod | Sheet | Block | Ring,
+    piece: Solid,
     grid: tuple[int, int],
     sagitta: Array,
     tol: float = 0.02,
@@ -47,21 +48,15 @@ def scan_clearance(
     from kinematics.clearance import kernel
 
     nz, ns = grid
-    found = ScanClearance(
-        np.full((nz, ns), np.nan),
-        np.full((nz, ns), np.inf),
-        np.full((nz, ns, 3), np.nan),
-        np.full((nz, ns, 3), np.nan),
-        np.full((max(nz - 1, 0), ns), np.nan),
-    )
+    found = _nothing(nz, ns)
     n = nz * ns
-    moved, turning = _in_scan(mesh, piece, n, grid)
+    moved = in_scan(mesh, piece)
     packed = pack((moved,), n)
     tree = mesh.surface.tree
     limit = np.full((nz, ns), cutoff, dtype=float)
     kernel.run_mesh(
         tree.triangles, tree.centre, tree.radius, LEAF, packed.data, packed.meta, packed.fixed,
-        packed.blank, 0, nz, ns, float(tol), limit, sagitta + turning, *found,
+        packed.blank, 0, nz, ns, float(tol), limit, sagitta + _turning(mesh, moved, grid), *found,
     )  # fmt: skip
     _inside(mesh.surface, moved, found)
     for points in (found.point_scan, found.point_piece):
@@ -70,44 +65,87 @@ def scan_clearance(
     return found
 
 
-def _in_scan(mesh: Mesh, piece: Piece, n: int, grid: tuple[int, int]) -> tuple[Piece, Array]:
-    """The piece in the scan's coordinates, and how far its points' paths there may leave their
-    chords beyond their own sagitta: (angle^2 |p| + 2 angle |dp|) / 8 for a scan that turns."""
-    turn, at = mesh.rotation, mesh.position
+def gaps(surface: Surface, piece: Solid, cutoff: Array, tol: float) -> tuple[Array, Array]:
+    """How near the scan's surface is, (n,) lower and upper figures, at poses one by one.
+
+    piece : in the scan's coordinates. cutoff (n,) : nothing farther is looked for, and the upper
+    figure is infinite. Neighbouring poses should be near each other: each begins with the last
+    one's nearest triangle. Whether the piece lies inside is not asked.
+    """
+    from kinematics.clearance import kernel
+
+    packed = pack((piece,), None)
+    n, width = len(cutoff), int(packed.meta[0, 2])
+    # An unknown pose after each: so nothing is asked of what lies between two.
+    data = np.full((n, 2, width), np.nan)
+    data[:, 0] = packed.data.reshape(-1, width)
+    packed.meta[:, 1] = width
+    limit = np.repeat(cutoff, 2)[:, None]
+    found, tree = _nothing(2 * n, 1), surface.tree
+    kernel.run_mesh(
+        tree.triangles, tree.centre, tree.radius, LEAF, data.ravel(), packed.meta, packed.fixed,
+        packed.blank, 0, 2 * n, 1, float(tol), limit, np.zeros((2 * n - 1, 1)), *found,
+    )  # fmt: skip
+    return found.low[::2, 0], found.high[::2, 0]
+
+
+def _nothing(nz: int, ns: int) -> ScanClearance:
+    return ScanClearance(
+        np.full((nz, ns), np.nan),
+        np.full((nz, ns), np.inf),
+        np.full((nz, ns, 3), np.nan),
+        np.full((nz, ns, 3), np.nan),
+        np.full((max(nz - 1, 0), ns), np.nan),
+    )
+
+
+def in_scan(mesh: Mesh, piece: Solid) -> Solid:
+    """The piece in the scan's coordinates."""
 
     def back(points: Array) -> Array:
-        moved: Array = np.einsum("nji,nkj->nki", turn, points - at[:, None, :])
+        moved: Array = np.einsum("nji,nkj->nki", mesh.rotation, points - mesh.position[:, None, :])
         return moved
 
     if isinstance(piece, Ring):
         centre = back(piece.centre[:, None, :])[:, 0]
-        axis = np.einsum("nji,nj->ni", turn, np.broadcast_to(piece.axis, (len(piece.axis), 3)))
-        placed: Piece = Ring(centre, axis, piece.profile, piece.stretch, piece.hollow)
-        reach = float(np.hypot(piece.profile.r_max, max(-piece.profile.y_min, piece.profile.y_max)))
-        if piece.stretch is not None:
-            reach += float(np.nanmax(np.abs(piece.stretch), initial=0.0))
-        points = centre[:, None, :]
-    elif isinstance(piece, Rod):
-        points, reach = back(piece.ends), piece.radius
-        placed = Rod(points, piece.radius)
-    elif isinstance(piece, Sheet):
-        points, reach = back(piece.corners), piece.half
-        placed = Sheet(points, piece.half)
-    else:
-        assert isinstance(piece, Block)
-        points, reach = back(piece.corners), 0.0
-        placed = Block(points, piece.faces)
+        axis = np.einsum("nji,nj->ni", mesh.rotation, piece.axis)
+        return Ring(centre, axis, piece.profile, piece.stretch, piece.hollow)
+    if isinstance(piece, Rod):
+        return Rod(back(piece.ends), piece.radius)
+    if isinstance(piece, Sheet):
+        return Sheet(back(piece.corners), piece.half)
+    return Block(back(piece.corners), piece.faces)
+
+
+def _turning(mesh: Mesh, moved: Solid, grid: tuple[int, int]) -> Array:
+    """How far points' paths in a scan that turns may leave their chords beyond their own sagitta:
+    (angle^2 |p| + 2 angle |dp|) / 8."""
     nz, ns = grid
-    if len(turn) == 1 or nz < 2:
-        return placed, np.zeros((max(nz - 1, 0), ns))
-    turns = turn.reshape(nz, ns, 3, 3)
+    if len(mesh.rotation) == 1 or nz < 2:
+        return np.zeros((max(nz - 1, 0), ns))
+    if isinstance(moved, Ring):
+        points, reach = moved.centre[:, None, :], ring_reach(moved)
+    elif isinstance(moved, Rod):
+        points, reach = moved.ends, moved.radius
+    else:
+        points, reach = moved.corners, getattr(moved, "half", 0.0)
+    turns = mesh.rotation.reshape(nz, ns, 3, 3)
     step = np.linalg.norm(turns[1:] - turns[:-1], axis=(2, 3)) / np.sqrt(2.0)  # 2 sin(angle / 2)
     angle = 2.0 * np.arcsin(np.minimum(0.5 * step, 1.0))
-    path = np.broadcast_to(points, (n, *points.shape[1:])).reshape(nz, ns, -1, 3)
+    path = np.broadcast_to(points, (nz * ns, *points.shape[1:])).reshape(nz, ns, -1, 3)
     far = np.linalg.norm(path, axis=3).max(axis=2) + reach
     shift = np.linalg.norm(path[1:] - path[:-1], axis=3).max(axis=2) + 2.0 * angle * reach
     turning: Array = (angle**2 * np.maximum(far[1:], far[:-1]) + 2.0 * angle * shift) / 8.0
-    return placed, turning
+    return turning
+
+
+def ring_reach(ring: Ring) -> float:
+    """No point of a ring is farther from its centre, at any pose."""
+    end = max(-ring.profile.y_min, ring.profile.y_max)
+    reach = float(np.hypot(ring.profile.r_max, end))
+    if ring.stretch is not None:
+        reach += float(np.nanmax(np.abs(ring.stretch), initial=0.0))
+    return reach
 
 
 def _inside(surface: Surface, piece: Piece, found: ScanClearance) -> None:
@@ -127,9 +165,9 @@ def _inside(surface: Surface, piece: Piece, found: ScanClearance) -> None:
                 continue
             same = iz > 0 and found.low[iz - 1, js] != 0.0 and found.between[iz - 1, js] > 0.0
             if not same:
-                side = holds(surface, _some_point(piece, iz * ns + js))
+                side = holds(surface, some_point(piece, iz * ns + js))
             if side:
-                size = _size(piece, iz * ns + js)
+                size = size_of(piece, iz * ns + js)
                 low, high = found.low[iz, js], found.high[iz, js]
                 found.low[iz, js], found.high[iz, js] = -(high + size), -low
                 if iz + 1 < nz and found.between[iz, js] > 0.0:
@@ -138,8 +176,8 @@ def _inside(surface: Surface, piece: Piece, found: ScanClearance) -> None:
 
 def _step(piece: Piece, iz: int, ns: int, js: int) -> float:
     """How far the piece's own point moves to the next position, mm."""
-    a, b = _some_point(piece, iz * ns + js), _some_point(piece, (iz + 1) * ns + js)
-    return float(np.linalg.norm(b - a)) + _size(piece, (iz + 1) * ns + js)
+    a, b = some_point(piece, iz * ns + js), some_point(piece, (iz + 1) * ns + js)
+    return float(np.linalg.norm(b - a)) + size_of(piece, (iz + 1) * ns + js)
 
 
 def holds(surface: Surface, point: Array) -> bool:
@@ -165,7 +203,7 @@ def holds(surface: Surface, point: Array) -> bool:
     return False
 
 
-def _some_point(piece: Piece, i: int) -> Array:
+def some_point(piece: Piece, i: int) -> Array:
     """A point of the piece at pose i."""
     if isinstance(piece, Ring):
         k, outer = i if len(piece.centre) > 1 else 0, piece.profile.points(1.0)
@@ -180,7 +218,7 @@ def _some_point(piece: Piece, i: int) -> Array:
     return first
 
 
-def _size(piece: Piece, i: int) -> float:
+def size_of(piece: Piece, i: int) -> float:
     """No two points of the piece are farther apart than this at pose i."""
     if isinstance(piece, Ring):
         s = piece.stretch

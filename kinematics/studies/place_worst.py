@@ -14,9 +14,8 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
-from kinematics.clearance.places import Grid, Worst, worst_by_place
-from kinematics.errors import ClearstrokeError
-from kinematics.project.structure import Scan
+from kinematics.clearance.grid import Grid, Worst, unknown
+from kinematics.clearance.places import worst_by_place
 from kinematics.studies.sliding import Sliding
 from kinematics.studies.study import TOLERANCE
 
@@ -33,9 +32,8 @@ def worst_sliding(
 ) -> Both:
     """The lowest clearance and the lowest margin of every place, pairs by number of `affected`.
 
-    Raises ClearstrokeError where a scan is in the way, Cancelled.
+    Raises Cancelled.
     """
-    _refuse_scans(sliding)
     terms = sliding.terms(grid.shift)
     nowhere = np.zeros(len(grid.rows), dtype=bool)
     cut_at = [nowhere if term.cut_at is None else term.cut_at for term in terms]
@@ -48,7 +46,7 @@ def worst_sliding(
 
         part = grid if places is None else _of(grid, places)
         if len(chosen) == 0:
-            return _unknown(len(part.rows)), _unknown(len(part.rows))
+            return unknown(len(part.rows)), unknown(len(part.rows))
         mine = [terms[k] for k in chosen]
         placings, pairs = sliding.placed(part.rows, part.shift, mine, places, cut)
         rule = sliding.setting.rule[sliding.affected[[term.pair for term in mine]]]
@@ -75,28 +73,12 @@ def worst_sliding(
     return lowest, tightest
 
 
-def _refuse_scans(sliding: Sliding) -> None:
-    """Say that no map is to be had rather than one that leaves a scan out."""
-    setting = sliding.setting
-    scans = {name for name, spec in setting.unfolded.parts.items() if isinstance(spec, Scan)}
-    for k in sliding.affected:
-        for name in scans.intersection(setting.names[k]):
-            raise ClearstrokeError(
-                f"{name} is a scan, which the map of places can't take: the check of a single "
-                "place can. Remove it, or put a box in its place, to have the map."
-            )
-
-
 def _of(grid: Grid, places: Ints) -> Grid:
     """Some places alone, in a row."""
     return Grid(
         (1, len(places)), grid.rows[places], grid.valid[places],
         np.ascontiguousarray(grid.shift[places]),
     )  # fmt: skip
-
-
-def _unknown(count: int) -> Worst:
-    return Worst(np.full(count, np.nan), np.full(count, -1), np.full(count, -1))
 
 
 def _numbered(pair: Ints, chosen: Ints) -> Ints:

@@ -15,15 +15,15 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
+from kinematics.clearance.grid import MOVING, PLACED, SHIFTED, STILL, Placing
 from kinematics.clearance.joints import trimmed
-from kinematics.clearance.places import MOVING, PLACED, SHIFTED, STILL, Placing
 from kinematics.errors import ClearstrokeError
 from kinematics.motion import Motion, move
 from kinematics.project.model import CHASSIS, Coilover, PointOnLine, Project
 from kinematics.shapes.build import Builder
 from kinematics.shapes.mount import TOP_MOUNT
 from kinematics.shapes.pairs import JointBall
-from kinematics.shapes.pieces import Block, Part, Piece, poses
+from kinematics.shapes.pieces import Block, Mesh, Part, Piece, poses
 from kinematics.shapes.poses import Poses
 from kinematics.studies.study import Setting
 
@@ -125,8 +125,9 @@ class Sliding:
         batch = self._batch(rows, offset, places)
         checked = [self.setting.pairs.checked[self.affected[term.pair]] for term in chosen]
         used = sorted({i for pair in checked for i in pair})
-        parts = dict(zip(used, self.setting.builder.some(self._row, used), strict=True))
-        sliding = [i for i in used if parts[i].body == "coilover"]
+        sliding = [i for i in used if self._mode(self._parts[i]) == PLACED]
+        others = [i for i in used if i not in sliding]
+        parts = dict(zip(others, self.setting.builder.some(self._row, others), strict=True))
         parts |= dict(zip(sliding, self._builder.some(batch, sliding), strict=True))
         placings: list[Placing] = []
         number: dict[tuple[int, ...], int] = {}
@@ -170,6 +171,8 @@ class Sliding:
     def _cut_at(self, piece: Piece, balls: Sequence[JointBall], offset: Array) -> Bools:
         """The places at which a ball that goes with the mount may cut a piece that stands still."""
         found = np.zeros(len(offset), dtype=bool)
+        if isinstance(piece, Mesh):  # a scan is measured whole
+            return found
         corners = getattr(piece, "corners", None)
         for ball in balls:
             if corners is None:  # rods and rings are few
@@ -289,6 +292,8 @@ class Sliding:
     def _goes_along(self, part: Part) -> bool:
         if part.name == TOP_MOUNT:
             return True
+        if any(isinstance(piece, Mesh) for piece in part.pieces):  # a scan stays as it was taken
+            return False
         return self.with_tower and part.kind == "tower" and part.body == CHASSIS
 
 

@@ -13,7 +13,7 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
-from kinematics.clearance.places import PLACED
+from kinematics.clearance.grid import PLACED
 from kinematics.motion import Motion, move
 from kinematics.motion.displaced import displaced
 from kinematics.motion.limits import STOP_MEETS, lengths_met

@@ -14,7 +14,7 @@ from collections.abc import Callable
 import numpy as np
 import numpy.typing as npt
 
-from kinematics.clearance.places import Grid, Worst
+from kinematics.clearance.grid import Grid, Worst
 from kinematics.motion import move
 from kinematics.project.mount import slot_range
 from kinematics.studies.place_found import Seen, limits_of

@@ -6,15 +6,8 @@ import numpy as np
 import pytest
 
 from kinematics.clearance import Cancelled, clearances
-from kinematics.clearance.places import (
-    MOVING,
-    PLACED,
-    SHIFTED,
-    STILL,
-    Grid,
-    Placing,
-    worst_by_place,
-)
+from kinematics.clearance.grid import MOVING, PLACED, SHIFTED, STILL, Grid, Placing
+from kinematics.clearance.places import worst_by_place
 from kinematics.shapes.pieces import Part, Ring, Rod, box
 from kinematics.shapes.profile import rectangle, rounded
 
