@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import csv
 import math
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -97,7 +96,10 @@ def run(args: argparse.Namespace) -> int:
     print(gist(setting, plan, args.units or setting.project.units))
     _draw(setting, plan, args)
     if args.csv is not None:
-        write(setting, plan, Path(args.csv))
+        from app.paper.map_table import write_map_csv
+
+        units: Units = args.units or setting.project.units
+        write_map_csv(setting, plan, Path(args.csv), units)
         print(f"Every place is in {args.csv}")
     return 0 if plan.good.any() else 1
 
@@ -193,73 +195,3 @@ def _slots(setting: Setting, plan: TopMap, units: Units) -> str:
     good = int(np.sum(plan.good & inside))
     words = f"Of {int(inside.sum())} places that the plate's slots reach {good} keep all rules."
     return f"{words} The best of them: {say_place(setting, plan, *best, units)}"
-
-
-HEAD = (
-    "forward_mm", "inboard_mm", "up_mm", "clearance_mm", "part_a", "part_b", "at_travel_mm",
-    "at_rack_mm", "over_rule_mm", "rule_part_a", "rule_part_b", "rule_at_travel_mm",
-    "rule_at_rack_mm", "droop_mm", "bump_mm", "stands", "joint", "joint_left_deg",
-    "joint_at_travel_mm", "joint_at_rack_mm", "spring", "spring_squash_droop_mm",
-    "spring_left_bump_mm", "damper_mm", "damper_left_mm", "bump_stop_meets_mm",
-    "camber_change_deg", "toe_change_deg", "in_slots", "good",
-)  # fmt: skip
-
-
-def write(setting: Setting, plan: TopMap, path: Path) -> None:
-    """Every place of the map as CSV, lengths in mm."""
-    out = -1.0 if setting.project.side == "left" else 1.0
-    inside, good = plan.in_slots, plan.good
-    try:
-        with path.open("w", newline="", encoding="utf-8") as file:
-            rows = csv.writer(file)
-            rows.writerow(HEAD)
-            for i, j in np.ndindex(plan.margin.shape):
-                x, y, z = plan.place(i, j)
-                place = [f"{x:.3f}", f"{out * y + 0.0:.3f}", f"{z:.3f}"]
-                reach = "" if plan.slots is None else _yes(bool(inside[i, j]))
-                rows.writerow([
-                    *place, *_figures(setting, plan, i, j), *_limits(plan, i, j), reach,
-                    _yes(bool(good[i, j])),
-                ])  # fmt: skip
-    except OSError as error:
-        raise EntryError(f'"{path}" can\'t be written: {error.strerror or error}.') from None
-
-
-def _figures(setting: Setting, plan: TopMap, i: int, j: int) -> list[str]:
-    found = []
-    for value, pair, travel, rack in (
-        (plan.clearance, plan.clearance_pair, plan.clearance_travel, plan.clearance_rack),
-        (plan.margin, plan.margin_pair, plan.margin_travel, plan.margin_rack),
-    ):
-        names = setting.names[int(pair[i, j])] if pair[i, j] >= 0 else ("", "")
-        met = (_number(float(at[i, j])) for at in (travel, rack))
-        found += [_number(float(value[i, j])), *names, *met]
-    return [*found, _number(float(plan.droop[i, j])), _number(float(plan.bump[i, j]))]
-
-
-def _limits(plan: TopMap, i: int, j: int) -> list[str]:
-    """Joints, spring, damper and lean of one place."""
-    from kinematics.studies.place_limits import SpringState, Stands
-
-    limits = plan.limits
-    number = int(limits.joint[i, j])
-    swivel = limits.joints[number] if number >= 0 else None
-    joint = "" if swivel is None else f"{swivel.point} ({swivel.kind})"
-    stands = Stands(int(limits.stands[i, j])).name.lower().replace("_", " ")
-    state = SpringState(int(limits.spring[i, j])).name.lower().replace("_", " ")
-    lengths = (limits.spring_squash, limits.spring_left, limits.damper, limits.damper_left,
-               limits.meets)  # fmt: skip
-    return [
-        stands, joint, _number(math.degrees(limits.joint_left[i, j])),
-        _number(float(limits.joint_travel[i, j])), _number(float(limits.joint_rack[i, j])), state,
-        *(_number(float(values[i, j])) for values in lengths),
-        *(_number(math.degrees(angle[i, j])) for angle in (limits.camber, limits.toe)),
-    ]  # fmt: skip
-
-
-def _yes(true: bool) -> str:
-    return "yes" if true else "no"
-
-
-def _number(value: float) -> str:
-    return "" if math.isnan(value) else f"{value:.4f}"

@@ -134,15 +134,15 @@ class Exports(QObject):
 
             write(fixes_page(room.project, room.remedies, units), path)
         elif ground is not None:
-            from app.commands.top_map import write as write_table
             from app.paper.map_dxf import write_map_dxf
             from app.paper.map_page import map_page
+            from app.paper.map_table import write_map_csv
             from kinematics.studies.places import rising
 
             plan = rising(ground.plan)
             page = map_page(study.setting, plan, units)
             if path.suffix.lower() == ".csv":
-                write_table(study.setting, plan, path)
+                write_map_csv(study.setting, plan, path, units)
             elif path.suffix.lower() == ".dxf":
                 about = f"{page.title}. Lengths in mm. {page.about}"
                 write_map_dxf(study.project, plan, path, about)
