@@ -140,7 +140,7 @@ def _plan(project: Project, units: Any) -> int:
     if project.survey is None or not project.survey.readings:
         project = msgspec.structs.replace(project, survey=Survey(readings=suggest(project)))
     planned = plan(network(project, planned=True))
-    print(plan_screen(planned))
+    print(plan_screen(planned, units))
     return 0 if planned.suffices else 1
 
 

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from kinematics.errors import ClearstrokeError
+from kinematics.findings.phrases import plain
 from kinematics.measures import measure
 from kinematics.motion import corner, move
 from kinematics.project.model import Project
@@ -195,7 +196,7 @@ def _against(found: Surveyed, other: Surveyed, units: Units) -> list[str]:
     return lines
 
 
-def plan_screen(planned: Plan) -> str:
+def plan_screen(planned: Plan, units: Units) -> str:
     """Which readings suffice, before anything is measured."""
     net = planned.net
     lines = [net.project.title, f"{len(net.readings)} readings planned."]
@@ -205,11 +206,12 @@ def plan_screen(planned: Plan) -> str:
     else:
         worst = max(planned.spread, key=lambda name: planned.spread[name])
         lines += _wrapped(
-            f"They fix every point; least surely {worst}, to {planned.spread[worst]:.1f} mm "
-            "(one standard deviation)."
+            f"They fix every point; least surely {worst}, to "
+            f"{show_length(planned.spread[worst], units)} (one standard deviation)."
         )
     if planned.suffices:
-        return "\n".join([*lines, "They suffice: a slip of 20 mm in any of them would be seen."])
+        slip = plain(20.0, units)
+        return "\n".join([*lines, f"They suffice: a slip of {slip} in any of them would be seen."])
     if planned.added:
         lines.append("Add these, and what they can fix and check is fixed and checked:")
         lines += [f"  {n}. {reading_words(r)}" for n, r in enumerate(planned.added, start=1)]

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from kinematics.project.model import Project
 from kinematics.project.survey import AngleReading, OffsetReading, Reading
 from kinematics.survey.network import points_in
-from kinematics.units import MM_PER_INCH
+from kinematics.units import MM_PER_INCH, Units, unit_of
 
 HOOK = 2.0  # mm: the hook of a tape, as thick and as loose as it may be
 NEAR = 2.0
@@ -28,13 +28,17 @@ class Slip:
     amount: float
 
 
-def slips(reading: Reading, size: float, sigma: float, project: Project) -> tuple[Slip, ...]:
+def slips(
+    reading: Reading, size: float, sigma: float, project: Project, units: Units = "mm"
+) -> tuple[Slip, ...]:
     """The slips that make a reading too large by ``size`` give or take ``sigma``, nearest first.
 
     ``project`` is unfolded; hole diameters and plate thicknesses are those its readings speak of
     at the same points, and the tower's.
     """
-    known = angle_slips(reading) if isinstance(reading, AngleReading) else _all(reading, project)
+    known = (
+        angle_slips(reading) if isinstance(reading, AngleReading) else _all(reading, project, units)
+    )
     near = [
         (abs(size - slip.amount), slip)
         for slip in known
@@ -56,15 +60,17 @@ def angle_slips(reading: AngleReading) -> Iterator[Slip]:
         yield Slip("a degree miscounted", sign * math.radians(1.0))
 
 
-def _all(reading: Reading, project: Project) -> Iterator[Slip]:
+def _all(reading: Reading, project: Project, units: Units) -> Iterator[Slip]:
     assert not isinstance(reading, AngleReading)
+    unit = unit_of("length", units)
     holes, plates = _sizes(reading, project)
     for sign in (1, -1):
         for d in holes:
-            yield Slip(f"edge for centre of the {d:g} mm hole", sign * d / 2)
-            yield Slip(f"the other edge of the {d:g} mm hole", sign * d)
+            hole = f"the {unit.of(d):.4g} {unit.name} hole"
+            yield Slip(f"edge for centre of {hole}", sign * d / 2)
+            yield Slip(f"the other edge of {hole}", sign * d)
         for t in plates:
-            yield Slip(f"the other face of the {t:g} mm plate", sign * t)
+            yield Slip(f"the other face of the {unit.of(t):.4g} {unit.name} plate", sign * t)
         if reading.tool == "tape":
             yield Slip("the hook of the tape", sign * HOOK)
         yield Slip("10 mm miscounted", sign * 10.0)

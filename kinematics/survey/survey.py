@@ -27,6 +27,7 @@ from kinematics.survey.network import Network, network
 from kinematics.survey.slips import Slip, slips
 from kinematics.survey.standing import FACES, Standing
 from kinematics.survey.twins import Twin, twins
+from kinematics.units import Units
 
 REACH = 2.7954834829151074
 """Half-axes of an ellipsoid that holds its point 95 times in 100, over standard deviations: the
@@ -110,7 +111,7 @@ class Surveyed:
         full[np.ix_(columns, columns)] = self.fit.covariance[np.ix_(mine, mine)]
         return full
 
-    def slips(self, number: int) -> tuple[Slip, ...]:
+    def slips(self, number: int, units: Units = "mm") -> tuple[Slip, ...]:
         """What slip would explain a suspect reading, by its number among the readings in use."""
         judged = self.judged
         found = {s.reading: s for s in judged.suspects}
@@ -118,7 +119,7 @@ class Surveyed:
         if number in found:
             size, sigma = found[number].size, found[number].sigma
         reading = self.net.readings[number]
-        return slips(reading, float(size), float(sigma), self.net.project)
+        return slips(reading, float(size), float(sigma), self.net.project, units)
 
     def without(self, number: int) -> Surveyed:
         """The same with one reading left out, by its number among the readings in use."""

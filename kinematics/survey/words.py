@@ -150,7 +150,7 @@ def suspect_words(found: Surveyed, suspect: Suspect, units: Units = "mm") -> str
     if suspect.also:
         others = ", ".join(reading_words(found.net.readings[i]) for i in suspect.also)
         words += f", together with {others}"
-    likely = found.slips(suspect.reading)
+    likely = found.slips(suspect.reading, units)
     if likely:
         words += f"; would be explained by {' or '.join(s.words for s in likely)}"
     if not suspect.fits:
