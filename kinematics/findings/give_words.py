@@ -33,6 +33,5 @@ def _size(extra: ExtraPosition, units: Units) -> str:
     )
     said += [f"{abs(v):g}° {a if v > 0 else b}" for v, a, b in tilts if v]
     said += [f"tyre {plain(extra.bulge, units)} out each side"] if extra.bulge else []
-    if extra.moves != ("wheel",):
-        said.append("of " + ", ".join(extra.moves))
-    return " ".join(said)
+    what = "" if extra.moves == ("wheel",) else f"{' and '.join(extra.moves)} "
+    return what + ", ".join(said)
