@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 from app.document import tree
 from app.document.tree import Entry, Path
 from kinematics.errors import ClearstrokeError
+from kinematics.motion import mobility
+from kinematics.project.arms import copy_body
 from kinematics.project.bodies import remove_body
 from kinematics.project.fresh import fresh
 from kinematics.project.furnish import copy_entry, remove_entry
@@ -19,27 +21,39 @@ if TYPE_CHECKING:
 
 Make = Callable[[Project], Project]
 FURNISHED = (("parts",), ("links",), ("joints",))
+HOLDING = ("links", "joints")
 
 
 class Deeds:
     """Carries out what is asked of the room."""
 
     def __init__(self, room: Describe) -> None:
-        self.room, self.document = room, room.document
+        self.room, self.draft = room, room.draft
 
     def change(self, what: str, make: Make) -> bool:
-        """One undo step; what can't stand is said above the form."""
-        project = self.document.project
-        if project is None:
-            return False
+        """One undo step; what can't stand is said below the form, or waits for what it lacks."""
+        before = self.room.project
         try:
-            done = self.document.edit(make(project), what, strict=True)
+            done = self.draft.change(make, what, may_wait=True)
         except ClearstrokeError as error:
             self.room.tell(tree.in_words(error))
             self.room.renew()
             return False
         self.room.tell("")
+        self.room.renew()
+        self._say_how_held(before)
         return done
+
+    def _say_how_held(self, before: Project | None) -> None:
+        """After a link or joint came or went: whether the corner moves as it should."""
+        now = self.room.project
+        if before is None or now is None:
+            return
+        if self.draft.makes:
+            self.room.say("")
+            return
+        if any(getattr(before, table).keys() != getattr(now, table).keys() for table in HOLDING):
+            self.room.say(" ".join(mobility(now).sentences))
 
     def make(self, what: str, maker: Callable[[Project], tuple[Project, Any]]) -> Any:
         """One undo step that brings something new; what it is, or None if it can't stand."""
@@ -83,22 +97,24 @@ class Deeds:
 
     def rename(self, path: Path, new: str) -> None:
         """Call an entry of a table, or a point, otherwise. Raises what its field then shows."""
-        project, table, old = self.document.project, path[:-1], str(path[-1])
-        if project is None or new == old:
+        table, old = path[:-1], str(path[-1])
+        if new == old:
             return
-        if table == ("points",):
-            made = rename_point(project, old, new)
-        elif len(table) == 1 and table[0] in TABLES:
-            made = rename_entry(project, str(table[0]), old, new)
-        else:
+
+        def renamed(project: Project) -> Project:
+            if table == ("points",):
+                return rename_point(project, old, new)
+            if len(table) == 1 and table[0] in TABLES:
+                return rename_entry(project, str(table[0]), old, new)
             there = tree.get(project, table)
-            renamed = {new if n == old else n: value for n, value in there.items()}
-            made = tree.put(project, table, renamed)
+            names = {new if n == old else n: value for n, value in there.items()}
+            return tree.put(project, table, names)
+
         was_open = self.room.opened.get(table) == old
         if was_open:
             self.room.opened[table] = new
         try:
-            self.document.edit(made, f"call {old} {new}", strict=True)
+            self.draft.change(renamed, f"call {old} {new}", may_wait=False)
         except ClearstrokeError:
             if was_open:
                 self.room.opened[table] = old
@@ -114,10 +130,12 @@ class Deeds:
 
     def rename_body(self, old: str, new: str) -> None:
         """Call a moving body otherwise. Raises what its field then shows."""
-        project = self.document.project
-        if project is not None:
-            self.document.edit(rename_body(project, old, new), f"call {old} {new}", strict=True)
-            self.room.rebuild()
+        self.draft.change(lambda p: rename_body(p, old, new), f"call {old} {new}", may_wait=False)
+        self.room.rebuild()
+
+    def copy_body(self, name: str) -> None:
+        """Another arm or rocker like it."""
+        self.make(f"copy {name}", lambda project: copy_body(project, name))
 
     def remove_body(self, name: str) -> None:
         """Take a moving body away with all that is joined to it."""
@@ -129,20 +147,17 @@ class Deeds:
         What stands red beside it is tried along with it: a tyre and a rim of another diameter
         can only be taken together.
         """
-        project = self.document.project
-        if project is None:
-            return
         what = f"change {entry.label}"
+        may_wait = entry.path[0] in ("links", "joints") and not isinstance(value, float)
         try:
-            made = tree.put(project, entry.path, value)
-            self.document.edit(made, what, strict=True)
+            self.draft.change(lambda p: tree.put(p, entry.path, value), what, may_wait)
         except ClearstrokeError:
             waiting = self.room.waiting(entry.path)
             if not waiting:
                 raise
             together = {path: field.read(field.text()) for path, field in waiting.items()}
-            made = tree.put_all(project, {**together, entry.path: value})
-            self.document.edit(made, what, strict=True)
+            together[entry.path] = value
+            self.draft.change(lambda p: tree.put_all(p, together), what, may_wait=False)
             for field in waiting.values():
                 field.settle()
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 def editor(room: Describe, entry: Entry) -> QWidget:
     """A field, a tick or a choice, as the entry asks for."""
-    project = room.document.project
+    project = room.project
     assert project is not None
     entry = choices.known(project, entry)
     if entry.kind == "flag":
@@ -51,7 +51,7 @@ def _chooser(room: Describe, entry: Entry) -> Chooser:
 
 def field(room: Describe, entry: Entry, kind: type[Field] = Field) -> Field:
     """A field of the page; its errors are said below the form."""
-    project = room.document.project
+    project = room.project
     assert project is not None
     if entry.path == ("wheel", "toe_deg"):
         kind = ToeField

@@ -49,7 +49,7 @@ class Form:
     def __init__(self, room: Describe, column: QVBoxLayout, inset: float = 0.0) -> None:
         self.room, self.column, self.theme = room, column, room.theme
         self.inset = inset
-        project = room.document.project
+        project = room.project
         assert project is not None
         self.project = project
         self.grid: QGridLayout | None = None

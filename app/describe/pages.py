@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtWidgets import QMenu, QVBoxLayout
+from PySide6.QtWidgets import QMenu, QPushButton, QVBoxLayout, QWidget
 
 from app.describe import car, choices, editors, mount, table
 from app.describe.form import Form
@@ -15,6 +15,7 @@ from app.document import tree
 from app.document.tree import Group, Path
 from app.entry import wide
 from app.look.palette import Palette
+from kinematics.project.arms import add_arm, add_joint
 from kinematics.project.fitted import FITTINGS, add_fitting
 from kinematics.project.fresh import usual_give, usual_rules
 from kinematics.project.furnish import KINDS as PLAIN
@@ -40,7 +41,12 @@ NEW = {
     "caliper": "Brake caliper",
     "arch": "Wheel arch",
 }
-ARTICLES = {"arch": "an"}
+NEW_JOINTS = {
+    "ball": "Ball joint",
+    "hinge": "Hinge through two points",
+    "slide": "Slide along a line",
+    "point_on_line": "Point that stays on a line",
+}
 
 
 @dataclass(frozen=True)
@@ -153,9 +159,11 @@ def _links(room: Describe, column: QVBoxLayout) -> None:
     link = form.button("Add a link", "A rod with a ball at either end", lambda: _add(room, "link"))
     form.heading("Links", link)
     _entries(form, "links", "None of its own beside the arrangement's.")
-    if project.joints:
-        form.heading("Joints")
-        _entries(form, "joints", "")
+    form.heading(
+        "Joints",
+        _menu(form, "Add…", "A joint between two bodies", NEW_JOINTS, partial(_add_joint, room)),
+    )
+    _entries(form, "joints", "None of its own beside the arrangement's.")
     form.heading("Adjusters and shims", _more(form, "adjusters", "Add an adjuster"))
     _entries(form, "adjusters", "Threaded ends, cams and shims, each with its range.")
     form.heading(
@@ -164,29 +172,31 @@ def _links(room: Describe, column: QVBoxLayout) -> None:
     if project.rack is not None:
         form.record(("rack",))
     more = "A moving body on a hinge, driven by a rod from the wheel's carrier"
-    add = form.button("Add a rocker", more, lambda: room.deeds.add_at(("bodies",)))
-    form.heading("Rockers and other moving bodies", add)
+    rocker = form.button("Add a rocker", more, lambda: room.deeds.add_at(("bodies",)))
+    more = "An arm on two bushes with a ball at the wheel's carrier"
+    arm = form.button("Add an arm", more, lambda: room.deeds.make("add an arm", add_arm))
+    form.heading("Arms and rockers", arm, rocker)
+    if not project.bodies:
+        form.sentence("None of its own beside the arrangement's.")
     for k, name in enumerate(project.bodies):
+        if name == project.wheel.body:  # what all is about: it is only called otherwise
+            form.line("called", "", _body_name(room, k, name))
+            continue
+        copy = form.quiet(
+            "Copy", f"Copy {name}", "Another, with all that is joined to it, a little above",
+            partial(room.deeds.copy_body, name),
+        )  # fmt: skip
         away = form.quiet(
             "Remove", f"Remove {name}", "Take it away with all that is joined to it",
             partial(room.deeds.remove_body, name),
         )  # fmt: skip
-        called = editors.name_field(room, ("bodies", k))
-        called.put = partial(room.deeds.rename_body, name)
-        called.setAccessibleName(f"name of {name}")
-        form.line("called", "", wide(called, 190, form.theme), away)
+        form.line("called", "", _body_name(room, k, name), copy, away)
 
 
 def _parts(room: Describe, column: QVBoxLayout) -> None:
     form = Form(room, column)
-    add = form.button(
-        "Add…", "A part by the wheel's inner side, to be put where it belongs", _nothing
-    )
-    menu = QMenu(add)
-    for kind, words in NEW.items():
-        menu.addAction(words).triggered.connect(lambda _=False, k=kind: _add(room, k))
-    add.setMenu(menu)
-    form.heading("Parts", add)
+    tip = "A part by the wheel's inner side, to be put where it belongs"
+    form.heading("Parts", _menu(form, "Add…", tip, NEW, partial(_add, room)))
     form.sentence("Drop a scan (STL, OBJ or PLY) on the window to bring it in.")
     _entries(form, "parts", "None yet.")
 
@@ -261,6 +271,25 @@ def _give(form: Form) -> None:
 # --- pieces of pages ------------------------------------------------------------------------
 
 
+def _body_name(room: Describe, k: int, name: str) -> QWidget:
+    called = editors.name_field(room, ("bodies", k))
+    called.put = partial(room.deeds.rename_body, name)
+    called.setAccessibleName(f"name of {name}")
+    return wide(called, 172, room.theme)
+
+
+def _menu(
+    form: Form, words: str, tip: str, kinds: dict[str, str], add: Callable[[str], None]
+) -> QPushButton:
+    """A button that asks which kind to add."""
+    button = form.button(words, tip, _nothing)
+    menu = QMenu(button)
+    for kind, called in kinds.items():
+        menu.addAction(called).triggered.connect(lambda _=False, k=kind: add(k))
+    button.setMenu(menu)
+    return button
+
+
 def _nothing() -> None:
     """A button whose menu does what it is for."""
 
@@ -289,6 +318,14 @@ def _add(room: Describe, kind: str) -> None:
     name = room.deeds.make(f"add a {NEW.get(kind, kind).lower()}", lambda p: maker(p, kind))
     if name is not None:
         room.present(("links",) if kind == "link" else ("parts",), name)
+
+
+def _add_joint(room: Describe, kind: str) -> None:
+    """A new joint, unfolded here."""
+    words = NEW_JOINTS[kind].lower()
+    name = room.deeds.make(f"add a {words}", lambda p: add_joint(p, kind))
+    if name is not None:
+        room.present(("joints",), name)
 
 
 PAGES = (

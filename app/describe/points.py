@@ -39,6 +39,7 @@ class Points:
         self.current = ""
         self.hovered = ""
         self.grip: Grip | None = None  # the bracket, edge or face under the pointer
+        self.waiting: dict[str, Array] = {}  # lines of what can't stand yet
 
     @property
     def project(self) -> Project | None:
@@ -73,6 +74,7 @@ class Points:
         s, p = stage.theme.scale, stage.theme.palette
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         self._grip(painter, stage)
+        self._lines(painter, stage)
         for part, spot in handles(self.project, stage):
             lit = self.grip is not None and self.grip.name == part
             half = (6.5 if lit else 4.2) * s
@@ -104,6 +106,27 @@ class Points:
             painter.setPen(QPen(colour, wide))
             painter.drawPolyline(line)
         self._name(painter, stage, self.grip.name, QPointF(*spots.mean(axis=0)))
+
+    def _lines(self, painter: QPainter, stage: Stage) -> None:
+        """The links and tubes that wait, dashed from end to end."""
+        s, p = stage.theme.scale, stage.theme.palette
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        for name, line in self.waiting.items():
+            spots = stage.spots(line)
+            if not np.isfinite(spots).all():
+                continue
+            way = QPolygonF([QPointF(float(x), float(y)) for x, y in spots])
+            for colour, wide, dashes in ((p.sheet, 5.0, None), (p.dye, 2.4, [3.0, 2.2])):
+                pen = QPen(QColor(colour), wide * s)
+                if dashes is not None:
+                    pen.setDashPattern(dashes)
+                painter.setPen(pen)
+                painter.drawPolyline(way)
+            self._name(painter, stage, name, QPointF(*spots.mean(axis=0)))
+
+    def wait(self, lines: dict[str, Array]) -> None:
+        """Links and tubes that can't stand yet are drawn too: their middle lines (n, 3)."""
+        self.waiting = lines
 
     @staticmethod
     def _name(painter: QPainter, stage: Stage, name: str, spot: QPointF) -> None:

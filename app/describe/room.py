@@ -21,6 +21,8 @@ from PySide6.QtWidgets import (
 from app.describe import choices, pages
 from app.describe.bits import Fold, PageWord
 from app.describe.deeds import Deeds
+from app.describe.draft import Draft
+from app.describe.held import Held
 from app.describe.sketch import SketchPanel
 from app.document import tree
 from app.document.document import Document
@@ -50,10 +52,12 @@ class Describe(QWidget):
     focused = Signal(str)
     slides = Signal(str)  # the way the hand is to slide the top mount
     added = Signal(str)  # the name of a part that has just been added
+    drafted = Signal(object)  # the middle lines (n, 3) of links and tubes that wait, by name
 
     def __init__(self, theme: Theme, document: Document) -> None:
         super().__init__()
         self.theme, self.document = theme, document
+        self.draft = Draft(document)
         self.deeds = Deeds(self)
         self.fields: dict[Path, Field] = {}
         self.others: dict[Path, Tick | Chooser] = {}
@@ -76,6 +80,7 @@ class Describe(QWidget):
         self.foot = QStackedWidget()  # one in the other's place: no row moves under the hand
         for label in (self.meaning, self.message):
             self.foot.addWidget(label)
+        self.held = Held(theme, self.draft.give_up)
         self.sketch = SketchPanel(theme)
         self.sketch.picked.connect(self.reveal)
         self.area = QScrollArea()
@@ -93,6 +98,11 @@ class Describe(QWidget):
             turn.activated.connect(partial(self.turn, step))
         self._dress()
 
+    @property
+    def project(self) -> Project | None:
+        """What is described here: the project, with the changes that wait."""
+        return self.draft.project
+
     def _lay_out(self) -> None:
         bar = QHBoxLayout()
         bar.setContentsMargins(8, 0, 8, 0)
@@ -104,6 +114,7 @@ class Describe(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         column.addLayout(bar)
+        column.addWidget(self.held)
         column.addWidget(self.sketch)
         column.addWidget(self.area, 1)
         column.addWidget(self.foot)
@@ -135,9 +146,7 @@ class Describe(QWidget):
         page = pages.page_of(path) or self.page
         wanted = dict(self.opened)
         for k in range(1, len(path)):
-            held = (
-                None if self.document.project is None else tree.get(self.document.project, path[:k])
-            )
+            held = None if self.project is None else tree.get(self.project, path[:k])
             if isinstance(held, dict) and path[0] != "points":
                 wanted[path[:k]] = str(path[k])
         if (page, wanted) != (self.page, self.opened) or self._built is None:
@@ -151,7 +160,7 @@ class Describe(QWidget):
 
     def show_part(self, name: str) -> None:
         """Turn to what was picked in the view, and unfold it if it is one of many."""
-        project = self.document.project
+        project = self.project
         if project is None or not self.isVisible() or not name:
             return
         for table in ("parts", "links"):
@@ -176,13 +185,14 @@ class Describe(QWidget):
 
     def _opened(self) -> None:
         self.opened.clear()
+        self.draft.forget()
         self._at = ()
         self.tell("")
         self.rebuild()
 
     def rebuild(self, scrolled: int | None = None) -> None:
         """Lay out anew what this page has of the project; the focus stays where it was."""
-        project = self.document.project
+        project = self.project
         self._built = None
         for word, button in self.words.items():
             button.setChecked(word == self.page)
@@ -241,7 +251,7 @@ class Describe(QWidget):
 
     def _shape(self) -> object:
         """What a project must keep for the same fields to fit it."""
-        project = self.document.project
+        project = self.project
         if project is None:
             return None
         page = next(page for page in pages.PAGES if page.word == self.page)
@@ -250,7 +260,9 @@ class Describe(QWidget):
 
     def renew(self) -> None:
         """Show the project's values in the fields."""
-        project = self.document.project
+        project = self.project
+        self.held.show_for(self.draft)
+        self.drafted.emit(self.draft.lines())
         if project is None or not self.isVisible():
             return
         if self._built != self._shape():
@@ -277,7 +289,7 @@ class Describe(QWidget):
 
     def hold(self, path: Path, help_: str) -> None:
         """The focus came to an entry: its meaning, its sketch and its point stand out."""
-        project = self.document.project
+        project = self.project
         self._at = path
         words = tree.label_of(path) if path[-1] != "" else str(path[-2])
         self.meaning.setText(f"<b>{html.escape(words)}</b>  {html.escape(help_)}")
@@ -328,6 +340,11 @@ class Describe(QWidget):
             fold.setFocus(Qt.FocusReason.OtherFocusReason)
         if on and table in (("parts",), ("links",)):
             self.added.emit(name)
+
+    def say(self, words: str) -> None:
+        """Something worth knowing, where else an entry's meaning stands; or how one types."""
+        self.meaning.setText(html.escape(words or HOW))
+        self.foot.setCurrentWidget(self.meaning)
 
     def tell(self, error: str) -> None:
         """Say below the form what is wrong; what the entry means if it is right again."""

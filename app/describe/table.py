@@ -150,7 +150,7 @@ def add(room: Describe) -> None:
 
 def remove(room: Describe, name: str) -> None:
     """Take a point away that nothing uses."""
-    project = room.document.project
+    project = room.project
     if project is None:
         return
     users = uses_of(project, name)

@@ -114,12 +114,17 @@ def slide(room: Describe, slider: Slider, change: Change, what: str) -> None:
     start: list[Project | None] = [None]
 
     def begin() -> None:
+        if room.draft.makes:
+            return  # what waits can't be shown as it is wound
         document.begin()
         start[0] = document.project
 
     def slid(value: float) -> None:
-        project = start[0] or document.project
+        project = start[0] or room.project
         if project is None:
+            return
+        if room.draft.makes:
+            room.deeds.change(what, lambda held: change(held, value))
             return
         try:
             made = change(project, value)

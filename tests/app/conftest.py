@@ -15,8 +15,11 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QMessageBox
 
 from app import examples
+from app.describe.room import Describe
 from app.document import live, results
+from app.document.document import Document
 from app.document.jobs import Asked, Progress
+from app.look.theme import Theme
 from app.stage import view
 from app.window.start import dress
 from app.window.window import Window
@@ -251,3 +254,29 @@ def driver(windows: QApplication, shared: Driver) -> Driver:
     document.set_travel(0.0)
     shared.settle()
     return shared
+
+
+@pytest.fixture
+def describing(
+    windows: QApplication, monkeypatch: pytest.MonkeyPatch
+) -> Iterator[Callable[[Project], Describe]]:
+    """Makes the room to describe a corner in, alone, with nothing worked out of the corner."""
+    monkeypatch.setattr(Document, "_ask", lambda _: None)
+    monkeypatch.setattr(Document, "_ask_first", lambda _: None)
+    dress(windows)
+    made: list[Describe] = []
+
+    def make(project: Project) -> Describe:
+        room = Describe(Theme(), Document())
+        made.append(room)
+        room.resize(430, 800)
+        room.show()
+        room.document.start(project)
+        return room
+
+    yield make
+    for room in made:
+        room.document.close()
+        room.close()
+        room.deleteLater()
+    windows.processEvents()

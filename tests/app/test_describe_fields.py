@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 import pytest
 from PySide6.QtCore import Qt
@@ -13,11 +13,8 @@ from app import examples
 from app.describe.pages import NEW, PAGES
 from app.describe.room import Describe
 from app.document import tree
-from app.document.document import Document
 from app.entry import Field
-from app.look.theme import Theme
 from app.look.type import metrics
-from app.window.start import dress
 from kinematics.errors import ClearstrokeError
 from kinematics.project import files
 from kinematics.project.fitted import FITTINGS, add_fitting
@@ -40,21 +37,8 @@ def furnished(project: Project) -> Project:
 
 
 @pytest.fixture
-def room(windows: QApplication, monkeypatch: pytest.MonkeyPatch) -> Iterator[Describe]:
-    """The room alone, on a corner that nothing is worked out of."""
-    monkeypatch.setattr(Document, "_ask", lambda _: None)
-    monkeypatch.setattr(Document, "_ask_first", lambda _: None)
-    dress(windows)
-    theme, document = Theme(), Document()
-    made = Describe(theme, document)
-    made.resize(430, 800)
-    made.show()
-    document.start(furnished(files.read(examples.examples()["rear-in-trouble"])))
-    yield made
-    document.close()
-    made.close()
-    made.deleteLater()
-    windows.processEvents()
+def room(describing: Callable[[Project], Describe]) -> Describe:
+    return describing(furnished(files.read(examples.examples()["rear-in-trouble"])))
 
 
 def fields(room: Describe) -> Iterator[Field]:

@@ -1,0 +1,150 @@
+"""Links, joints and arms changed one at a time: what can't stand yet waits, each step undone."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QAbstractButton, QApplication
+
+from app import examples
+from app.describe.pages import NEW_JOINTS
+from app.describe.room import Describe
+from app.document import tree
+from kinematics.motion import mobility
+from kinematics.project import files
+from kinematics.project.edit import move_top
+from kinematics.project.model import Project
+from kinematics.project.unfold import unfold
+
+
+@pytest.fixture
+def room(describing: Callable[[Project], Describe]) -> Describe:
+    """Five links taken apart, on the page they are on."""
+    made = describing(unfold(files.read(examples.examples()["rear-five-links"])))
+    made.go("Links")
+    return made
+
+
+def press(room: Describe, name: str) -> None:
+    """The button of that name, with a click."""
+    button = next(
+        b for b in room.findChildren(QAbstractButton) if name in (b.accessibleName(), b.text())
+    )
+    QTest.mouseClick(button, Qt.MouseButton.LeftButton)
+    QApplication.processEvents()
+
+
+def test_a_link_is_changed_for_its_copy_while_the_last_corner_stays_alive(room: Describe) -> None:
+    document, before = room.document, room.document.project
+    room.unfold(("links",), "upper link", True)
+    press(room, "Copy upper link")
+    assert room.held.isVisible()
+    assert room.held.title.text() == "One link too many."
+    assert "upper link 2" in room.held.detail.text()
+    assert document.project is before  # alive: the view shows it
+    assert ("links", "upper link 2") in room.folds
+    assert document.stack.undoText() == "copy upper link"
+    room.unfold(("links",), "upper link", True)
+    press(room, "Remove upper link")
+    assert not room.held.isVisible()
+    assert "nothing fights" in room.meaning.text()
+    swapped = document.project
+    assert "upper link" not in swapped.links
+    assert "upper link 2" in swapped.links
+    assert mobility(swapped).definite
+    assert document.stack.count() == 2
+    document.stack.undo()
+    assert document.project == before
+    assert room.held.title.text() == "One link too many."
+    document.stack.undo()
+    assert not room.held.isVisible()
+    assert room.project == before
+    document.stack.redo()
+    document.stack.redo()
+    assert document.project == swapped
+    assert not room.held.isVisible()
+
+
+def test_what_lacks_is_said_and_given_up(room: Describe) -> None:
+    document, before = room.document, room.document.project
+    room.unfold(("links",), "toe link", True)
+    press(room, "Remove toe link")
+    assert room.held.title.text() == "One link missing."
+    assert "steer" in room.held.detail.text()
+    assert ("links", "toe link") not in room.folds
+    press(room, "Give up")
+    assert not room.held.isVisible()
+    assert room.project is document.project is before
+    assert ("links", "toe link") in room.folds
+    document.stack.undo()  # the giving up is a step too
+    assert room.held.title.text() == "One link missing."
+
+
+def test_an_arm_comes_with_its_joints_and_is_drawn_while_it_waits(room: Describe) -> None:
+    shown: list[dict[str, np.ndarray]] = []
+    room.drafted.connect(shown.append)
+    press(room, "Add an arm")
+    assert room.held.title.text() == "Two links too many."
+    assert set(shown[-1]) == {"new arm front", "new arm rear"}
+    assert all(line.shape == (2, 3) for line in shown[-1].values())
+    assert {("joints", "new arm bushes"), ("joints", "new arm ball")} <= set(room.folds)
+    for name in ("upper link", "upper rod"):
+        room.deeds.remove(("links",), name)
+    assert not room.held.isVisible(), room.held.detail.text()
+    assert "new arm" in room.document.project.bodies
+    assert shown[-1] == {}
+    press(room, "Copy new arm")
+    assert "new arm 2" in room.project.bodies
+    room.deeds.remove_body("new arm")
+    assert room.document.project.bodies == ("upright", "new arm 2")
+
+
+@pytest.mark.parametrize("kind", NEW_JOINTS)
+def test_each_kind_of_joint_is_added_unfolded_and_undone(room: Describe, kind: str) -> None:
+    before = room.document.project
+    menu = next(b for b in room.findChildren(QAbstractButton) if b.text() == "Add…").menu()
+    action = next(a for a in menu.actions() if a.text() == NEW_JOINTS[kind])
+    action.trigger()
+    assert room.message.text() == ""
+    name = next(n for n in room.project.joints if n not in before.joints)
+    assert room.folds["joints", name].isChecked()
+    assert room.held.isVisible()
+    room.document.stack.undo()
+    assert room.project == before
+
+
+def test_what_waits_goes_along_with_what_else_is_done(room: Describe) -> None:
+    document = room.document
+    room.deeds.copy("links", "upper link")
+    document.edit(move_top(document.project, 4.0, 0.0, 0.0), "slide the top mount")
+    assert "upper link 2" in room.project.links
+    top = document.project.coilover.top.point
+    assert room.project.points[top] == document.project.points[top]
+    room.mirror()
+    assert room.project.side == "right"
+    assert room.held.title.text() == "One link too many."
+    point = room.project.links["upper link 2"].inner.point
+    field_of = ("points", point, 1)
+    room.reveal(field_of)
+    field = room.fields[field_of]
+    field.selectAll()
+    QTest.keyClicks(field, "-250")
+    QTest.keyClick(field, Qt.Key.Key_Return)
+    assert room.project.points[point][1] == -250.0
+    assert document.project.points.get(point) is None
+    for _ in range(4):
+        document.stack.undo()
+    assert not room.draft.makes
+
+
+def test_only_how_it_is_held_may_wait(room: Describe) -> None:
+    before = room.document.project
+    room.deeds.change("shorten", lambda p: tree.put(p, ("coilover", "open"), 12.0))
+    assert room.message.text()
+    assert not room.held.isVisible()
+    assert room.document.project is room.project is before
+    assert room.document.stack.count() == 0
