@@ -14,7 +14,10 @@ def ask_and_print(page: Page, parent: QWidget) -> bool:
     """Ask which printer, then print a sheet and those that follow it; whether they were sent."""
     printer = QPrinter(QPrinter.PrinterMode.HighResolution)
     printer.setDocName(page.title)
-    if QPrintDialog(printer, parent).exec() != QPrintDialog.DialogCode.Accepted:
+    dialog = QPrintDialog(printer, parent)
+    taken = dialog.exec() == QPrintDialog.DialogCode.Accepted
+    dialog.deleteLater()
+    if not taken:
         return False
     return print_page(page, printer)
 

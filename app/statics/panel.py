@@ -163,10 +163,14 @@ class Rows(QWidget):
             view.clicked.connect(lambda _=False, v=view: self._choose(v))
             self.column.addWidget(view)
             self.views.append(view)
-        for view, row in zip(self.views, rows, strict=False):
+        for view in self.views[len(rows) :]:
+            self.column.removeWidget(view)
+            view.hide()
+            view.deleteLater()
+        del self.views[len(rows) :]
+        for view, row in zip(self.views, rows, strict=True):
             view.show_row(row)
-        for i, view in enumerate(self.views):
-            view.setVisible(i < len(rows))
+            view.show()
         self.setVisible(bool(rows))
 
     def _choose(self, view: RowView) -> None:

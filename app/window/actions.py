@@ -215,7 +215,9 @@ class Actions(QObject):
         box.button(buttons.Discard).setText("Don't save")
         for button in box.buttons():
             button.setIcon(QIcon())  # the toolkit's own are of another hand
-        return buttons(box.exec())
+        answer = buttons(box.exec())
+        box.deleteLater()
+        return answer
 
     # --- looking --------------------------------------------------------------------------
 

@@ -16,13 +16,19 @@ from msgspec.structs import replace
 from pypdf import PdfReader
 from PySide6.QtCore import QMimeData, QUrl
 from PySide6.QtGui import QGuiApplication, QImage
+from PySide6.QtPrintSupport import QPrintDialog
 from PySide6.QtSvg import QSvgRenderer
 from PySide6.QtWidgets import QMessageBox
 
 from app import examples
 from app.document import importing, live, recents, recovery
+from app.document.importing import ScanCard
+from app.document.printing import ask_and_print
+from app.paper.media import Page
 from kinematics.project import files
 from kinematics.project.model import Scan
+from kinematics.shapes.scan import read_scan
+from tests.app.census import forget
 from tests.app.conftest import Driver
 
 ROOT = Path(__file__).parent.parent.parent
@@ -191,3 +197,21 @@ def test_every_example_opens_and_moves(driver: Driver) -> None:
         document.set_travel(high)
         assert document.now is not None
         driver.app.processEvents()
+
+
+def test_dialogs_are_let_go_once_answered(
+    driver: Driver, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    trimesh.creation.box(extents=(60, 60, 90)).export(tmp_path / "tank.stl")
+    mesh = read_scan(tmp_path / "tank.stl", "mm")
+    window, kinds = driver.window, (QMessageBox, QPrintDialog, ScanCard)
+    monkeypatch.setattr(QMessageBox, "exec", lambda _: QMessageBox.StandardButton.Cancel)
+    monkeypatch.setattr(QPrintDialog, "exec", lambda _: QPrintDialog.DialogCode.Rejected)
+    monkeypatch.setattr(ScanCard, "exec", lambda _: ScanCard.DialogCode.Rejected)
+    cancel = type(window.actions_).ask_to_save(window.actions_)
+    assert cancel == QMessageBox.StandardButton.Cancel
+    assert not ask_and_print(Page(200, 300, "a page", "", lambda _: None), window)
+    assert ScanCard("tank", mesh, ["chassis"], window).ask() is None
+    assert any(window.findChildren(kind) for kind in kinds)
+    forget()
+    assert not any(window.findChildren(kind) for kind in kinds)

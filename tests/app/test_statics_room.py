@@ -16,6 +16,7 @@ from app.statics.rows import Row
 from kinematics.statics.cases import USUAL_CASES
 from kinematics.statics.loading import top_force
 
+from .census import forget
 from .conftest import Driver, wait
 
 
@@ -293,3 +294,14 @@ def test_a_corner_without_weights_asks_for_them(room: Driver) -> None:
     room.settle()
     page(room, "Ride")
     assert "scales" in statics.pages["Ride"].choice.rows()[0].label
+
+
+def test_rows_that_are_no_longer_told_are_let_go(driver: Driver) -> None:
+    rows = Rows(driver.window.theme)
+    for count in (5, 2, 3):
+        rows.show_rows([Row(f"row {k}") for k in range(count)])
+        forget()
+        assert len(rows.findChildren(RowView)) == len(rows.rows()) == count
+    rows.hide()
+    rows.deleteLater()
+    forget()
