@@ -144,7 +144,8 @@ def read_scan(path: str | Path, unit: str, mirrored: bool = False) -> ScanMesh:
     vertices, faces = _weld(corners, faces)
     faces, dropped = _without_slivers(vertices, faces, path.name)
     if dropped:
-        notes.append(f"{path.name}: {dropped:,} triangles without area were left out.")
+        were = "was" if dropped == 1 else "were"
+        notes.append(f"{path.name}: {_many(dropped, 'triangle')} without area {were} left out.")
     return _assembled(vertices, faces, path.name, notes)
 
 
@@ -161,14 +162,27 @@ def _bytes(path: Path) -> bytes:
 def _stl_count(data: bytes, name: str) -> int:
     """Triangles an STL file says it has; a binary one must be as long as that makes it."""
     if _is_text(data):
-        return data.lower().count(b"endfacet")
+        lower = data.lower()
+        begun, ended = lower.count(b"facet normal"), lower.count(b"endfacet")
+        if begun != ended:
+            raise ScanError(
+                f"{name}: it begins {begun:,} triangles and ends {ended:,}: the file is damaged or "
+                "cut short; export it again."
+            )
+        if b"endsolid" not in lower[-1000:]:
+            raise ScanError(
+                f"{name}: it stops after {_many(ended, 'triangle')} without its last line: the "
+                "file is damaged or cut short; export it again."
+            )
+        return ended
     if len(data) < _STL_HEAD:
         raise ScanError(f"{name}: this is not an STL file, or it is cut short.")
     count = int.from_bytes(data[80:84], "little")
     if len(data) != _STL_HEAD + _STL_FACE * count:
         room = max(0, (len(data) - _STL_HEAD) // _STL_FACE)
+        more = " and some more" if room >= count else ""
         raise ScanError(
-            f"{name}: it says it has {count:,} triangles but is long enough for {room:,}: "
+            f"{name}: it says it has {count:,} triangles but is long enough for {room:,}{more}: "
             "the file is damaged or cut short; export it again."
         )
     return count
@@ -207,7 +221,14 @@ def _load(data: bytes, kind: str, name: str) -> tuple[Floats, Ints]:
 
 
 def _short(error: Exception) -> str:
-    return " ".join(str(error).split())[:120] or type(error).__name__
+    if isinstance(error, IndexError):
+        return "its faces name corners that are not there"
+    return " ".join(str(error).split())[:120].rstrip(".!") or type(error).__name__
+
+
+def _many(count: int, what: str) -> str:
+    """``1 triangle``, ``1,280 triangles``."""
+    return f"{count:,} {what}{'' if count == 1 else 's'}"
 
 
 def _check(corners: Floats, faces: Ints, name: str) -> None:
@@ -221,8 +242,9 @@ def _check(corners: Floats, faces: Ints, name: str) -> None:
     if np.any(bad):
         spoilt = int(np.count_nonzero(np.any(bad[faces], axis=1)))
         raise ScanError(
-            f"{name}: {int(bad.sum()):,} corners are not numbers, which spoils {spoilt:,} of "
-            f"{len(faces):,} triangles; export it again."
+            f"{name}: {_many(int(bad.sum()), 'corner')} {'is' if bad.sum() == 1 else 'are'} not "
+            f"made of numbers, which spoils {spoilt:,} of {_many(len(faces), 'triangle')}; export "
+            "it again."
         )
 
 
@@ -267,7 +289,7 @@ def _assembled(vertices: Floats, faces: Ints, name: str, notes: list[str]) -> Sc
     faces = np.where(inside_out[component][:, None], faces[:, ::-1], faces)
     if not closed.all():
         which = (
-            "It" if count == 1 else f"{int(np.count_nonzero(~closed)):,} of its {count:,} pieces"
+            "it" if count == 1 else f"{int(np.count_nonzero(~closed)):,} of its {count:,} pieces"
         )
         notes.append(
             f"{name}: {which} is open, so it has no inside: distances are to its surface, and "

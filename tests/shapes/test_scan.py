@@ -132,7 +132,9 @@ def test_corners_that_are_not_numbers_are_refused_with_counts(
     data = bytearray(path.read_bytes())
     data[84 + 12 : 84 + 16] = struct.pack("<f", value)
     path.write_bytes(bytes(data))
-    with pytest.raises(ScanError, match=r"1 corners are not numbers, which spoils 1 of 1,280"):
+    with pytest.raises(
+        ScanError, match=r"1 corner is not made of numbers, which spoils 1 of 1,280 triangles"
+    ):
         read_scan(path, "mm")
 
 
@@ -160,6 +162,29 @@ def test_what_holds_no_mesh_is_refused_by_name(tmp_path: Path, name: str, data: 
     path.write_bytes(data)
     with pytest.raises(ScanError, match=name):
         read_scan(path, "mm")
+
+
+@pytest.mark.parametrize("share", [0.3, 0.5, 0.77, 0.995])
+def test_a_text_stl_cut_short_says_so(share: float, tmp_path: Path) -> None:
+    text = trimesh.creation.box((100.0, 60.0, 40.0)).export(file_type="stl_ascii")
+    cut = text[: int(share * text.index("endsolid"))]
+    (tmp_path / "cut.stl").write_text(cut)
+    with pytest.raises(ScanError) as refused:
+        read_scan(tmp_path / "cut.stl", "mm")
+    begun, ended = cut.count("facet normal"), cut.count("endfacet")
+    assert f"begins {begun} triangles and ends {ended}" in str(refused.value)
+    whole = text[: text.rindex("endfacet") + len("endfacet\n")]
+    (tmp_path / "cut.stl").write_text(whole)
+    with pytest.raises(ScanError, match="stops after 12 triangles without its last line"):
+        read_scan(tmp_path / "cut.stl", "mm")
+
+
+def test_faces_that_name_corners_that_are_not_there_are_refused_in_plain_words(
+    tmp_path: Path,
+) -> None:
+    (tmp_path / "a.obj").write_text("v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 9\n")
+    with pytest.raises(ScanError, match=r"faces name corners that are not there\.$"):
+        read_scan(tmp_path / "a.obj", "mm")
 
 
 def test_a_missing_file_is_named(tmp_path: Path) -> None:
