@@ -4,15 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 import numpy.typing as npt
 
 from kinematics.clearance import Clearances
-from kinematics.findings.finding import Finding, Give, Point, Stretch, outward
+from kinematics.findings.finding import Finding, Give, Kind, Point, Stretch, outward
+from kinematics.findings.sharpen import TOLERANCE, Grid, sharpened
 from kinematics.findings.stretches import Lows, PairLook, stretches
 
 Array = npt.NDArray[np.float64]
+
+
+class Here(NamedTuple):
+    """A pair's clearance at one position, mm: its lower bound, its error, its two points (3,)."""
+
+    low: float
+    bound: float
+    point_a: Array
+    point_b: Array
+
+
+PairAt: TypeAlias = Callable[[float, float], Here]
+"""The clearance of a pair at a travel and a rack, mm."""
 # The part that is told to do the touching comes first: what moves most, and what one looks at.
 _FIRST = ("tyre", "wheel", "spring", "damper", "shaft", "upright", "arm", "link")
 
@@ -42,14 +57,16 @@ def clearance_findings(
     places: Callable[[float], str],
     look: Callable[[int], PairLook] | None = None,
     given: Mapping[int, Give] | None = None,
+    at: Callable[[int], PairAt] | None = None,
 ) -> list[Finding]:
     """One finding for every pair that touches or breaks its rule; else the closest clear pair.
 
     ``given`` holds what is left of pairs once parts give: one that touches then is near at least.
 
     ``places`` names a travel (``full bump``). ``look(pair)`` gives the pair's clearance at any
-    travel: first touches are then found to 0.001 mm of it, else they are the sample before. In any
-    order.
+    travel: first touches are then found to 0.001 mm of it, else they are the sample before. With
+    ``at(pair)`` as well, a figure from between two positions is made as close as one at a position,
+    and its points are those of where it is. In any order.
     """
     given = given or {}
     worst = least(checked.found)
@@ -57,6 +74,8 @@ def clearance_findings(
     out = []
     for p in telling(checked, touching):
         finding = _pair(checked, p, float(worst[p]))
+        if look is not None and at is not None and _is_loose(checked, p, finding):
+            finding = _sharpened(checked, p, finding, look(p), at(p))
         if finding.kind == "clear" and p in touching:
             finding = replace(finding, kind="near")
         finding = replace(finding, place=places(finding.travel), give=given.get(p))
@@ -110,9 +129,8 @@ def _pair(checked: Checked, p: int, worst: float) -> Finding:
             i, j = bi + round(share), bj
             travel = float(z[bi] + share * (z[bi + 1] - z[bi]))
     rule = None if np.isnan(checked.rule[p]) else float(checked.rule[p])
-    kind = "contact" if worst < 0 else "near" if rule is not None and worst < rule else "clear"
     finding = Finding(
-        kind=kind,  # type: ignore[arg-type]
+        kind=_kind(worst, rule),
         parts=checked.names[p],
         travel=travel,
         rack=float(checked.rack[j]),
@@ -123,6 +141,37 @@ def _pair(checked: Checked, p: int, worst: float) -> Finding:
         point_b=_point(found.point_b[p, i, j]),
     )
     return finding.turned() if second_does_it(checked.kinds[p]) else finding
+
+
+def _is_loose(checked: Checked, p: int, finding: Finding) -> bool:
+    """Whether a figure comes from between two positions, or says less than one there would."""
+    return finding.bound > TOLERANCE or finding.travel not in checked.travel
+
+
+def _sharpened(checked: Checked, p: int, finding: Finding, look: PairLook, at: PairAt) -> Finding:
+    """The finding from looking again between the positions."""
+    found = checked.found
+    grid = Grid(checked.travel, checked.rack, found.low[p : p + 1], found.between_low[p : p + 1])
+    worst = sharpened(grid, np.zeros(1), lambda _, travel, rack: look(travel, rack))
+    here = at(worst.travel, worst.rack)
+    low = min(worst.low, here.low)
+    sharp = replace(
+        finding,
+        kind=_kind(low, finding.rule),
+        travel=worst.travel,
+        rack=worst.rack,
+        amount=low,
+        bound=here.low + here.bound - low,
+        point_a=_point(here.point_a),
+        point_b=_point(here.point_b),
+    )
+    if not second_does_it(checked.kinds[p]):
+        return sharp
+    return replace(sharp, point_a=sharp.point_b, point_b=sharp.point_a)
+
+
+def _kind(worst: float, rule: float | None) -> Kind:
+    return "contact" if worst < 0 else "near" if rule is not None and worst < rule else "clear"
 
 
 def second_does_it(kinds: tuple[str, str]) -> bool:

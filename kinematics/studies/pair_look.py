@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from kinematics.clearance import Clearances, clearances
+from kinematics.findings.find import Here, PairAt
 from kinematics.findings.stretches import PairLook
 from kinematics.motion import Motion, move
 from kinematics.project.rules import extra_positions_of
@@ -34,6 +35,19 @@ def pair_look(setting: Setting, pair: int) -> PairLook:
         return _lows(_found(setting, pair, motion, parts))
 
     return look
+
+
+def pair_at(setting: Setting, pair: int) -> PairAt:
+    """The clearance of a pair at any position, and its contact points."""
+
+    def at(travel: float, rack: float) -> Here:
+        motion = move(setting.linkage, [travel], [rack])
+        parts = setting.builder.some(motion, setting.pairs.checked[pair])
+        found = _found(setting, pair, motion, parts)
+        low, bound = float(found.low[0, 0, 0]), float(found.bound[0, 0, 0])
+        return Here(low, bound, found.point_a[0, 0, 0], found.point_b[0, 0, 0])
+
+    return at
 
 
 def given_look(setting: Setting, pair: int) -> PairLook:

@@ -41,7 +41,7 @@ from kinematics.statics.fact import Fact
 from kinematics.statics.facts import facts
 from kinematics.statics.statics import Statics, statics
 from kinematics.studies.give import give
-from kinematics.studies.pair_look import given_look, pair_look
+from kinematics.studies.pair_look import given_look, pair_at, pair_look
 from kinematics.studies.ranges import closer, rising, through_nought
 
 Array = npt.NDArray[np.float64]
@@ -346,7 +346,10 @@ def _find(done: Study, asked: bool) -> tuple[Finding, ...]:
     given = None
     if done.given is not None:
         given = done.given.worst(checked, lambda p: given_look(setting, p))
-    found = clearance_findings(checked, setting.ends.place, lambda p: pair_look(setting, p), given)
+    found = clearance_findings(
+        checked, setting.ends.place, lambda p: pair_look(setting, p), given,
+        lambda p: pair_at(setting, p),
+    )  # fmt: skip
     found += unreached_findings(done.motion, asked)
     found += static_findings(done.facts, setting.ends.place)
     if setting.project.coilover is None:  # else statics says what stops the wheel

@@ -49,3 +49,8 @@ def test_a_thin_tab_between_samples_40_mm_apart(link: str, travel: float, gap: f
     finding = next(f for f in done.findings if set(f.parts) == {link, "tab"})
     assert finding.kind == ("contact" if told < 0.0 else "near")
     assert finding.travel == pytest.approx(travel, abs=8.0)
+    # The finding says where it is, as closely, with its two points there.
+    assert finding.amount <= least + 1e-9
+    assert finding.bound <= 0.02 + 1e-3
+    apart = np.linalg.norm(np.subtract(finding.point_a, finding.point_b))
+    assert abs(finding.amount) == pytest.approx(apart, abs=finding.bound + 1e-6)
