@@ -5,12 +5,14 @@ Only undo commands change the project. Travel, steer, camera and selection are n
 
 from __future__ import annotations
 
+from contextlib import suppress
 from pathlib import Path
 
 from PySide6.QtCore import QObject, QTimer
 from PySide6.QtGui import QUndoCommand, QUndoStack
 
 from app.document import live, recents, recovery
+from app.document.fetching import Fetch, scans_of
 from app.document.results import Results
 from kinematics.errors import ClearstrokeError
 from kinematics.project import files
@@ -27,6 +29,7 @@ class Document(Results):
         self.recovered = False
         self.before: Study | None = None
         self.previewed: Project | None = None  # the project itself while a fix is shown on it
+        self.fetch: Fetch = lambda *_: True
         self.stack = QUndoStack(self)
         self.stack.cleanChanged.connect(self._stacked)
         self.stack.indexChanged.connect(self._stacked)
@@ -46,6 +49,9 @@ class Document(Results):
         except ClearstrokeError as error:
             self.said.emit(str(error))
             return False
+        with suppress(ClearstrokeError):  # of what is wrong with a scan it is told below
+            if not self.fetch(project, path.parent, None):
+                return False
         self.start(project, None if example else path, example)
         if not example:
             recents.remember(path)
@@ -116,6 +122,9 @@ class Document(Results):
         if before is None or project == before:
             return False
         try:
+            others = scans_of(project) != scans_of(before)
+            if others and not self.fetch(project, self.folder, self.study):
+                return False
             self._take(project)
         except ClearstrokeError as error:
             if strict:

@@ -3,39 +3,38 @@
 from __future__ import annotations
 
 import shutil
-import threading
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING
 
 import numpy as np
-from PySide6.QtCore import QEventLoop, QMimeData, Qt, QTimer
+from PySide6.QtCore import QMimeData
 from PySide6.QtWidgets import (
     QDialog,
     QFormLayout,
     QHBoxLayout,
     QLabel,
-    QProgressDialog,
     QPushButton,
     QVBoxLayout,
 )
 
+from app.document.aside import aside
 from app.entry import Chooser
+from app.look import numbers
 from app.look.type import font
 from kinematics.errors import ClearstrokeError
 from kinematics.project.basics import CHASSIS
 from kinematics.project.furnish import add_scan, free_name
 from kinematics.project.names import bodies_of
-from kinematics.project.structure import Scan
-from kinematics.shapes.scan import MM, ScanMesh, read_scan, scan_of
+from kinematics.shapes.scan import MM, ScanMesh, read_scan
 
 if TYPE_CHECKING:
     from app.window.window import Window
 
-Made = TypeVar("Made")
 MESHES = (".stl", ".obj", ".ply")
 PROJECT = ".json"
-SOON = 300  # ms of reading before it is told
 LIKELY = (40.0, 4000.0)  # mm: what is on a corner is about this long
 
 
@@ -62,7 +61,7 @@ def bring_in(window: Window, path: Path) -> bool:
     if document.project is None:
         return False
     try:
-        mesh = aside(window, f"Reading {path.name}...", lambda: read_scan(path, "mm"))
+        mesh = aside(window, f"Reading {path.name}...", lambda *_: read_scan(path, "mm"))
         if mesh is None:
             return False
         if document.path is None:
@@ -70,75 +69,82 @@ def bring_in(window: Window, path: Path) -> bool:
             if not window.actions_.save_as():
                 return False
         assert document.path is not None
-        card = ScanCard(path.name, mesh, bodies_of(document.project), window)
-        chosen = card.ask()
-        if chosen is None:
-            return False
-        folder = document.path.parent
-        made, name = add_scan(document.project, _beside(path, folder), *chosen)
-        spec = made.parts[name]
-        assert isinstance(spec, Scan)
-        # Mesh and search tree are remembered, so that the edit needn't wait for them.
-        words = f"Bringing in {path.name}..."
-        if aside(window, words, lambda: scan_of(spec, folder).surface.tree) is None:
-            return False
-        document.edit(made, f"bring in {name}", strict=True)
+        chosen = ScanCard(path.name, mesh, bodies_of(document.project), window).ask()
+        name = None if chosen is None else _brought(window, path, *chosen)
     except ClearstrokeError as error:
         document.said.emit(str(error))
         return False
     except OSError as error:
         document.said.emit(f'"{path.name}" can\'t be copied beside the project: {error.strerror}.')
         return False
+    if chosen is None or name is None:
+        return False
     window.actions_.select(name)
     window.describe.show_part(name)
-    window.notice.say(" ".join(mesh.notes) or f"{name}: a scan, carried by the {chosen[1]}.")
+    window.notice.say(" ".join([*mesh.notes, *_drawn_words(window, name, chosen[1])]))
     return True
 
 
-def aside(window: Window, words: str, work: Callable[[], Made]) -> Made | None:
-    """What ``work`` makes beside the screen's thread, so that the view goes on; None if stopped.
-
-    Raises what it does.
-    """
-    found: list[Made | Exception] = []
-
-    def run() -> None:
-        try:
-            found.append(work())
-        except Exception as error:
-            found.append(error)  # raised where it was asked for
-
-    worker = threading.Thread(target=run, name="scan", daemon=True)
-    told = QProgressDialog(words, "Stop", 0, 0, window)
-    told.setWindowTitle("Scan")
-    told.setWindowModality(Qt.WindowModality.WindowModal)
-    told.setMinimumDuration(SOON)
-    wait, look = QEventLoop(), QTimer(interval=10)
-    look.timeout.connect(lambda: None if worker.is_alive() else wait.quit())
-    told.canceled.connect(wait.quit)
-    worker.start()
-    look.start()
-    wait.exec()
-    look.stop()
-    stopped = told.wasCanceled()
-    told.close()
-    told.deleteLater()
-    if stopped:
+def _brought(window: Window, path: Path, unit: str, body: str) -> str | None:
+    """A mesh laid beside the project and taken up as a scan of this name; None if stopped."""
+    document = window.document
+    assert document.project is not None
+    assert document.path is not None
+    folder, done = document.path.parent, False
+    words = f"Copying {path.name}..."
+    laid = aside(window, words, lambda *_: Laid.beside(path, folder), Laid.take_back)
+    if laid is None:
         return None
-    (made,) = found
-    if isinstance(made, Exception):
-        raise made
-    return made
+    try:
+        made, name = add_scan(document.project, laid.name, unit, body)
+        done = document.edit(made, f"bring in {name}", strict=True)
+    finally:
+        if not done:
+            laid.take_back()
+    return name if done else None
 
 
-def _beside(path: Path, folder: Path) -> str:
-    """The file's name in the project's folder, where it is copied unless it lies there."""
-    if path.parent.resolve() == folder.resolve():
-        return path.name
-    taken = {p.stem for p in folder.iterdir()}
-    target = folder / f"{free_name(taken, path.stem)}{path.suffix}"
-    shutil.copyfile(path, target)
-    return target.name
+def _drawn_words(window: Window, name: str, body: str) -> list[str]:
+    """How the scan is shown: where it is carried, or how much of it is drawn."""
+    project, piece = window.document.project, window.scene.pieces.get(name)
+    if project is None or piece is None:
+        return []
+    if not piece.mesh.off:
+        return [f"{name}: a scan, carried by the {body}."]
+    off = f"{numbers.length(piece.mesh.off, project.units)} {project.units}"
+    return [
+        f"{name} is checked with all its {len(piece.skin.faces):,} triangles, and drawn with "
+        f"{len(piece.mesh.faces):,}, at most {off} off."
+    ]
+
+
+@dataclass(frozen=True)
+class Laid:
+    """A file lying in the project's folder by this name; ``copied`` there, or there before."""
+
+    name: str
+    copied: Path | None = None
+
+    @classmethod
+    def beside(cls, path: Path, folder: Path) -> Laid:
+        """The file, copied unless it lies there. Raises `OSError`."""
+        if path.parent.resolve() == folder.resolve():
+            return cls(path.name)
+        taken = {p.stem for p in folder.iterdir()}
+        target = folder / f"{free_name(taken, path.stem)}{path.suffix}"
+        laid = cls(target.name, target)
+        try:
+            shutil.copyfile(path, target)
+        except OSError:
+            laid.take_back()
+            raise
+        return laid
+
+    def take_back(self) -> None:
+        """As if it had never been copied."""
+        if self.copied is not None:
+            with suppress(OSError):
+                self.copied.unlink()
 
 
 def likely_unit(mesh: ScanMesh) -> str:
@@ -221,6 +227,6 @@ class ScanCard(QDialog):
 
     def ask(self) -> tuple[str, str] | None:
         """Unit and carrier as chosen; None if given up."""
-        if self.exec() != QDialog.DialogCode.Accepted:
-            return None
-        return self.unit.currentText(), self.body.currentText()
+        taken = self.exec() == QDialog.DialogCode.Accepted
+        self.deleteLater()  # the window would keep it
+        return (self.unit.currentText(), self.body.currentText()) if taken else None

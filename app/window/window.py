@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -20,6 +21,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 from app.describe.room import Describe
 from app.document import importing, recovery
 from app.document.document import Document
+from app.document.fetching import fetched
 from app.fixes.room import FixesRoom
 from app.hand import keys
 from app.hand.hands import StageHands
@@ -73,6 +75,7 @@ class Window(QWidget):
         self.tidy = Tidy(lambda: self.hands.drag is not None, self)
         self.theme = Theme(self)
         self.document = Document(self)
+        self.document.fetch = partial(fetched, self)
         self.scene = Scene()
         self.why_flat = ""
         made, self.why_flat = (picture, "") if picture is not None else painter()
@@ -171,6 +174,7 @@ class Window(QWidget):
         self.describe.focused.connect(self._name_point)
         self.describe.slides.connect(lambda way: setattr(self.hands, "way", way))
         self.describe.added.connect(self.actions_.select)
+        self.describe.drafted.connect(self.hands.points.wait)
         self.statics.went.connect(self.visit)
         self.statics.turned.connect(lambda: self.statics.dress_stage(self.show_it.stages))
         self.bar.title.clicked.connect(lambda: self.do("menu"))
