@@ -12,7 +12,7 @@ and the pairs of parts that stay as they were.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from pathlib import Path
@@ -77,13 +77,26 @@ def troubles(found: Gaps) -> tuple[Names, ...]:
 class Bench:
     """A project as it stands, and quick looks at changed ones. ``folder`` : where scans lie."""
 
-    def __init__(self, project: Project, folder: Path | None = None) -> None:
-        """Raises ClearstrokeError for a corner that can't be assembled."""
-        self.project, self.folder = project, folder
+    def __init__(
+        self,
+        project: Project,
+        folder: Path | None = None,
+        cancelled: Callable[[], bool] | None = None,
+        progress: Callable[[float], None] | None = None,
+    ) -> None:
+        """Look at every pair as it stands.
+
+        cancelled : asked now and then, then and later; progress : told the share of this that is
+        done. Raises Cancelled; ClearstrokeError for a corner that can't be assembled.
+        """
+        self.project, self.folder, self.cancelled = project, folder, cancelled
         self.setting = set_up(project, folder)
         self.motion = _motion(self.setting.linkage, self.setting.range)
         self.parts = self.setting.builder(self.motion)
-        self._found = _measured(self.setting, self.motion, self.parts, self.setting.pairs.checked)
+        chosen = self.setting.pairs.checked
+        self._found = self._measured(
+            self.setting, self.motion, self.parts, chosen, progress=progress
+        )
         self.gaps: Gaps = _gaps(self.setting, range(len(self.setting.names)), self._found)
 
     @cached_property
@@ -135,12 +148,32 @@ class Bench:
         stays = self._stays(parts) if motion is self.motion else set()
         again = [k for k in every if setting.names[k] not in stays]
         chosen = [setting.pairs.checked[k] for k in again]
-        new = _gaps(setting, again, _measured(setting, motion, parts, chosen, FAR))
+        new = _gaps(setting, again, self._measured(setting, motion, parts, chosen, FAR))
         near = [k for k in again if new[setting.names[k]].left < NEAR]
         chosen = [setting.pairs.checked[k] for k in near]
-        new |= _gaps(setting, near, _measured(setting, motion, parts, chosen))
+        new |= _gaps(setting, near, self._measured(setting, motion, parts, chosen))
         kept = {names: self.gaps[names] for names in setting.names if names in stays}
         return setting, {names: (new | kept)[names] for names in setting.names}
+
+    def _measured(
+        self,
+        setting: Setting,
+        motion: Motion,
+        parts: Sequence[Part],
+        chosen: Sequence[tuple[int, int]],
+        cutoff: float = math.inf,
+        progress: Callable[[float], None] | None = None,
+    ) -> Clearances:
+        return clearances(
+            parts,
+            chosen,
+            grid=motion.shape,
+            tol=TOLERANCE,
+            joints=setting.joints(motion),
+            cutoff=cutoff,
+            progress=progress,
+            cancelled=self.cancelled,
+        )
 
     def _motion_of(self, unfolded: Project, linkage: Linkage, reach: tuple[float, float]) -> Motion:
         """The corner's own motion where nothing that moves it was changed."""
@@ -159,17 +192,6 @@ def _motion(linkage: Linkage, reach: tuple[float, float]) -> Motion:
     rack = linkage.project.rack
     r = np.zeros(1) if rack is None else through_nought(rack.least, rack.most, 5)
     return move(linkage, through_nought(*reach, TRAVELS), r)
-
-
-def _measured(
-    setting: Setting,
-    motion: Motion,
-    parts: Sequence[Part],
-    chosen: Sequence[tuple[int, int]],
-    cutoff: float = math.inf,
-) -> Clearances:
-    joints = setting.joints(motion)
-    return clearances(parts, chosen, grid=motion.shape, tol=TOLERANCE, joints=joints, cutoff=cutoff)
 
 
 def _gaps(setting: Setting, numbers: Sequence[int], found: Clearances) -> dict[Names, Gap]:

@@ -29,6 +29,8 @@ REACH = 40
 """How far the mount is looked at moving each way, mm."""
 SPARES = (0.0, 0.4)
 """Room to spare asked of a place, mm: more where, between the travels mapped, none was left."""
+WIDE = 0.8
+"""What mapping all of them is of the work of finding one."""
 STEP = 2
 """Grid of places looked at first, mm; about the best it is then looked at to 1 mm."""
 
@@ -43,7 +45,7 @@ def placed(shop: Shop, name: str, with_tower: bool) -> Remedy | None:
         return None
     if not with_tower and setting.project.tower is None:
         return None
-    places = _Places(setting, with_tower, shop.cancelled)
+    places = _Places(setting, with_tower, shop.cancelled, shop.pace.within)
     try:
         _ = places.wide  # worked out here, once
     except ClearstrokeError as error:  # as where a scan is in the way
@@ -60,7 +62,9 @@ def _placed(shop: Shop, places: _Places, name: str, spare: float) -> Remedy:
     touching, kept = (places.amount(rules, spare) for rules in (False, True))
     best = kept or touching
     if best is None:
-        why = f"no place within {REACH} mm of where the top mount is does"
+        why = f"no place within {REACH} mm of where the top mount is does it"
+        if places.good_here(spare):  # what is wrong is none of its business
+            why = "that changes nothing that is wrong"
         return Remedy(name, None, None, None, f"{name[:1].upper()}{name[1:]}: {why}.")
     cure = _cure(places.setting.project, name, places.with_tower, best)
     try:
@@ -72,19 +76,33 @@ def _placed(shop: Shop, places: _Places, name: str, spare: float) -> Remedy:
 class _Places:
     """The mount's places, mapped once for all that is asked of them."""
 
-    def __init__(self, setting: Setting, with_tower: bool, cancelled: Asked | None) -> None:
+    def __init__(
+        self,
+        setting: Setting,
+        with_tower: bool,
+        cancelled: Asked | None,
+        progress: Callable[[float], None],
+    ) -> None:
         self.setting, self.with_tower, self.cancelled = setting, with_tower, cancelled
+        self.progress = progress
+
+    def good_here(self, spare: float) -> bool:
+        """Whether nothing that its place changes breaks a rule where the mount is now."""
+        return self._nearest(True, spare) == (0.0, 0.0)
 
     @cached_property
     def wide(self) -> TopMap:
         """All places looked at."""
         steps = np.arange(-REACH, REACH + 1.0, STEP)
-        return self._mapped(steps, steps)
+        return self._mapped(steps, steps, lambda share: self.progress(WIDE * share))
 
     def amount(self, rules: bool, spare: float) -> Amount | None:
-        """The least move of whole mm to a place that is good, with so much to spare, or None."""
+        """The least move of whole mm to a place that is good, with so much to spare, or None.
+
+        None too where it is good as it is.
+        """
         spot = self._nearest(rules, spare)
-        if spot is None:
+        if spot is None or spot == (0.0, 0.0):
             return None
         try:
             moved = moved_mount(self.setting.project, spot[0], spot[1], 0.0, self.with_tower)
@@ -106,10 +124,12 @@ class _Places:
         here = len(self.wide.along) // 2, len(self.wide.across) // 2
         return bool(self.wide.limits.wrong[here])
 
-    def _mapped(self, across: Array, along: Array) -> TopMap:
+    def _mapped(
+        self, across: Array, along: Array, progress: Callable[[float], None] | None = None
+    ) -> TopMap:
         return top_map(
             self.setting, across, along, with_tower=self.with_tower, rack=racks(self.setting),
-            cancelled=self.cancelled,
+            progress=progress, cancelled=self.cancelled,
         )  # fmt: skip
 
 

@@ -14,6 +14,7 @@ from kinematics.studies.bench import Bench, Gaps, Names, troubles
 from kinematics.studies.cure import Cure
 from kinematics.studies.effects import Standing, differences, spoiled, stand
 from kinematics.studies.fix import Amount, Fix, Remedy
+from kinematics.studies.fix_pace import Pace
 
 Asked = Callable[[], bool]
 
@@ -28,22 +29,31 @@ SLIGHT = 0.02
 class Shop:
     """A corner in trouble, ready to have fixes tried on it. ``bench`` : the corner as it is."""
 
-    def __init__(self, bench: Bench, cancelled: Asked | None = None) -> None:
-        """Look at how it stands before anything is changed. cancelled : asked at every try."""
+    def __init__(
+        self, bench: Bench, cancelled: Asked | None = None, pace: Pace | None = None
+    ) -> None:
+        """Look at how it stands before anything is changed.
+
+        cancelled : asked at every try; pace : tells how far it is.
+        """
         self.bench, self.cancelled = bench, cancelled
+        self.pace = Pace() if pace is None else pace
         self.before: Standing = stand(bench.setting)
 
     def go_on(self) -> None:
         """Raises Cancelled once that is asked for."""
         if self.cancelled is not None and self.cancelled():
             raise Cancelled
+        self.pace.look()
 
     def checked(self, cure: Cure, amount: float, project: Project) -> Fix:
         """A fix by an amount, checked with every pair. Raises ClearstrokeError.
 
         project : the corner with it.
         """
+        self.go_on()
         setting, found = self.bench.checked(project)
+        self.go_on()
         was, now, wrong = self.bench.gaps, troubles(found), self.bench.troubles
         after = stand(setting, (self.bench.setting, self.before))
         return Fix(

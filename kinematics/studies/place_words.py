@@ -54,6 +54,8 @@ def say_tightest(setting: Setting, plan: TopMap, row: int, column: int, units: U
         return ""
     a, b = setting.names[pair]
     state = f"{room(left, units)} {'over' if left >= 0.0 else 'short of'} the rule"
+    if math.isnan(setting.rule[pair]):
+        state = f"{room(left, units)} {'clear' if left >= 0.0 else 'overlap'} (it has no rule)"
     travel = position(float(plan.margin_travel[row, column]), units)
     at = f"at {travel}" if travel != "0" else "at set-up height"
     turned = steered(float(plan.margin_rack[row, column]), units)

@@ -50,6 +50,7 @@ def worst_sliding(
         mine = [terms[k] for k in chosen]
         placings, pairs = sliding.placed(part.rows, part.shift, mine, places, cut)
         rule = sliding.setting.rule[sliding.affected[[term.pair for term in mine]]]
+        rule = np.nan_to_num(rule)  # a pair without a rule must not touch
         found = worst_by_place(placings, pairs, rule, part, TOLERANCE, report, cancelled, threads)
         lowest, tightest = (replace(w, pair=_numbered(w.pair, chosen)) for w in found)
         return lowest, tightest

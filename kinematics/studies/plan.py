@@ -25,7 +25,8 @@ class TopMap:
 
     across (nx,) : y offsets and along (ny,) : x offsets of the mount from where it is, mm, in car
     coordinates; height : the z offset. clearance : the lowest of any pair the move changes, a
-    certified lower bound. margin : the lowest clearance less its rule. ``*_pair`` number the pair
+    certified lower bound. margin : the lowest clearance less its rule, or less nothing for a pair
+    without one. ``*_pair`` number the pair
     in the setting's pairs (-1: none), ``*_travel`` say where in the travel, mm. droop, bump : the
     ends of travel there, mm, the nearest of all rack positions. NaN where the damper can't stand at
     set-up height. travels : those looked at where they lie between droop and bump, besides these

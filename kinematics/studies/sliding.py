@@ -177,7 +177,7 @@ class Sliding:
         for ball in balls:
             if corners is None:  # rods and rings are few
                 return ~found
-            middle = self._centre(ball, self._row)[0] + offset
+            middle = self._unmoved(ball)[0] + offset
             reach = ball.radius / np.sqrt(3.0) if isinstance(piece, Block) else ball.radius
             reach += getattr(piece, "half", 0.0)
             low, high = corners.min(axis=(0, 1)), corners.max(axis=(0, 1))
@@ -203,8 +203,7 @@ class Sliding:
         if mode == STILL and offset is not None and any(self._at_top(ball) for ball in balls):
             for m, by in enumerate(offset):
                 held = [
-                    (self._centre(b, self._row) + (by if self._at_top(b) else 0.0), b.radius)
-                    for b in balls
+                    (self._unmoved(b) + (by if self._at_top(b) else 0.0), b.radius) for b in balls
                 ]
                 yield Placing(number, trimmed(part, held).pieces, mode, m)
             return
@@ -213,6 +212,10 @@ class Sliding:
         motion = batch if mode == PLACED else self._row
         cut = trimmed(part, [(self._centre(ball, motion), ball.radius) for ball in balls])
         yield Placing(number, cut.pieces, mode)
+
+    def _unmoved(self, ball: JointBall) -> Array:
+        """Where a ball is at every pose of the wheel with the mount where it is now."""
+        return np.asarray(Poses(self._row).carry(ball.at.body, ball.at.xyz[None])[:, 0])
 
     def _centre(self, ball: JointBall, motion: Motion) -> Array:
         """Where a ball is at every pose, (n, 3) or (1, 3); the top's goes with the mount."""
