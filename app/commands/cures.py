@@ -112,6 +112,7 @@ def run(args: argparse.Namespace) -> int:
 def _pair(bench: Bench, args: argparse.Namespace) -> int:
     """Print the least of one fix that keeps all rules with so much of another; 1 if none does."""
     from kinematics.studies.cures import Choice, cures_for
+    from kinematics.studies.fix_pace import Pace
     from kinematics.studies.fix_pairs import trade_off
     from kinematics.studies.fix_shop import Shop
 
@@ -124,7 +125,9 @@ def _pair(bench: Bench, args: argparse.Namespace) -> int:
     if not bench.troubles:
         print("Nothing touches and every rule is kept: there is nothing to fix.")
         return 0
-    front = trade_off(Shop(bench), cures[first], cures[second])
+    shop = Shop(bench, pace=Pace(None if args.json else tell))
+    front = trade_off(shop, cures[first], cures[second])
+    shop.pace.end()
     rows = [{"first_mm": s.first, "second_mm": None if s.fix is None else s.second,
              "keeps_all_rules": s.fix is not None and s.fix.cures_all} for s in front]  # fmt: skip
     if args.json:

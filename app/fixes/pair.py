@@ -65,12 +65,12 @@ class PairPanel(QWidget):
         a, b = self.first.currentText(), self.second.currentText()
         self.start.setEnabled(bool(a and b) and a != b)
 
-    def show_share(self, share: float) -> None:
-        """How far it is; negative when it does not run."""
+    def show_share(self, share: float, left: str = "") -> None:
+        """How far it is, and the time left in words; negative when it does not run."""
         self.start.setVisible(share < 0.0)
         self.stop.setVisible(share >= 0.0)
         if share >= 0.0:
-            self.said.setText("Trying amounts of both together.")
+            self.said.setText(f"Trying amounts of both together, {share:.0%} done{left}.")
         elif self.said.text().startswith("Trying"):
             self.said.setText("")
 

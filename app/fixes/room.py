@@ -332,9 +332,9 @@ class FixesRoom(QWidget):
         self.others.setVisible(bool(said))
 
     def _say_state(self) -> None:
+        self.bar.show_share(self.share)
         self.state.setText(self._state())
         self.stop.setVisible(self.share >= 0.0)
-        self.bar.show_share(self.share)
 
     def _state(self) -> str:
         """Where the search stands, in one sentence."""
@@ -342,7 +342,8 @@ class FixesRoom(QWidget):
         if study is None or self.document.project is None:
             return "Nothing is checked yet."
         if self.share >= 0.0:
-            return f"Trying fixes, {self.share:.0%} done. The best so far come first."
+            done = f"Trying fixes, {self.share:.0%} done{self.bar.left}."
+            return f"{done} The best so far come first."
         if self._stale:
             return "The corner has changed; fixes are tried again once it is checked."
         if not self.remedies and not self.document.checked:

@@ -127,12 +127,12 @@ class SearchPanel(QWidget):
         self.said.setStyleSheet(f"color: {p.ink2 if words.startswith('Looking') else p.touch};")
         self.said.setText(words)
 
-    def show_share(self, share: float) -> None:
-        """How far the search is; negative when none runs."""
+    def show_share(self, share: float, left: str = "") -> None:
+        """How far the search is, and the time left in words; negative when none runs."""
         self.start.setVisible(share < 0.0)
         self.stop.setVisible(share >= 0.0)
         if share >= 0.0:
-            self.say(f"Looking for the best, {share:.0%} of the steps at most.")
+            self.say(f"Looking for the best, {share:.0%} of the steps at most{left}.")
         elif self.said.text().startswith("Looking"):
             self.say("")
 

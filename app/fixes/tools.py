@@ -108,13 +108,15 @@ class FixTools(QWidget):
         def job(progress: Progress, cancelled: Asked) -> tuple[Remedy, ...]:
             from kinematics.studies.bench import Bench
             from kinematics.studies.cures import Choice, cures_for
+            from kinematics.studies.fix_pace import Pace
             from kinematics.studies.fix_pairs import trade_off
             from kinematics.studies.fix_shop import Shop
 
-            bench = Bench(project, folder)
+            asked, pace = self.resting(cancelled), Pace(progress)
+            bench = Bench(project, folder, asked)
             only = Choice(only=frozenset((first, second)), own=own)
             cures = {cure.name: cure for cure in cures_for(bench, only)}
-            shop = Shop(bench, self.resting(cancelled))
+            shop = Shop(bench, asked, pace)
             front = trade_off(shop, cures[first], cures[second])
             return splits(front, first, second, project.units)
 
@@ -149,9 +151,9 @@ class FixTools(QWidget):
         if kind and share > 0.0 > self.share:
             return  # it was stopped meanwhile
         self.share = share
-        self.line.show_share(share if kind == SEARCH else -1.0)
-        self.pair.show_share(share if kind == PAIR else -1.0)
-        self.search.show_share(share if kind == SEARCH else -1.0)
+        self.line.show_share(share)
+        self.pair.show_share(share if kind == PAIR else -1.0, self.line.left)
+        self.search.show_share(share if kind == SEARCH else -1.0, self.line.left)
 
     def _failed(self, kind: str, project: object, sentence: str) -> None:
         self._show_share("", -1.0)

@@ -30,6 +30,7 @@ from kinematics.studies.bench import Bench, Gaps, Names
 from kinematics.studies.cure import out_of
 from kinematics.studies.cures import Own
 from kinematics.studies.cures_own import apply_of
+from kinematics.studies.fix_pace import Pace
 
 Array = npt.NDArray[np.float64]
 Progress = Callable[[float], None]
@@ -80,8 +81,7 @@ def best_of(
     """
     if not over or len({mine.path for mine in over}) < len(over):
         raise EntryError("Name at least one dimension to search over, and each once.")
-    search = _Search(project, over, folder, (camber, toe))
-    return search.run(progress, cancelled)
+    return _Search(project, over, folder, (camber, toe), progress, cancelled).run()
 
 
 class _Search:
@@ -91,10 +91,13 @@ class _Search:
         over: Sequence[Own],
         folder: Path | None,
         held: tuple[float, float],
+        progress: Progress | None,
+        cancelled: Asked | None,
     ) -> None:
         self.project, self.over, self.held = project, tuple(over), held
+        self.cancelled, self.pace = cancelled, Pace(progress)
         self.applies = [apply_of(project, mine.path) for mine in over]
-        self.bench = Bench(project, folder)
+        self.bench = Bench(project, folder, cancelled)
         self.least = np.array([min(mine.least, 0.0) for mine in over])
         self.most = np.array([max(mine.most, 0.0) for mine in over])
         self.reach = 0.25 * (self.most - self.least)
@@ -105,27 +108,31 @@ class _Search:
             project = apply(project, mm)
         return project
 
-    def run(self, progress: Progress | None, cancelled: Asked | None) -> Best:
+    def go_on(self) -> None:
+        """Raises Cancelled once that is asked for."""
+        if self.cancelled is not None and self.cancelled():
+            raise Cancelled
+        self.pace.look()
+
+    def run(self) -> Best:
+        self.pace.begin(1.0 / (STEPS + 1))
         at = np.zeros(len(self.over))
         found = self.bench.gaps
         start = margin = _margin(found)[0]
-        slopes, steps = self._slopes(at, found, cancelled), 0
+        slopes, steps = self._slopes(at, found), 0
         while steps < STEPS and self.reach.max() > FINE:
-            if cancelled is not None and cancelled():
-                raise Cancelled
             steps += 1
+            self.pace.begin((steps + 1) / (STEPS + 1))
+            self.go_on()
             step = self._step(at, found, margin, slopes)
             new = self._look(at + step) if step is not None else None
             if step is not None and new is not None and _margin(new)[0] > margin + 1e-3:
                 at, found, margin = at + step, new, _margin(new)[0]
                 self.reach = self.reach * 1.5
-                slopes = self._slopes(at, found, cancelled)
+                slopes = self._slopes(at, found)
             else:
                 self.reach = self.reach * 0.35
-            if progress is not None:
-                progress(steps / STEPS)
-        if progress is not None:
-            progress(1.0)
+        self.pace.end()
         amounts = {m.path: float(mm) for m, mm in zip(self.over, at.tolist(), strict=True)}
         after, tightest = _margin(found)
         return Best(amounts, start, after, tightest, self.changed(at), steps)
@@ -137,16 +144,13 @@ class _Search:
         except ClearstrokeError:
             return None
 
-    def _slopes(
-        self, at: Array, found: Gaps, cancelled: Asked | None
-    ) -> tuple[tuple[Names, ...], Array, Array]:
+    def _slopes(self, at: Array, found: Gaps) -> tuple[tuple[Names, ...], Array, Array]:
         """The tight pairs, how their margins follow each dimension, and how camber and toe do."""
         margin, _ = _margin(found)
         tight = tuple(n for n, gap in found.items() if gap.left < margin + TIGHT)
         slopes = np.zeros((len(tight), len(at)))
         for k in range(len(at)):
-            if cancelled is not None and cancelled():
-                raise Cancelled
+            self.go_on()
             way = NUDGE if at[k] + NUDGE <= self.most[k] else -NUDGE
             moved = at.copy()
             moved[k] += way

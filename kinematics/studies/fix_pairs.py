@@ -74,7 +74,8 @@ def trade_off(shop: Shop, first: Cure, second: Cure, splits: int = SPLITS) -> tu
     """
     wanted = [0.0, *(first.sizes or _even(first.most, splits))]
     found: list[Split] = []
-    for amount in wanted:
+    for k, amount in enumerate(wanted, start=1):
+        shop.pace.begin(k / len(wanted))
         shop.go_on()
         found.append(_split(shop, first, amount, second))
         if found[-1].second == 0.0:  # the first is enough by itself from here on

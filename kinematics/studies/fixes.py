@@ -18,9 +18,11 @@ from kinematics.studies.bench import Bench, Gap, Gaps, troubles
 from kinematics.studies.cure import Cure
 from kinematics.studies.cures import MOVED, PLATED, TOGETHER, Choice, cures_for
 from kinematics.studies.fix import Amount, Fix, Remedy
+from kinematics.studies.fix_pace import Pace
 from kinematics.studies.fix_pairs import suggested
 from kinematics.studies.fix_places import placed
 from kinematics.studies.fix_shop import CLOSE, Shop, remedy
+from kinematics.studies.study import racks
 
 __all__ = ["CLOSE", "Amount", "Fix", "Gap", "Gaps", "Remedy", "Shop", "fixes", "gaps", "remedy",
            "troubles"]  # fmt: skip
@@ -31,6 +33,10 @@ Told = Callable[[Remedy], None]
 
 MAPPED = 10
 """The mount's places are mapped after so many other fixes: they take longer, and cure most."""
+OPENING = 0.06
+"""What looking at the corner as it stands is of all the work, about."""
+PLACING, PAIRING = 8.0, 14.0
+"""What the mount's places at one rack position, and pairs of fixes, take beside a single fix."""
 
 
 def gaps(project: Project, folder: Path | None = None) -> Gaps:
@@ -55,17 +61,22 @@ def fixes(
     Raises Cancelled; EntryError for a choice that names what is not there; ClearstrokeError for a
     corner that can't be assembled.
     """
-    bench = Bench(project, folder)
+    pace = Pace(progress)
+    pace.begin(OPENING)
+    bench = Bench(project, folder, cancelled, pace.within)
     if not bench.troubles:
         return ()
     choice = Choice() if choice is None else choice
     cures = cures_for(bench, choice)
-    shop = Shop(bench, cancelled)
-    tries: list[Callable[[], Remedy | None]] = [_try(shop, cure) for cure in cures]
+    shop = Shop(bench, cancelled, pace)
+    tries = [(1.0, _try(shop, cure)) for cure in cures]
+    placing = PLACING * len(racks(bench.setting))
     if choice.allows(PLATED):
-        tries.insert(MAPPED, _place(shop, PLATED, False))
+        tries.insert(MAPPED, (placing, _place(shop, PLATED, False)))
     if choice.allows(MOVED):
-        tries.insert(MAPPED, _place(shop, MOVED, True))
+        tries.insert(MAPPED, (placing, _place(shop, MOVED, True)))
+    pairing = min(PAIRING, float(len(tries))) * choice.allows(TOGETHER)
+    whole = sum(weight for weight, _ in tries) + pairing
     found: list[Remedy] = []
 
     def tell(known: Remedy) -> None:
@@ -73,19 +84,22 @@ def fixes(
         if told is not None:
             told(known)
 
-    for done, attempt in enumerate(tries, start=1):
+    done = 0.0
+    for weight, attempt in tries:
+        done += weight
+        pace.begin(OPENING + (1.0 - OPENING) * done / whole)
         shop.go_on()
         if (known := attempt()) is not None:
             tell(known)
-        if progress is not None:
-            progress(done / len(tries))
     if choice.allows(TOGETHER):
+        pace.begin(1.0)
         for known in suggested(shop, cures, tuple(found)):
             tell(known)
+    pace.end()
     return tuple(sorted(found, key=lambda remedy: remedy.rank))
 
 
-def _try(shop: Shop, cure: Cure) -> Callable[[], Remedy]:
+def _try(shop: Shop, cure: Cure) -> Callable[[], Remedy | None]:
     return lambda: remedy(shop, cure)
 
 
