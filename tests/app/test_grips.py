@@ -11,8 +11,9 @@ from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
 
 from app.describe.grips import handles
-from app.describe.snapping import snapped_move
-from kinematics.project.grips import edges_of, middle_of
+from app.describe.snapping import neighbours, snapped_in_plane, snapped_move
+from kinematics.project.furnish import add_part
+from kinematics.project.grips import corners_of, edges_of, middle_of, normal_of
 from tests.app.conftest import Driver
 
 
@@ -139,3 +140,102 @@ def test_a_move_snaps_where_an_end_comes_level_with_a_neighbour() -> None:
     at = np.array([[0.0, 0.0, 0.0], [10.0, 5.0, 5.0]])
     others = [np.array([21.0]), np.array([]), np.array([-3.0])]
     assert np.allclose(snapped_move(np.array([10.2, 3.33, 0.0]), at, others), (11.0, 3.3, 0.0))
+
+
+def reached(form: Driver, name: str, point: np.ndarray) -> QPointF:
+    """A place on the stage that takes hold of what is called so, near a point of it."""
+    for dx in range(-8, 9, 2):
+        for dy in range(-8, 9, 2):
+            at = QPointF((form.spot(point) + QPointF(dx, dy)).toPoint())
+            grip = form.window.hands._grip(form.stage, at, form.stage.pick(at))
+            if grip is not None and grip.name == name:
+                return at
+    raise AssertionError(f"{name} can't be taken hold of")
+
+
+def test_a_corner_of_a_plate_is_pulled_in_its_plane_snaps_and_is_typed(form: Driver) -> None:
+    project, name = add_part(form.document.project, "plate")
+    form.document.edit(project, "a plate", strict=True)
+    form.window.describe.present(("parts",), name)
+    for part in ("tyre", "wheel"):
+        form.window.actions_.select(part)
+        form.window.actions_.hide()
+    form.window.view("3d")
+    form.app.processEvents()
+    corner = corners_of(project, name)[1]
+    words = f"corner 2 of the {name}"
+    spot = reached(form, words, corner.at)
+    form.hover(spot)
+    assert form.window.hands.points.grip.name == words
+    # Nearly as far back as its neighbour: it comes level with it, and says so.
+    along(form, spot, corner.at, np.array([-20.0, 0.0, -24.6]))
+    rows = dict(form.stage.rows)
+    assert {"clearance", "camber change", "toe change", "damper left"} <= set(rows)
+    assert form.window.hands.ghost in form.stage.extras
+    moved = np.subtract(form.document.project.parts[name].outline, project.parts[name].outline)
+    assert np.abs(moved @ normal_of(project.parts[name])).max() < 1e-9
+    assert not moved[[0, 2, 3]].any()
+    assert np.linalg.norm(moved[1] - (-20.0, 0.0, -24.6)) < 4.0
+    QTest.keyClicks(form.window, "x 12.5")
+    QTest.keyClick(form.window, Qt.Key.Key_Return)
+    form.drop(spot)
+    x, y, z = project.parts[name].outline[1]
+    assert form.document.project.parts[name].outline[1] == (x + 12.5, y, z)
+    assert form.window.describe.fields["parts", name, "outline", 1, 0].text() == f"{x + 12.5:.1f}"
+    assert form.document.stack.undoText() == f"move the {words}"
+    form.document.stack.undo()
+    assert form.document.project == project
+    spot = reached(form, words, corner.at)
+    QTest.mouseClick(form.stage, Qt.MouseButton.LeftButton, pos=spot.toPoint())
+    form.app.processEvents()
+    field = form.window.describe.fields["parts", name, "outline", 1, 0]
+    assert form.window.focusWidget() is field
+    form.window.actions_.show_all()
+
+
+def test_a_corner_of_the_tower_is_pulled(form: Driver) -> None:
+    before = form.document.project
+    form.window.view("top")
+    form.app.processEvents()
+    corner = next(c for c in corners_of(before, "tower") if "front inner" in c.name)
+    spot = reached(form, corner.name, corner.at)
+    along(form, spot, corner.at, np.array([18.0, 0.0, 0.0]))
+    form.drop(form.spot(corner.at))
+    now = form.document.project.tower
+    assert now.front - before.tower.front == pytest.approx(18.0, abs=2.0)
+    assert now.inner == pytest.approx(before.tower.inner, abs=0.6)
+    assert now.rear == before.tower.rear
+    form.document.stack.undo()
+    assert form.document.project == before
+
+
+def test_what_lit_up_goes_out_when_undo_moves_it(form: Driver) -> None:
+    spot = dict(handles(form.document.project, form.stage))["radius arm bracket"]
+    form.drag(spot, (12, -8))
+    assert form.window.hands.points.grip is not None  # the hand is still on it
+    form.document.stack.undo()
+    assert form.window.hands.points.grip is None
+
+
+def test_a_corner_in_a_slanting_plane_comes_level_without_leaving_it() -> None:
+    normal = np.array([0.0, 0.6, 0.8])
+    at = np.array([10.0, 20.0, 30.0])
+    level = snapped_in_plane(
+        np.array([4.2, 7.7, -5.9]), at, (np.array([15.0]), np.array([28.5]), np.array([])), normal
+    )
+    assert level @ normal == pytest.approx(0.0, abs=1e-12)
+    assert level[0] == pytest.approx(5.0)
+    assert level[1] == pytest.approx(8.5)
+    free = snapped_in_plane(np.array([4.24, 8.0, -6.0]), at, (np.array([]),) * 3, normal)
+    assert np.allclose(free, (4.2, 8.0, -6.0))
+
+
+def test_neighbours_are_all_but_what_goes_along(form: Driver) -> None:
+    project, name = add_part(form.document.project, "plate")
+    found = neighbours(project, (f"corner 2 of the {name}",))
+    x = project.parts[name].outline[1][0]
+    names = [n for n, v in zip(found.names[0], found.values[0], strict=True) if v == x]
+    assert f"corner 3 of the {name}" in names
+    assert f"corner 2 of the {name}" not in names
+    assert found.level(np.array(project.points["hub inner"]), 2)
+    assert found.level(np.array([1e4, 1e4, 1e4]), 0) == ""
