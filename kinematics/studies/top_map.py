@@ -14,6 +14,7 @@ from collections.abc import Callable
 import numpy as np
 import numpy.typing as npt
 
+from kinematics.clearance import Cancelled
 from kinematics.clearance.grid import Grid, Worst
 from kinematics.motion import move
 from kinematics.project.mount import slot_range
@@ -137,6 +138,7 @@ def _at_rack(
     shape, flat = (offset.shape[0], offset.shape[1]), offset.reshape(-1, 3)
     strut = steers_the_wheel(setting.unfolded)
     found = solved(setting, flat, rack) if strut else None
+    _go_on(cancelled)
     met = top_ends(setting, flat, rack) if found is None else strut_ends(setting, found, flat)
     ends = met.ends
     low, high = setting.range if np.isnan(ends).all() else (np.nanmin(ends), np.nanmax(ends))
@@ -148,17 +150,24 @@ def _at_rack(
     else:
         motion = strut_motion(setting, found, common, own, flat)
         sliding = StrutPlaces(setting, motion, with_tower)
+    _go_on(cancelled)
     rows, valid = _samples(common, ends)
     grid = Grid(shape, rows, valid, np.ascontiguousarray(flat))
     worst = worst_sliding(sliding, grid, progress, cancelled, threads)
     lowest, tightest = (_named(one, sliding.affected, common, ends, shape) for one in worst)
     turned = [np.where(pair < 0, np.nan, rack) for _, pair, _ in (lowest, tightest)]
+    _go_on(cancelled)
     seen = Seen(motion, rows, valid, common, flat, rack)
     return TopMap(
         offset[0, :, 1].copy(), offset[:, 0, 0].copy(), float(offset[0, 0, 2]), *lowest, *tightest,
         ends[:, 0].reshape(shape), ends[:, 1].reshape(shape), common, turned[0], turned[1],
         limits_of(setting, met, seen, found).shaped(shape), with_tower, slots_of(setting),
     )  # fmt: skip
+
+
+def _go_on(cancelled: Callable[[], bool] | None) -> None:
+    if cancelled is not None and cancelled():
+        raise Cancelled
 
 
 def _samples(common: Array, ends: Array) -> tuple[Ints, Bools]:
