@@ -17,11 +17,10 @@ from app.look.palette import State
 from app.plots.board import Band, Board, Curve, Line, Stop
 from app.stage.scene import Mark
 from app.statics.curves import statics_curves
-from kinematics.findings.phrases import plain
 from kinematics.findings.words import room
 from kinematics.measures import FIGURES, Figure
 from kinematics.motion.limits import STOP_SOLID
-from kinematics.units import Units, chart_unit, unit_of
+from kinematics.units import Units, chart_unit, show_plain, unit_of
 
 if TYPE_CHECKING:
     from kinematics.studies.study import Study
@@ -205,7 +204,7 @@ def clearance_curve(study: Study, j: int, note: str = "") -> Curve:
             lines.append(Line(found.low[p, :, j] / per, label, False))
             value = float(rule[p] / per)
             if rule[p] > 0 and all(value != known for known, _ in rules):
-                rules.append((value, f"rule {plain(float(rule[p]), units, bare=True)}"))
+                rules.append((value, f"rule {show_plain(float(rule[p]), units, bare=True)}"))
     return Curve(
         "clearance", "Clearance", unit.name, unit.decimals, tuple(lines),
         "The smallest distance between any two parts checked; negative is overlap, "

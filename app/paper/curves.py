@@ -10,11 +10,10 @@ from app.paper.chart import Strip
 from app.paper.labels import Curve
 from app.paper.ruler import Band, Ruler
 from kinematics.findings.find import second_does_it
-from kinematics.findings.phrases import plain
 from kinematics.findings.words import Units, position
 from kinematics.measures import FIGURES
 from kinematics.studies.study import Study
-from kinematics.units import chart_unit, unit_of
+from kinematics.units import chart_unit, show_plain, unit_of
 
 Array = NDArray[np.float64]
 PAIRS_DRAWN = 5
@@ -97,7 +96,7 @@ def clearance_strip(study: Study, units: Units) -> Strip:
     ends = [float(np.nanmin(c.value)) for c in curves if np.isfinite(c.value).any()]
     most = min(WIDEST / per, max((float(np.nanmax(c.value)) for c in curves), default=1.0) * 1.05)
     levels = sorted({float(rule[p]) for p in bad if rule[p] > 0})
-    marks = tuple((v / per, f"rule {plain(v, units, bare=True)}") for v in levels)
+    marks = tuple((v / per, f"rule {show_plain(v, units, bare=True)}") for v in levels)
     most = max([most, 1.0 / per, *(1.6 * at for at, _ in marks)])
     limits = (min([*ends, 0.0]) - 0.08 * most, most) if ends else (-1.0, 1.0)
     return Strip("Clearance", units, tuple(curves), marks, True, limits, share=1.8)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from kinematics.findings.phrases import Units, plain
+from kinematics.findings.phrases import Units
 from kinematics.project.model import Project
 from kinematics.studies.top_map import TopMap
+from kinematics.units import show_plain
 
 
 @dataclass(frozen=True)
@@ -36,7 +37,7 @@ class Lie:
         if abs(self.away) < 0.05:
             return self.seen
         way = self.ways[0] if self.away > 0.0 else self.ways[1]
-        return f"{self.seen}, {plain(abs(self.away), units)} {way}"
+        return f"{self.seen}, {show_plain(abs(self.away), units)} {way}"
 
 
 def lie_of(plan: TopMap, project: Project) -> Lie:

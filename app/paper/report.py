@@ -25,7 +25,6 @@ from app.paper.screen import tolerance
 from app.paper.sheet import about, footer
 from kinematics.findings.finding import Finding
 from kinematics.findings.give_words import say_give
-from kinematics.findings.phrases import plain
 from kinematics.findings.statics import fact_sentence
 from kinematics.findings.words import Units, position, room, sentence, steered
 from kinematics.measures import FIGURES
@@ -35,7 +34,7 @@ from kinematics.studies.fix import Remedy
 from kinematics.studies.fix_words import outcome
 from kinematics.studies.fixes import fixes
 from kinematics.studies.study import Study, study
-from kinematics.units import show
+from kinematics.units import show, show_plain
 
 WIDE, HIGH = 794, 1123  # A4
 MARGIN = 44.0
@@ -305,7 +304,7 @@ def _row(f: Finding, units: Units) -> tuple[str, str, str, str, str, str]:
     size = _signed(f.amount, units) if has else ""
     given = "" if f.give is None else _signed(min(f.give.amount, f.amount), units)
     first = ", ".join(dict.fromkeys(ends)) + ("" if f.kind == "contact" or not ends else " (rule)")
-    rule = "" if f.rule is None else plain(f.rule, units, bare=True)
+    rule = "" if f.rule is None else show_plain(f.rule, units, bare=True)
     what = ", ".join(f.parts) if has else f.reason or f.kind
     return what, size, given or "–", position(f.travel, units), first or "–", rule
 

@@ -15,11 +15,10 @@ from app.document.reading import figure_curve, pair_rules
 from app.look import numbers
 from app.statics.grids import statics_grids
 from kinematics.errors import ClearstrokeError
-from kinematics.findings.phrases import plain
 from kinematics.measures import FIGURES, measure
 from kinematics.motion import move
 from kinematics.studies.study import Study
-from kinematics.units import read_number, unit_of
+from kinematics.units import read_number, show_plain, unit_of
 
 Array = NDArray[np.float64]
 Axis = Literal["travel", "steer"]
@@ -112,7 +111,9 @@ def _clearances(study: Study) -> list[Choice]:
             continue
         a, b = study.names[p]
         asked = float(rule[p])
-        guides = ((asked / size, f"rule {plain(asked, units, bare=True)}"),) if asked > 0 else ()
+        guides = (
+            ((asked / size, f"rule {show_plain(asked, units, bare=True)}"),) if asked > 0 else ()
+        )
         words = f"Distance between {a} and {b}; negative is overlap."
         title = f"Clearance: {a}, {b}"
         found.append(

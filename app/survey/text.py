@@ -9,7 +9,6 @@ from typing import Any
 import numpy as np
 
 from kinematics.errors import ClearstrokeError
-from kinematics.findings.phrases import plain
 from kinematics.measures import measure
 from kinematics.motion import corner, move
 from kinematics.project.model import Project
@@ -29,7 +28,7 @@ from kinematics.survey.words import (
     unchecked,
     verdict,
 )
-from kinematics.units import show_angle, show_length
+from kinematics.units import show_angle, show_length, show_plain
 
 _WIDE = 92
 _MOST = 8
@@ -210,7 +209,7 @@ def plan_screen(planned: Plan, units: Units) -> str:
             f"{show_length(planned.spread[worst], units)} (one standard deviation)."
         )
     if planned.suffices:
-        slip = plain(20.0, units)
+        slip = show_plain(20.0, units)
         return "\n".join([*lines, f"They suffice: a slip of {slip} in any of them would be seen."])
     if planned.added:
         lines.append("Add these, and what they can fix and check is fixed and checked:")

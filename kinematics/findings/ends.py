@@ -93,16 +93,13 @@ def _farthest(missing: npt.NDArray[np.bool_], travel: Array, rack: Array) -> tup
 
 def _unreached(motion: Motion, i: int, j: int) -> Finding:
     last = motion.last(i, j)
-    reason = motion.reason(i, j)
-    if last is not None:
-        reason = f"{reason}; it gets to {motion.travel[last]:.1f} mm"
     return Finding(
         "unreachable",
         (),
         float(motion.travel[i]),
         float(motion.rack[j]),
-        math.nan,
-        reason=reason,
+        math.nan if last is None else float(motion.travel[last]),
+        reason=motion.reason(i, j),
     )
 
 

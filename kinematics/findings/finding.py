@@ -91,7 +91,8 @@ class Finding:
     parts : the two parts by name for a clearance, the one part for a limit or an end.
     travel, rack : the worst position, mm.
     amount : mm. Clearances: the certified lower bound, negative for overlap. Limits and ends:
-        what is left before the limit, negative past it.
+        what is left before the limit, negative past it. Unreachable travel: how far towards it
+        the wheel gets; NaN where that is nowhere.
     rule : the clearance asked for, mm; None where no rule applies.
     bound : the true clearance lies in ``[amount, amount + bound]``, mm.
     touches, under : where it first touches, and where it first comes under its rule.

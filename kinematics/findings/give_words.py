@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from kinematics.findings.give import Given
-from kinematics.findings.phrases import Units, plain
+from kinematics.findings.phrases import Units
 from kinematics.project.extra import ExtraPosition
 from kinematics.project.model import Project
 from kinematics.project.rules import extra_positions_of
+from kinematics.units import show_plain
 
 
 def say_give(given: Given | None, project: Project, units: Units = "mm") -> str:
@@ -26,12 +27,12 @@ def _size(extra: ExtraPosition, units: Units) -> str:
         (extra.forward, "forward", "rearward"),
         (extra.up, "up", "down"),
     )
-    said = [f"{plain(abs(v), units)} {a if v > 0 else b}" for v, a, b in lengths if v]
+    said = [f"{show_plain(abs(v), units)} {a if v > 0 else b}" for v, a, b in lengths if v]
     tilts = (
         (extra.lean_in_deg, "top leaning in", "top leaning out"),
         (extra.toe_in_deg, "toeing in", "toeing out"),
     )
     said += [f"{abs(v):g}° {a if v > 0 else b}" for v, a, b in tilts if v]
-    said += [f"tyre {plain(extra.bulge, units)} out each side"] if extra.bulge else []
+    said += [f"tyre {show_plain(extra.bulge, units)} out each side"] if extra.bulge else []
     what = "" if extra.moves == ("wheel",) else f"{' and '.join(extra.moves)} "
     return what + ", ".join(said)

@@ -14,9 +14,9 @@ from kinematics.findings.fact_phrases import (
     up,
     usual,
 )
-from kinematics.findings.phrases import Sentence, Units, plain, position, room
+from kinematics.findings.phrases import Sentence, Units, position, room
 from kinematics.statics.fact import Fact
-from kinematics.units import show, show_force
+from kinematics.units import show, show_force, show_plain
 
 
 def _binds(f: Fact, units: Units) -> Sentence:
@@ -67,7 +67,7 @@ def _shaft(f: Fact, units: Units) -> Sentence:
         ("shortens", max(-g["shortest"], 0.0), "bottoming"),
         ("lengthens", max(g["longest"], 0.0), "pull_apart"),
     ):
-        may = f" (it may {plain(g[limit], units)})" if limit in g else ""
+        may = f" (it may {show_plain(g[limit], units)})" if limit in g else ""
         ways.append(f"{word} {over(amount, units)}{may}")
     uneven = ""
     if "uneven" in g:
@@ -96,20 +96,20 @@ def _plunge(f: Fact, units: Units, what: str, how: str) -> Sentence:
     limit = f.figures["limit"]
     headline = (
         f"The {f.subject} {what}: it {how} {over(limit - f.amount, units)} and may "
-        f"{plain(limit, units)}."
+        f"{show_plain(limit, units)}."
     )
     return Sentence(headline, past(f, units))
 
 
 def _hose(f: Fact, units: Units) -> Sentence:
     if not f.problem:
-        wanted = plain(f.figures["wanted"], units)
+        wanted = show_plain(f.figures["wanted"], units)
         headline = f"The {f.subject} keeps {room(f.amount, units)} of slack; {wanted} is asked for."
         return Sentence(headline, f"Tightest at {place_of(f, units)}.")
     if f.amount < 0.0:
         headline = f"The {f.subject} is {over(-f.amount, units)} too short: it tears."
     else:
-        wanted = plain(f.figures["wanted"], units)
+        wanted = show_plain(f.figures["wanted"], units)
         headline = (
             f"The {f.subject} has only {room(f.amount, units)} of slack; {wanted} is asked for."
         )

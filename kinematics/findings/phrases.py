@@ -48,12 +48,6 @@ def _number(mm: float, quantity: Quantity, units: Units, rounding: Callable[[flo
     return f"{MINUS}{text}" if whole < 0 else text
 
 
-def plain(mm: float, units: Units, bare: bool = False) -> str:
-    """A rule's length as the builder typed it: no needless decimals; ``bare`` without its unit."""
-    text = f"{unit_of('length', units).of(mm):.3f}".rstrip("0").rstrip(".")
-    return text if bare else f"{text} {units}"
-
-
 def steered(rack: float, units: Units) -> str:
     """``, rack 30.0 mm to the left`` when the rack is off centre."""
     if abs(rack) < 0.05:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from kinematics.findings.fact_phrases import over, past, place_of
-from kinematics.findings.phrases import Sentence, Units, plain, room
+from kinematics.findings.phrases import Sentence, Units, room
 from kinematics.statics.fact import Fact
+from kinematics.units import show_plain
 
 
 def _ground(f: Fact, units: Units) -> Sentence:
@@ -28,7 +29,7 @@ def _lowest(f: Fact, units: Units, when: str) -> Sentence:
         detail = f"{past(f, units)} {setup}".strip()
         return Sentence(f"{when}{part} digs {left} into the ground.", detail)
     if f.problem:
-        asked = f"{plain(f.figures['rule'], units)} is asked for."
+        asked = f"{show_plain(f.figures['rule'], units)} is asked for."
         headline = f"{when}{part} comes within {left} of the ground."
         return Sentence(headline, f"{asked} {past(f, units)} {setup}".strip())
     headline = f"{when}{part} is lowest: {left} off the ground."
@@ -56,7 +57,7 @@ def _stack(f: Fact, units: Units) -> Sentence:
     ]
     said = f"{' and '.join(rest).capitalize()}." if rest else ""
     ways = [
-        f"{plain(f.figures[way], units)} {way}"
+        f"{show_plain(f.figures[way], units)} {way}"
         for way in ("forward", "rearward", "inboard", "outboard")
         if f.figures.get(way, 0.0) > 0.0
     ]
@@ -65,11 +66,11 @@ def _stack(f: Fact, units: Units) -> Sentence:
 
 
 def _up(height: float, units: Units) -> str:
-    return f"{plain(abs(height), units)} {'above' if height >= 0.0 else 'below'}"
+    return f"{show_plain(abs(height), units)} {'above' if height >= 0.0 else 'below'}"
 
 
 def _hose_reach(f: Fact, units: Units) -> Sentence:
-    part, length = f.notes["part"], plain(f.figures["length"], units)
+    part, length = f.notes["part"], show_plain(f.figures["length"], units)
     where = f"At {place_of(f, units)}, counting every way that {length} of it can lie."
     if f.amount < 0.0:
         # Only where a rule asks: where a hose is clipped and bent, it seldom swings so far.
@@ -78,7 +79,7 @@ def _hose_reach(f: Fact, units: Units) -> Sentence:
         cure = "Clip it nearer, shorten it, or see that it can't swing there."
         return Sentence(headline, f"By {over(-f.amount, units)}. {where} {past(f, units)} {cure}")
     headline = f"The {f.subject} stays {room(f.amount, units)} off the {part}, however it swings."
-    asked = f"{plain(f.figures['rule'], units)} is asked for. " if f.problem else ""
+    asked = f"{show_plain(f.figures['rule'], units)} is asked for. " if f.problem else ""
     return Sentence(headline, f"{asked}{where}")
 
 

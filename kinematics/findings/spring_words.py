@@ -6,9 +6,9 @@ from collections.abc import Callable, Mapping
 
 from kinematics.findings.fact_phrases import over, past, rates_between, up
 from kinematics.findings.finding import Onset
-from kinematics.findings.phrases import Sentence, Units, onset, plain, position, room
+from kinematics.findings.phrases import Sentence, Units, onset, position, room
 from kinematics.statics.fact import Fact
-from kinematics.units import show, show_force
+from kinematics.units import show, show_force, show_plain
 
 ASSUMED = "Its force curve is a usual one, not typed (common practice, no source)."
 
@@ -29,10 +29,8 @@ def _rides(f: Fact, units: Units) -> Sentence:
     ]
     rest = f"From there it has {' and '.join(left)}." if left else ""
     if "stroke" in g:
-        rest += (
-            f" Of the damper's {plain(g['stroke'], units)} stroke {over(g['stroke_used'], units)} "
-            "is used."
-        )
+        stroke, used = show_plain(g["stroke"], units), over(g["stroke_used"], units)
+        rest += f" Of the damper's {stroke} stroke {used} is used."
     said = ("" if where == "0" else _height(f.amount, units), held, rest.strip(), _wind(g, units))
     return Sentence(f"The car rides {stands}.", " ".join(words for words in said if words))
 
@@ -40,7 +38,7 @@ def _rides(f: Fact, units: Units) -> Sentence:
 def _height(travel: float, units: Units) -> str:
     """Which way the car itself is off: it rides lower where the wheel stands in bump."""
     way = "lower" if travel > 0.0 else "higher"
-    return f"That is {plain(round(abs(travel), 1), units)} {way} than at set-up height."
+    return f"That is {show_plain(round(abs(travel), 1), units)} {way} than at set-up height."
 
 
 def _wind(figures: Mapping[str, float], units: Units) -> str:
@@ -148,7 +146,11 @@ def _loose(f: Fact, units: Units) -> Sentence:
             f"The spring is loose by {over(slack, units)} in droop, held by its locating lip."
         )
         return Sentence(headline, since)
-    held = f", more than the {plain(lip, units)} its lip holds" if lip else ", and nothing holds it"
+    held = (
+        f", more than the {show_plain(lip, units)} its lip holds"
+        if lip
+        else ", and nothing holds it"
+    )
     headline = f"The spring hangs loose by {over(slack, units)}{held}."
     return Sentence(
         headline, f"{since} A longer or softer spring, a helper or less droop cures it."
@@ -200,7 +202,7 @@ def _rubs(f: Fact, units: Units) -> Sentence:
     if f.problem:
         return Sentence(f"The spring does not go over the {inside}.", "Check both diameters.")
     headline = f"The spring clears the {inside} by only {room(f.amount, units)} all round."
-    wanted = plain(f.figures["wanted"], units)
+    wanted = show_plain(f.figures["wanted"], units)
     return Sentence(headline, f"Springs bow: {wanted} is wanted (common practice, no source).")
 
 

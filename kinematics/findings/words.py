@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from kinematics.findings.finding import Finding, Stretch, outward
-from kinematics.findings.phrases import Sentence, Units, onset, plain, position, room, steered
+from kinematics.findings.phrases import Sentence, Units, onset, position, room, steered
 from kinematics.findings.statics import fact_sentence
+from kinematics.units import show_plain
 
 __all__ = ["Sentence", "Units", "position", "room", "say", "sentence", "steered"]
 
@@ -62,6 +64,8 @@ def _limit(f: Finding, units: Units) -> Sentence:
 
 def _unreachable(f: Finding, units: Units) -> Sentence:
     reason = f.reason[:1].upper() + f.reason[1:].rstrip(".")
+    if math.isfinite(f.amount):
+        reason += f"{'; it' if reason else 'It'} gets to {position(f.amount, units)}"
     where = position(f.travel, units)
     return Sentence(
         f"The wheel can't reach {where}{steered(f.rack, units)}.", f"{reason}." if reason else ""
@@ -129,7 +133,7 @@ def _under(f: Finding, units: Units) -> str:
     touching = f.kind == "contact" and f.touches.bump == f.touches.droop
     if f.rule is None or not f.under or touching:
         return ""  # what touches where the car stands is under any rule there
-    said = onset(f"Under your {plain(f.rule, units)}", f.under, units)
+    said = onset(f"Under your {show_plain(f.rule, units)}", f.under, units)
     return _joined(said, "" if f.kind == "contact" else straight(f.nearer, units))
 
 

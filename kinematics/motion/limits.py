@@ -20,6 +20,7 @@ from kinematics.motion.roots import root_between
 from kinematics.motion.rows import State, evaluate, jacobian, moved
 from kinematics.motion.solve import polish, predicted, rates
 from kinematics.project.model import Coilover, End
+from kinematics.units import show_length, show_plain
 
 STEP = 0.0125
 """Distance between poses looked at, over the corner's size; crossings are refined."""
@@ -227,7 +228,8 @@ def _walk(linkage: Linkage, travel: Array, rack: float) -> Path:
     reached = motion.reached[:, 0]
     if not reached[0]:
         raise MotionError(
-            f"With the rack at {rack:g} mm the corner can't be brought to {travel[0]:.1f} mm."
+            f"With the rack at {show_plain(rack, linkage.project.units)} the corner can't be "
+            f"brought to {show_length(travel[0], linkage.project.units)}."
         )
     good = len(travel) if reached.all() else int(np.argmin(reached))
     poses = [motion.solved.take(np.array([i])) for i in range(good)]

@@ -31,6 +31,7 @@ from kinematics.motion.solve import polish, residual
 from kinematics.motion.sweep import CLOSED, Lanes, lanes
 from kinematics.motion.system import System, build, with_pivots
 from kinematics.project.model import Project
+from kinematics.units import show_length, unit_of
 
 
 @dataclass(frozen=True)
@@ -140,8 +141,10 @@ def corner(project: Project, give: Mapping[str, float | None] | None = None) -> 
     todo = checks(built, order)
     worst = float(closure(todo, rotation, position)[0])
     if not worst <= CLOSED:
+        unit = unit_of("length", built.project.units)
         raise MotionError(
-            f"This corner doesn't fit together at set-up height: a joint stays {worst:.2g} mm open."
+            f"This corner doesn't fit together at set-up height: a joint stays "
+            f"{unit.of(worst):.2g} {unit.name} open."
         )
     driven = {"travel": Driven(system, 0.0, state)}
     return _ready(Linkage(built, order, rotation, position, todo, {}, driven))
@@ -200,9 +203,10 @@ def _assemble(system: System) -> State:
         return state
     path = creep(system, system.geometry, state, at, np.zeros(1), 0.0, 0)
     if path.last != 0.0:
+        units = built.project.units
         raise MotionError(
-            f"The wheel can't be brought from where it was measured to its set-up height "
-            f"{built.project.setup_wheel_z:g}: the links stop it {abs(path.last):.1f} mm short."
+            "The wheel can't be brought from where it was measured to its set-up height: the links "
+            f"stop it {show_length(abs(path.last), units)} short."
         )
     return path.state
 

@@ -11,6 +11,7 @@ from kinematics.errors import ProjectError
 from kinematics.project.joints import Adjuster, Ball, Hinge, Link, PointOnLine, Slide
 from kinematics.project.model import Project
 from kinematics.project.unfold import unfold
+from kinematics.units import show_plain
 
 Shift = tuple[str, tuple[float, float, float]]
 """The body on which a point stands elsewhere than measured, and by how much in mm."""
@@ -27,8 +28,9 @@ def with_adjuster(project: Project, name: str, value: float) -> Project:
         raise ProjectError(f"adjusters: there is no '{name}'. There are: {there}.")
     if not adjuster.least <= value <= adjuster.most:
         raise ProjectError(
-            f"adjusters.{name}: {value:g} mm is outside its range of {adjuster.least:g} to "
-            f"{adjuster.most:g} mm."
+            f"adjusters.{name}: {show_plain(value, project.units)} is outside its range of "
+            f"{show_plain(adjuster.least, project.units, bare=True)} to "
+            f"{show_plain(adjuster.most, project.units)}."
         )
     set_to = msgspec.structs.replace(adjuster, set=value)
     return msgspec.structs.replace(project, adjusters={**project.adjusters, name: set_to})
@@ -74,7 +76,7 @@ def adjuster_problems(project: Project) -> Iterator[str]:
         else:
             yield from _moving(whole, path, adjuster, moved)
         if not adjuster.least <= adjuster.set <= adjuster.most:
-            yield f"{path}.set: {adjuster.set:g} mm is outside its range."
+            yield f"{path}.set: {show_plain(adjuster.set, project.units)} is outside its range."
 
 
 def _moving(

@@ -38,6 +38,7 @@ from kinematics.project.model import (
 )
 from kinematics.project.names import bodies_of
 from kinematics.project.survey_checks import survey_problems
+from kinematics.units import show_length, show_plain
 
 SMALL = 1e-6
 SHORTEST = 1.0  # mm between two points that a length or a line is taken from
@@ -127,7 +128,7 @@ def _links(project: Project) -> Iterator[str]:
         if link.inner.body == link.outer.body:
             yield f"{path}: both ends are on {link.inner.body}; a link joins two bodies."
         if link.adjust_range and not link.adjust_range[0] <= link.adjust <= link.adjust_range[1]:
-            yield f"{path}.adjust: {link.adjust:g} mm is outside its range."
+            yield f"{path}.adjust: {show_plain(link.adjust, project.units)} is outside its range."
 
 
 def _joints(project: Project) -> Iterator[str]:
@@ -189,9 +190,10 @@ def _coilover(project: Project) -> Iterator[str]:
     if coilover.foot.body == coilover.top.body:
         yield f"coilover: foot and top are both on {coilover.top.body}; it would not move."
     if coilover.closed >= coilover.open:
+        closed, open_ = (show_plain(v, project.units) for v in (coilover.closed, coilover.open))
         yield (
-            f"coilover.closed: closed ({coilover.closed:g} mm) must be less than open "
-            f"({coilover.open:g} mm), both eye to eye with spring and bump stop off."
+            f"coilover.closed: closed ({closed}) must be less than open ({open_}), "
+            "both eye to eye with spring and bump stop off."
         )
     stop = coilover.bump_stop
     if stop is not None and stop.solid > stop.free:
@@ -271,8 +273,8 @@ def _top_mount(project: Project) -> Iterator[str]:
                            ("inboard", plate.slot_inboard, plate.set_inboard)):  # fmt: skip
         if abs(now) > slot / 2 + 1e-9:
             yield (
-                f"top_mount.plate.set_{way}: {now:g} mm is out of its slots, which give "
-                f"{slot / 2:g} mm either way."
+                f"top_mount.plate.set_{way}: {show_plain(now, project.units)} is out of its slots, "
+                f"which give {show_plain(slot / 2, project.units)} either way."
             )
 
 
@@ -355,8 +357,9 @@ def _out_of_stroke(project: Project) -> Iterator[str]:
     ):
         if out:
             yield (
-                f"coilover: foot and top are {length:.1f} mm apart as measured, but the damper "
-                f"{word} is {bound:g} mm. Was it measured without the damper?"
+                f"coilover: foot and top are {show_length(length, project.units)} apart as "
+                f"measured, but the damper {word} is {show_plain(bound, project.units)}. "
+                "Was it measured without the damper?"
             )
 
 
@@ -368,9 +371,10 @@ def _mount_height(project: Project) -> Iterator[str]:
     surface = _at(project, coilover.top.point)[2] - mount.bearing_above
     places = (tower.top + mount.plate.thickness, tower.top - tower.thickness)
     if min(abs(surface - z) for z in places) > SHORTEST:
+        at, above, under = (show_length(z, project.units) for z in (surface, *places))
         yield (
-            f"top_mount: its plate's upper surface is at {surface:.1f} mm, but on the tower it "
-            f"would be at {places[0]:.1f}, under its top at {places[1]:.1f}. Check bearing_above."
+            f"top_mount: its plate's upper surface is at {at}, but on the tower it would be at "
+            f"{above}, under its top at {under}. Check bearing_above."
         )
 
 

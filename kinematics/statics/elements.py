@@ -195,8 +195,8 @@ def _main_curve(spring: Spring) -> ForceCurve | None:
         return linear(rate)
     if solid >= spring.free:
         raise ProjectError(
-            f"coilover.spring: pressed flat it is {solid:.0f} mm, which is not less than its "
-            f"free length {spring.free:.0f} mm; check wire, coils and free length."
+            "coilover.spring: pressed flat it is no shorter than its free length; check wire, "
+            "coils and free length."
         )
     return linear(rate, spring.free - solid)
 

@@ -22,6 +22,7 @@ from kinematics.statics.choice import Choice, Seats, Winding, choices, rate_wind
 from kinematics.statics.elements import seats
 from kinematics.statics.ride import wheel_force
 from kinematics.statics.statics import Statics
+from kinematics.units import show_length, show_plain
 
 #: How many rates are shown when none are asked for, and how far they spread about the window.
 SHOWN, SPREAD = 10, 1.25
@@ -69,9 +70,10 @@ def seating(known: Statics, travel: float | None = None) -> Seating:
         rides = known.ride is not None and known.ride.stands == "on the spring"
         travel = known.ride.travel if known.ride and rides else 0.0
     if not droop.travel < travel < bump.travel:
+        units = known.project.units
+        ends = [show_length(end.travel, units) for end in (droop, bump)]
         raise ClearstrokeError(
-            f"It can't ride at {travel:g} mm: its travel is {droop.travel:.1f} to "
-            f"{bump.travel:.1f} mm."
+            f"It can't ride at {show_plain(travel, units)}: its travel is {ends[0]} to {ends[1]}."
         )
     return _seated(known, spring, (droop.travel, travel, bump.travel))
 

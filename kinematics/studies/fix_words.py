@@ -6,14 +6,14 @@ import math
 import re
 from collections.abc import Sequence
 
-from kinematics.findings.phrases import Units, plain, room
+from kinematics.findings.phrases import Units, room
 from kinematics.findings.statics import fact_sentence
 from kinematics.studies.bench import Names
 from kinematics.studies.cure import Work
 from kinematics.studies.cures import MOVED, PLATED
 from kinematics.studies.effects import Effects
 from kinematics.studies.fix import Fix, Remedy
-from kinematics.units import show
+from kinematics.units import show, show_plain
 
 WORK = {
     Work.ADJUSTED: "adjusted where it is",
@@ -114,7 +114,7 @@ def instruction(words: str, units: Units = "mm") -> str:
     """An instruction in mm, as sizes are sold; where one works in inches, with these beside."""
     if units == "mm":
         return words
-    return _IN_MM.sub(lambda at: f"{at[0]} ({plain(float(at[1]), units)})", words)
+    return _IN_MM.sub(lambda at: f"{at[0]} ({show_plain(float(at[1]), units)})", words)
 
 
 def measured(remedy: Remedy) -> str:
@@ -145,7 +145,7 @@ def say_studs(fix: Fix, units: Units = "mm") -> str:
     left = rim.stud_thread - rim.spacer
     if left <= 0.0:
         return "No thread is left on the studs: longer ones are needed."
-    words = f"{plain(left, units)} of thread left on the studs"
+    words = f"{show_plain(left, units)} of thread left on the studs"
     return f"{words}: too little for any." if left < LEAST_THREAD else f"{words}."
 
 

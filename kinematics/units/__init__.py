@@ -13,11 +13,12 @@ from kinematics.units.show import (
     show_force,
     show_length,
     show_number,
+    show_plain,
     show_typed,
 )
 
 __all__ = [
     "LONGEST", "MINUS", "MM_PER_INCH", "LengthUnit", "Quantity", "Unit", "Units", "chart_unit",
     "read_degrees", "read_length", "read_number", "read_quantity", "show", "show_angle",
-    "show_force", "show_length", "show_number", "show_typed", "unit_of",
+    "show_force", "show_length", "show_number", "show_plain", "show_typed", "unit_of",
 ]  # fmt: skip

@@ -55,6 +55,17 @@ def show_force(newtons: float, units: Units) -> str:
     return f"{large.of(rounded):.1f} {large.name}"
 
 
+def show_plain(mm: float, units: Units, bare: bool = False) -> str:
+    """Write a length as the builder typed it, with no needless decimals: ``10 mm``, ``0.394 in``.
+
+    ``bare`` leaves the unit out.
+    """
+    unit = unit_of("length", units)
+    figure = show_number(float(unit.of(mm)), 3)
+    text = figure.rstrip("0").rstrip(".") if "." in figure else figure
+    return text if bare else _joined(text, unit.name)
+
+
 def show_length(mm: float, unit: LengthUnit = "mm", decimals: int | None = None) -> str:
     """Write a length given in mm, with its unit: ``−12.7 mm``, ``0.500 in``, ``3 1/4 in``.
 

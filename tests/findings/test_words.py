@@ -63,6 +63,10 @@ def test_bare_touch_is_not_a_dig_of_nothing():
 def test_unreachable_gives_the_reason():
     f = Finding("unreachable", (), -95.0, 0.0, math.nan, reason="the damper is fully open at −80.3")
     assert say(f) == "The wheel can't reach −95.0. The damper is fully open at −80.3."
+    f = Finding("unreachable", (), -95.0, 0.0, -80.3, reason="the damper is fully open")
+    assert (
+        say(f, "in") == "The wheel can't reach −3.74. The damper is fully open; it gets to −3.16."
+    )
 
 
 @given(st.floats(-500, 500))

@@ -217,5 +217,5 @@ def test_what_is_wrong_is_said():
     assert any("name one body" in p for p in problems_of(two))
     with pytest.raises(ProjectError, match="no 'b'"):
         with_adjuster(with_adjusters(published_wishbone(), a=shim()), "b", 1.0)
-    with pytest.raises(ProjectError, match="range of -6 to 6"):
+    with pytest.raises(ProjectError, match="range of −6 to 6 mm"):
         with_adjuster(with_adjusters(published_wishbone(), a=shim()), "a", 7.0)
