@@ -12,8 +12,8 @@ from app.look.type import font, metrics
 from app.told import told
 
 HANDS = (
-    ("The wheel", "pull it up or down; a steered one turns by its front or rear edge"),
-    ("The violet plate", "slide it: Shift keeps one way, Alt goes slowly; or use the pad"),
+    ("The wheel", "pull it up or down; a steered one turns with its front or rear edge pulled sideways"),
+    ("The violet plate", "slide it: Shift keeps one way, Alt goes slowly; click it to type how far; or the pad"),
     ("The ruler", "drag the tag, click a mark, scroll for single millimetres"),
     ("A heading", "click it to choose another figure"),
     ("Empty space", "drag to turn, right-drag to slide, scroll to come nearer"),
@@ -24,7 +24,8 @@ DESCRIBING = (
     ("A dot", "a point: pull it, or click it and type"),
     ("A square", "a box or plate with what is bolted to it; Ctrl leaves that where it is"),
     ("Edge or face", "of a box, a plate or the tower: pull it its own way"),
-    ("Any of them", "stops level with its neighbours; Alt goes slowly and freely"),
+    ("Corner", "of a plate or the tower's top: pull it in its plane"),
+    ("Any of them", "stops level with neighbours, but for Alt; type 12 or x −3 while you hold it"),
 )
 CAUTIONS = (
     "Support the car on stands before you compress the spring or let the wheel hang.",
