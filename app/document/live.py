@@ -128,6 +128,13 @@ def pose(found: Study, travel: float, rack: float) -> Pose:
     return Pose(found.setting, motion)
 
 
+def figures_at(found: Pose, travel: float, rack: float) -> dict[str, float]:
+    """The figures of a corner that is being changed, at another position; NaN if out of reach."""
+    motion = move(found.setting.linkage, np.array([travel]), np.array([rack]))
+    measured = measure(found.setting.unfolded, motion)
+    return {key: float(values[0, 0]) for key, values in measured.figures.items()}
+
+
 def fresh_pose(
     project: Project, before: Study, travel: float, rack: float, folder: Path | None = None
 ) -> Pose:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from app.document import live, reading
 from app.document.document import Document
 from app.look import numbers
@@ -10,6 +12,9 @@ from kinematics.units import Units
 
 Rows = list[tuple[str, str]]
 SAME = 0.05  # mm
+TURNED = ("camber", "toe")
+RESHAPES = ("point", "grip")
+"""Holds that change the corner where it stands as measured."""
 
 
 def rows(document: Document, told: Rows, what: str) -> Rows:
@@ -21,14 +26,38 @@ def rows(document: Document, told: Rows, what: str) -> Rows:
     found = [*told, ("clearance", reading.amount_words(worst, units))]
     if what == "mount":
         found[len(told) : len(told)] = in_all(document, units)
-    figures = document.now.measures.figures
-    start = reading.at_setup(document.study)
-    for key, name in (("camber", "camber"), ("toe", "toe")):
-        if key in figures and key in start:
-            change = float(figures[key][0, 0]) - start[key]
-            found.append((f"{name} change", numbers.angle(change, sign=True) + "°"))
+    found += reshaped(document, units) if what in RESHAPES else turned(document)
     if (left := reading.damper_left(document.now)) is not None:
         found.append(("damper left", f"{numbers.length(left, units)} {units}"))
+    return found
+
+
+def turned(document: Document) -> Rows:
+    """How far camber and toe are from what they are at set-up height."""
+    assert document.now is not None
+    figures, start = document.now.measures.figures, reading.at_setup(document.study)
+    return [
+        (f"{key} change", f"{numbers.angle(float(figures[key][0, 0]) - start[key], sign=True)}°")
+        for key in TURNED
+        if key in figures and key in start
+    ]
+
+
+def reshaped(document: Document, units: Units) -> Rows:
+    """What a moved point does to camber and toe in full bump; at set-up they are as measured."""
+    study, pose, (_, high) = document.study, document.pose, document.limits
+    if study is None or pose is None:
+        return []
+    i = int(np.argmin(np.abs(np.asarray(study.travel) - high)))
+    j = live.column(study, document.rack)
+    travel, rack = float(study.travel[i]), float(study.rack[j])
+    figures, before = live.figures_at(pose, travel, rack), study.measures.figures
+    found = []
+    for key in TURNED:
+        if key in figures and key in before:
+            change = figures[key] - float(before[key][i, j])
+            told = f"{numbers.angle(change, sign=True)}°" if np.isfinite(change) else "out of reach"
+            found.append((f"{key} change at {numbers.travel(travel, units)} {units}", told))
     return found
 
 

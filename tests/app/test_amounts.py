@@ -13,7 +13,10 @@ from app.describe.grips import handles
 from app.document import live
 from app.hand.amounts import moved_words, read_move
 from kinematics.errors import EntryError
+from kinematics.measures import measure
+from kinematics.motion import corner, move
 from kinematics.project.grips import middle_of
+from kinematics.project.unfold import unfold
 from tests.app.conftest import Driver
 
 RIGHT_UP = np.array([1.0, 0.0, 1.0]) / np.sqrt(2.0)
@@ -199,6 +202,19 @@ def test_a_point_and_a_bracket_in_the_hand_take_amounts_too(undone: Driver) -> N
     type_in(undone, "z -2 x 1/2 in")
     rows = dict(undone.stage.rows)
     assert rows["moved"] == "12.7 mm forward, 2.0 down"
+    # Beside the hand stands what it does to the camber in full bump: as the new corner has it.
+    words, told = next((k, v) for k, v in rows.items() if k.startswith("camber change at"))
+    study = document.study
+    i = int(np.argmin(np.abs(study.travel - document.limits[1])))
+    at = float(study.travel[i])
+    now, was = (
+        measure(whole, move(corner(whole), np.array([at]), np.zeros(1)))["camber"][0, 0]
+        for whole in (unfold(document.project), unfold(before))
+    )
+    change = np.degrees(now - was)
+    assert float(told.rstrip("°").replace("−", "-")) == pytest.approx(change, abs=0.006)
+    assert abs(change) > 0.02
+    assert f"{at:.1f}" in words
     QTest.keyClick(undone.window, Qt.Key.Key_Return)
     undone.drop(spot)
     moved = np.subtract(document.project.points[name], before.points[name])
