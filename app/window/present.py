@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from contextlib import suppress
 
 import numpy as np
 from PySide6.QtCore import QCoreApplication, QEvent, QObject, QPointF
@@ -27,7 +28,8 @@ from app.window import beside
 from app.window.edges import Edges
 from app.window.framing import framed, outline, squared
 from app.window.headline import Headline, Saying
-from kinematics.shapes.skins import Placement
+from kinematics.errors import ClearstrokeError
+from kinematics.shapes.skins import Placement, Skin
 from kinematics.studies.study import Study
 from kinematics.units import Units
 
@@ -188,7 +190,9 @@ class Presenter(QObject):
             return  # the meshes of where the hand took hold are slid; see _placed
         self._skins_of = document.project
         shape = self.scene.shape
-        skins = live.dressed(document.project, document.folder)
+        skins: tuple[Skin, ...] = ()  # of a scan that is gone was told as it was opened
+        with suppress(ClearstrokeError):
+            skins = live.dressed(document.project, document.folder)
         self.scene.dress(skins, live.still(self._placed()))
         self.scene.ground_z = document.project.ground_z
         for piece in self.scene.pieces.values():
