@@ -28,11 +28,12 @@ class Thinned:
 
 
 def thinned(vertices: Array, faces: Index, most: int) -> Thinned:
-    """A mesh with no more than ``most`` faces (at least one) in the place of a finer one.
+    """A mesh with no more than ``most`` faces in the place of a finer one.
 
     The corners in a cell of a grid are drawn together to their mean, those of the far side of a
     sheet apart from those of the near side. As every face keeps to its corners, what was closed
-    stays closed, and no point of a face is moved farther than a corner of it.
+    stays closed, and no point of a face is moved farther than a corner of it. Of dust, which
+    would come to nothing, some grains are kept as they are.
     """
     area = _areas(vertices, faces)
     normal = _normals(vertices, faces, area)
@@ -45,6 +46,9 @@ def thinned(vertices: Array, faces: Index, most: int) -> Thinned:
         if len(kept) <= most:
             break
         cell *= COARSER
+    if not len(kept):
+        size = np.linalg.norm(np.ptp(vertices, axis=0))
+        return Thinned(vertices, faces[:: -(-len(faces) // most)], float(size))
     weight = np.bincount(number, minlength=count)
     sums = [np.bincount(number, vertices[:, k], count) for k in range(3)]
     place: Array = np.stack(sums, axis=1) / weight[:, None]

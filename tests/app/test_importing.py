@@ -2,17 +2,29 @@
 
 from __future__ import annotations
 
+import math
+import shutil
+import threading
+import time
 from pathlib import Path
 
+import msgspec
 import numpy as np
 import pytest
 import trimesh
-from PySide6.QtCore import QMimeData, QUrl
+from PySide6.QtCore import QMimeData, Qt, QTimer, QUrl
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QPushButton
 
-from app.document import importing
+from app.document import aside, importing
+from app.document.aside import Progress
 from app.document.importing import ScanCard
+from app.stage import mesh
+from kinematics.shapes import pieces, scan
 from kinematics.shapes.scan import read_scan
 from tests.app.conftest import Driver
+
+FINE = 16_500  # faces: no more are on the corner as it is
 
 
 @pytest.fixture
@@ -91,3 +103,169 @@ def test_a_file_is_read_before_anything_is_asked(
     trimesh.creation.box(extents=(100, 200, 300)).export(path)
     assert not importing.bring_in(driver.window, path)
     assert asked
+
+
+class Stopper:
+    """Presses Stop on the card that tells of work, once a step of it has begun."""
+
+    def __init__(self, driver: Driver, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.driver, self.monkeypatch = driver, monkeypatch
+        self.begun, self.go_on, self.threads = threading.Event(), threading.Event(), []
+        self.took = self._pressed = math.nan
+        self._look = QTimer(interval=5)
+        self._look.timeout.connect(self._press)
+
+    def hold(self, where: object, what: str) -> None:
+        """Let this step wait until the test is over, as a large scan would."""
+        really = getattr(where, what)
+
+        def held(*args: object, **kwargs: object) -> object:
+            self.threads.append(threading.current_thread())
+            self.begun.set()
+            self.go_on.wait(20.0)
+            return really(*args, **kwargs)
+
+        self.monkeypatch.setattr(where, what, held)
+
+    def bring_in(self, path: Path) -> bool:
+        """Bring a mesh in while a hand presses Stop."""
+        self._look.start()
+        try:
+            done = importing.bring_in(self.driver.window, path)
+            self.took = time.perf_counter() - self._pressed
+        finally:
+            self._look.stop()
+            self.go_on.set()
+        for thread in self.threads:
+            thread.join(20.0)
+        return done
+
+    def _press(self) -> None:
+        cards = self.driver.window.findChildren(Progress)
+        if self.begun.is_set() and cards and cards[0].isVisible():
+            self._look.stop()
+            self._pressed = time.perf_counter()
+            QTest.mouseClick(cards[0].findChild(QPushButton), Qt.MouseButton.LeftButton)
+
+
+@pytest.fixture
+def saved(driver: Driver, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The folder of the window's project, into which whatever is dropped is brought."""
+    folder = tmp_path / "car"
+    folder.mkdir()
+    assert driver.document.save(folder / "car.corner.json")
+    monkeypatch.setattr(ScanCard, "ask", lambda self: ("mm", "chassis"))
+    scan._remembered.cache_clear()
+    return folder
+
+
+@pytest.fixture
+def ball_file(tmp_path: Path) -> Path:
+    """A ball of more triangles than all the rest of the corner, clear of it."""
+    path = tmp_path / "ball.stl"
+    made = trimesh.creation.icosphere(subdivisions=5, radius=60.0)
+    made.apply_translation((0, 150, 400))
+    made.export(path)
+    return path
+
+
+def rest(driver: Driver) -> None:
+    """No study of what a test has left behind."""
+    driver.document._later.stop()
+    driver.document.jobs.cancel()
+
+
+@pytest.mark.parametrize(
+    ("where", "what"),
+    [
+        (importing, "read_scan"),
+        (shutil, "copyfile"),
+        (scan, "read_scan"),
+        (pieces, "grow"),
+        (mesh, "thinned"),
+    ],
+    ids=["reading", "copying", "reading again", "sorting", "drawing"],
+)
+def test_a_stop_at_any_step_leaves_all_as_it_was(
+    driver: Driver, ball_file: Path, saved: Path, monkeypatch: pytest.MonkeyPatch,
+    where: object, what: str,
+) -> None:  # fmt: skip
+    monkeypatch.setattr(mesh, "FINE", FINE)
+    monkeypatch.setattr(aside, "SOON", 20)
+    project, before = driver.document.project, sorted(saved.iterdir())
+    stopper = Stopper(driver, monkeypatch)
+    stopper.hold(where, what)
+    assert not stopper.bring_in(ball_file)
+    assert stopper.took < 0.2
+    assert threading.main_thread() not in stopper.threads
+    assert sorted(saved.iterdir()) == before
+    assert driver.document.project is project
+    assert not driver.document.stack.canUndo()
+    assert ball_file.exists()
+
+
+def test_a_refused_scan_leaves_no_copy(
+    driver: Driver, box_file: Path, saved: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    said: list[str] = []
+    driver.document.said.connect(said.append)
+    monkeypatch.setattr(ScanCard, "ask", lambda self: ("m", "chassis"))  # 300 m: too far
+    project, before = driver.document.project, sorted(saved.iterdir())
+    assert not importing.bring_in(driver.window, box_file)
+    assert "choose another unit" in said[-1]
+    assert sorted(saved.iterdir()) == before
+    assert driver.document.project is project
+
+
+def test_what_takes_long_runs_beside_the_screens_thread(
+    driver: Driver, ball_file: Path, saved: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """And once: neither the edit, nor its undo and redo, nor opening it work any of it out anew."""
+    monkeypatch.setattr(mesh, "FINE", FINE)
+    document, ran = driver.document, []
+
+    def note(where: object, what: str) -> None:
+        really = getattr(where, what)
+
+        def noted(*args: object, **more: object) -> object:
+            ran.append((what, threading.current_thread() is threading.main_thread()))
+            return really(*args, **more)
+
+        monkeypatch.setattr(where, what, noted)
+
+    for where, what in ((scan, "read_scan"), (pieces, "grow"), (mesh, "thinned")):
+        note(where, what)
+    once = [("read_scan", False), ("grow", False), ("thinned", False)]
+    assert importing.bring_in(driver.window, ball_file)
+    piece = driver.stage.scene.pieces["ball"]
+    assert len(piece.mesh.faces) <= FINE < len(piece.skin.faces)
+    assert "all its 20,480 triangles" in driver.window.notice.sentence
+    document.stack.undo()
+    assert "ball" not in driver.stage.scene.pieces
+    document.stack.redo()
+    assert driver.stage.scene.pieces["ball"].mesh is piece.mesh
+    assert document.edit(msgspec.structs.replace(document.project, title="Another"), "rename")
+    assert ran == once
+    assert document.save(saved / "car.corner.json")
+    scan._remembered.cache_clear()
+    assert driver.window.open(saved / "car.corner.json")
+    assert "ball" in driver.stage.scene.pieces
+    assert ran == 2 * once
+    rest(driver)
+
+
+def test_a_project_whose_scan_is_gone_opens_says_so_and_can_be_mended(
+    driver: Driver, box_file: Path, saved: Path
+) -> None:
+    assert importing.bring_in(driver.window, box_file)
+    assert driver.document.save(saved / "car.corner.json")
+    (saved / "tank.stl").unlink()
+    said: list[str] = []
+    driver.document.said.connect(said.append)
+    assert driver.window.open(saved / "car.corner.json")
+    assert "tank.stl" in said[0]
+    project = driver.document.project
+    others = {name: part for name, part in project.parts.items() if name != "tank"}
+    assert driver.document.edit(msgspec.structs.replace(project, parts=others), "remove tank")
+    assert "tyre" in driver.stage.scene.pieces
+    rest(driver)

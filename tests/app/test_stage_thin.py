@@ -64,6 +64,14 @@ def test_the_two_sides_of_a_sheet_are_not_drawn_together(sheet: trimesh.Trimesh)
     assert made.volume == pytest.approx(200.0 * 160.0, rel=0.1)
 
 
+def test_of_dust_some_grains_are_kept() -> None:
+    grain = np.array([[0.0, 0, 0], [0.01, 0, 0], [0, 0.01, 0]])
+    corners = (rng.uniform(0, 500, (700, 1, 3)) + grain).reshape(-1, 3)
+    few = thinned(corners, np.arange(2100).reshape(-1, 3), 100)
+    assert 50 < len(few.faces) <= 100
+    assert len(mesh.prepare(few.vertices, few.faces).faces) == len(few.faces)
+
+
 def test_a_few_faces_are_left_alone_and_fine_ones_made_ready_once(
     ball: trimesh.Trimesh, monkeypatch: pytest.MonkeyPatch
 ) -> None:
