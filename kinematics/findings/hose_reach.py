@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 
 import numpy as np
 import numpy.typing as npt
 
 from kinematics.clearance import clearances
 from kinematics.findings.rules import rule_between
-from kinematics.motion import Motion
+from kinematics.findings.sharpen import Grid, Least, sharpened
+from kinematics.motion import Linkage, Motion, move
 from kinematics.project.model import Hose, Project, Rule
+from kinematics.shapes.build import Builder
 from kinematics.shapes.pieces import Part, Ring
 from kinematics.shapes.poses import Poses, anchor
 from kinematics.shapes.reach import at_pose, reach, spare
@@ -28,40 +31,90 @@ FEW = 8
 
 
 def hose_reach_facts(
-    project: Project, parts: Sequence[Part], motion: Motion, rules: Sequence[Rule]
+    project: Project,
+    parts: Sequence[Part],
+    motion: Motion,
+    builder: Builder,
+    rules: Sequence[Rule],
 ) -> list[Fact]:
     """Whether hoses can reach tyre and spring, and how near they come, over a motion.
 
+    ``builder`` made the ``parts``. How far one stays off is as close as a clearance, between
+    travels too; how far it could reach into a part is told at the positions.
     A hose lies where it is bent and clipped, so that being able to reach is a problem only where a
     rule names the hose or the class ``hose``.
     """
     own = [rule for rule in rules if {"hose", *project.hoses} & set(rule.between)]
     found = []
     for name, hose in project.hoses.items():
-        for part in parts:
+        for number, part in enumerate(parts):
             if part.kind in KINDS and all(isinstance(piece, Ring) for piece in part.pieces):
                 rule = rule_between(own, (name, part.name), ("hose", part.kind))
-                fact = _fact(name, hose, part, motion, project, rule)
+                look = partial(_again, project, hose, builder, motion.linkage, number)
+                fact = _fact(name, hose, part, motion, project, rule, look)
                 found += [] if fact is None else [fact]
     return found
 
 
 def _fact(
-    name: str, hose: Hose, part: Part, motion: Motion, project: Project, rule: float | None
+    name: str,
+    hose: Hose,
+    part: Part,
+    motion: Motion,
+    project: Project,
+    rule: float | None,
+    look: Callable[[Array, float], tuple[Array, Array]],
 ) -> Fact | None:
     room = hose_room(project, hose, part, motion)
     if not np.isfinite(room).any():
         return None
     left = room - (rule or 0.0)
     i, j = np.unravel_index(np.nanargmin(room), room.shape)
+    worst = Least(0, float(motion.travel[i]), float(motion.rack[j]), float(room[i, j]), 0.0)
+    if worst.low >= 0.0:
+        low, between = _grid(project, hose, part, motion, room)
+        grid = Grid(motion.travel, motion.rack, low[None], between[None])
+        worst = sharpened(grid, np.zeros(1), lambda _, travel, rack: look(travel, rack))
     least = np.nanmin(np.where(np.isnan(left), np.inf, left), axis=1)
     return Fact(
-        "hose reach", name, rule is not None and bool(left[i, j] < 0.0), float(room[i, j]),
-        float(motion.travel[i]), float(motion.rack[j]),
+        "hose reach", name, rule is not None and bool(worst.low < rule), worst.low,
+        worst.travel, worst.rack,
         _first_outward(motion.travel, least),
         _first_outward(-motion.travel[::-1], least[::-1], -1.0),
         {"rule": rule or 0.0, "length": hose.length}, {"part": part.name},
     )  # fmt: skip
+
+
+def _grid(
+    project: Project, hose: Hose, part: Part, motion: Motion, room: Array
+) -> tuple[Array, Array]:
+    """The figure itself at the position with the least room, and bounds for every interval."""
+    nz, ns = motion.shape
+    low, between = np.full((nz, ns), np.nan), np.full((max(nz - 1, 0), ns), np.inf)
+    known = np.isfinite(room[:-1]) & np.isfinite(room[1:])
+    between[known] = np.minimum(room[:-1], room[1:])[known]
+    i, j = np.unravel_index(np.nanargmin(room), room.shape)
+    (a, _), (b, _) = (_clip(Poses(motion), project, hose, k) for k in (0, 1))
+    at = np.array([int(i) * ns + int(j)])
+    low[i, j] = _measured(part, a[at], b[at], np.array([hose.length]), at)[0]
+    return low, between
+
+
+def _again(
+    project: Project,
+    hose: Hose,
+    builder: Builder,
+    linkage: Linkage,
+    number: int,
+    travel: Array,
+    rack: float,
+) -> tuple[Array, Array]:
+    """The same over other travels at one rack."""
+    motion = move(linkage, travel, [rack])
+    (part,) = builder.some(motion, [number])
+    room = hose_room(project, hose, part, motion)
+    low, between = _grid(project, hose, part, motion, room)
+    return low[:, 0], between[:, 0]
 
 
 def _first_outward(out: Array, left: Array, sign: float = 1.0) -> float | None:

@@ -34,5 +34,5 @@ def room_facts(
         *ground_facts(project, parts, motion, builder, rules, places),
         *stack_facts(project),
         *scan_facts(project, folder),
-        *hose_reach_facts(project, parts, motion, rules),
+        *hose_reach_facts(project, parts, motion, builder, rules),
     ]

@@ -182,10 +182,12 @@ def _checked(arcs: Array) -> Profile:
 
 def _split(arcs: Array) -> Array:
     """Arcs of at most 90 degrees, so that a sector test by two cross products is unambiguous."""
+    turns = _angle(arcs[:, FROM_R : FROM_Y + 1], arcs[:, TO_R : TO_Y + 1])
+    counts = np.maximum(np.ceil(turns / (0.5 * np.pi) - 1e-9).astype(int), 1)
+    if (counts == 1).all():
+        return arcs.copy()
     out: list[Array] = []
-    for row in arcs:
-        turn = float(_angle(row[FROM_R : FROM_Y + 1], row[TO_R : TO_Y + 1]))
-        parts = max(1, int(np.ceil(turn / (0.5 * np.pi) - 1e-9)))
+    for row, turn, parts in zip(arcs, turns.tolist(), counts.tolist(), strict=True):
         start = np.arctan2(row[FROM_Y], row[FROM_R])
         for j in range(parts):
             piece = row.copy()
@@ -200,9 +202,9 @@ def _split(arcs: Array) -> Array:
 def _clip_outer(arcs: Array) -> Array:
     """Sectors clipped to n_r >= 0, in order of angle from -90 to +90 degrees."""
     out: list[Array] = []
-    for row in arcs:
-        low = np.arctan2(row[FROM_Y], row[FROM_R])
-        high = low + float(_angle(row[FROM_R : FROM_Y + 1], row[TO_R : TO_Y + 1]))
+    lows = np.arctan2(arcs[:, FROM_Y], arcs[:, FROM_R])
+    highs = lows + _angle(arcs[:, FROM_R : FROM_Y + 1], arcs[:, TO_R : TO_Y + 1])
+    for row, low, high in zip(arcs, lows.tolist(), highs.tolist(), strict=True):
         for shift in (-2.0 * np.pi, 0.0, 2.0 * np.pi):
             a, b = max(low + shift, -0.5 * np.pi), min(high + shift, 0.5 * np.pi)
             if b - a < 1e-12:

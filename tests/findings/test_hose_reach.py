@@ -12,7 +12,7 @@ from kinematics.project.files import read
 from kinematics.project.model import End, Hose, Rule
 from kinematics.project.rules import USUAL_RULES
 from kinematics.project.unfold import unfold
-from kinematics.shapes.build import parts
+from kinematics.shapes.build import Builder, parts
 from kinematics.shapes.wheel import axis
 from kinematics.studies.study import look, racks, set_up, travels
 
@@ -56,6 +56,18 @@ def test_positions_between_are_covered(car):
     assert np.nanmin(fine) > 0.0
 
 
+def test_how_far_it_stays_off_is_as_close_as_a_clearance(car):
+    """Steps of 4 mm against the plain figure at every tenth of a mm about the least."""
+    project = hosed(car, (-150.0, 330.0, 420.0), (-60.0, 500.0, 250.0), 330.0, "upright")
+    motion = move(corner(project), np.linspace(-60.0, 60.0, 31))
+    fact = hose_reach_facts(project, parts(project, motion), motion, Builder(project), ())[1]
+    near = np.clip(fact.travel + np.linspace(-1.0, 1.0, 21), -60.0, 60.0)
+    least = np.inf
+    for travel in near:  # a single position: nothing moves, so nothing is added
+        least = min(least, room(project, "spring", [travel])[0][0, 0])
+    assert fact.amount - 1e-6 <= least <= fact.amount + 0.05
+
+
 def test_too_short_a_hose_is_unknown_there(car):
     project = hosed(car, (-150.0, 430.0, 420.0), (-60.0, 560.0, 300.0), 150.0, "upright")
     low, _ = room(project, "spring", [0.0])
@@ -66,22 +78,22 @@ def test_reaching_is_told_and_a_problem_where_a_rule_says_so(car):
     project = hosed(car, (-150.0, 430.0, 420.0), (-60.0, 560.0, 300.0), 500.0, "upright")
     motion = move(corner(project), np.linspace(-20.0, 20.0, 41))
     whole = parts(project, motion)
-    facts = hose_reach_facts(project, whole, motion, USUAL_RULES)
+    facts = hose_reach_facts(project, whole, motion, Builder(project), USUAL_RULES)
     assert [f.notes["part"] for f in facts] == ["tyre", "spring"]
     assert not any(f.problem for f in facts)
     assert "Swung at its worst, the line could reach the tyre." in say_fact(facts[0])
     own = (*USUAL_RULES, Rule(between=("hose", "tyre"), at_least=5.0))
-    facts = hose_reach_facts(project, whole, motion, own)
+    facts = hose_reach_facts(project, whole, motion, Builder(project), own)
     assert [f.problem for f in facts] == [True, False]
     assert "The line can reach the tyre." in say_fact(facts[0])
     named = (Rule(between=("line", "anything"), at_least=5.0),)
-    assert all(f.problem for f in hose_reach_facts(project, whole, motion, named))
+    assert all(f.problem for f in hose_reach_facts(project, whole, motion, Builder(project), named))
 
 
 def test_staying_away_is_said(car):
     project = hosed(car, (-150.0, 430.0, 420.0), (-150.0, 460.0, 420.0), 60.0)
     motion = move(corner(project), np.linspace(-20.0, 20.0, 41))
-    fact = hose_reach_facts(project, parts(project, motion), motion, ())[1]
+    fact = hose_reach_facts(project, parts(project, motion), motion, Builder(project), ())[1]
     assert fact.amount > 50.0
     assert "however it swings" in say_fact(fact)
 
