@@ -22,14 +22,13 @@ from app.fixes.card import FixCard
 from app.fixes.choice import FixesChoice
 from app.fixes.share import ShareLine
 from app.fixes.tools import FixTools
-from app.fixes.words import told_of
+from app.fixes.words import below, told_of
 from app.look.theme import Theme
 from app.look.type import font
 from app.told import told
 from kinematics.project.model import Project
 from kinematics.studies.cures import MOVED, PLATED, Choice, families
 from kinematics.studies.fix import Remedy
-from kinematics.studies.fix_words import say
 from kinematics.studies.fixes import fixes
 
 STILL = 0.25
@@ -38,7 +37,6 @@ MAPPED = {MOVED, PLATED}
 """Fixes that the map gives: no single amount of theirs can be put with another's."""
 MOST = 14
 """Fixes listed; the rest do little or nothing, or cost too much elsewhere, and are told below."""
-WHOLE = "These keep all rules too, but take more or spoil something else:"
 
 
 @told
@@ -287,6 +285,18 @@ class FixesRoom(QWidget):
                 card.show_looked(False)
             self._say_state()
 
+    def escape(self) -> bool:
+        """Take back what is looked at, else stop what runs here; whether there was any of it."""
+        if self.looked:
+            self.leave()
+        elif self.tools.share >= 0.0:
+            self.tools.halt()
+        elif self.share >= 0.0:
+            self.halt()
+        else:
+            return False
+        return True
+
     # --- showing ------------------------------------------------------------------------------
 
     def _show(self) -> None:
@@ -318,18 +328,8 @@ class FixesRoom(QWidget):
 
     def _say_others(self, less: list[Remedy]) -> None:
         units = self.project.units if self.project is not None else "mm"
-        wont = [r for r in self.remedies if r.fix is None]
-        said = []
-        whole = [r for r in less if r.fix is not None and r.fix.cures_all]
-        less = [r for r in less if r not in whole]
-        if whole:
-            said += [WHOLE, *(say(r, units) for r in whole), ""]
-        if less:
-            said += ["These do less:", *(say(r, units) for r in less), ""]
-        if wont:
-            said += ["These can't:", *(say(r, units) for r in wont)]
-        self.others.setText("\n".join(said))
-        self.others.setVisible(bool(said))
+        self.others.setText(below(less, [r for r in self.remedies if r.fix is None], units))
+        self.others.setVisible(bool(self.others.text()))
 
     def _say_state(self) -> None:
         self.bar.show_share(self.share)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from app.fixes.card import Told
 from app.look.palette import State
 from kinematics.findings.phrases import Units, room
@@ -13,6 +15,7 @@ from kinematics.studies.fix_words import (
     amounts,
     instruction,
     outcome,
+    say,
     say_closer,
     say_dear,
     say_effects,
@@ -22,6 +25,8 @@ from kinematics.studies.fix_words import (
     say_work,
 )
 from kinematics.units import MINUS
+
+WHOLE = "These keep all rules too, but take more or spoil something else:"
 
 
 def told_of(remedy: Remedy, units: Units) -> Told:
@@ -48,6 +53,20 @@ def state_of(fix: Fix) -> State:
         return State.CLEAR
     touches = any(fix.gaps[n].low < 0.0 for n in (*fix.leaves, *fix.breaks))
     return State.TOUCH if touches else State.NEAR
+
+
+def below(less: Sequence[Remedy], wont: Sequence[Remedy], units: Units) -> str:
+    """What stands below the cards: fixes that come after them, and those that can't."""
+    whole = [r for r in less if r.fix is not None and r.fix.cures_all]
+    said: list[str] = []
+    for heading, these in (
+        (WHOLE, whole),
+        ("These do less:", [r for r in less if r not in whole]),
+        ("These can't:", wont),
+    ):
+        if these:
+            said += [heading, *(say(r, units) for r in these), ""]
+    return "\n".join(said[:-1])
 
 
 def told_of_best(found: Best, project: Project) -> Told:

@@ -373,7 +373,7 @@ class Actions(QObject):
         menu.popup(button.mapToGlobal(QPoint(0, button.height())))
 
     def escape(self) -> None:
-        """Put back what is held; else stop what runs; else let go of what is selected."""
+        """Put back what is held or looked at; else stop what runs; else let go of a selection."""
         window = self.window
         if window.hands.escape() or any(pad.escape() for pad in window.mounting.pads):
             return
@@ -382,6 +382,8 @@ class Actions(QObject):
             return
         if window.hands.measuring:
             self.distance()
+            return
+        if window.fixes.isVisible() and window.fixes.escape():
             return
         if window.document.jobs.busy:
             window.document.jobs.cancel()

@@ -92,6 +92,27 @@ def test_not_this_takes_it_back(room: Driver) -> None:
     assert not room.stage.scene.ghosts
 
 
+def test_escape_takes_back_what_is_looked_at_and_then_stops_what_runs(room: Driver) -> None:
+    document, fixes = room.document, room.window.fixes
+    start = document.project
+    shown = card(room, "lip trimmed")
+    click(shown)
+    assert document.previewed is not None
+    QTest.keyClick(shown, Qt.Key.Key_Escape)
+    assert document.previewed is None
+    assert document.project == start
+    assert document.stack.count() == 0
+    assert not room.stage.scene.ghosts
+    assert not shown.shown
+    fixes.begin()
+    assert fixes.share >= 0.0
+    QTest.keyClick(fixes.which, Qt.Key.Key_Escape)
+    assert fixes.share < 0.0
+    assert fixes.stop.isHidden()
+    wait(room.app, lambda: not fixes.jobs.busy)
+    fixes.project = None  # what was found before it was stopped is no full list
+
+
 def test_another_is_shown_in_its_place_and_leaving_takes_it_back(room: Driver) -> None:
     document = room.document
     start = document.project
