@@ -137,7 +137,7 @@ class Buffers:
             vertices.append(np.column_stack([mesh.position, mesh.normal, mesh.hull, tag]))
             edges.append(edge_quads(mesh, index))
             count += len(mesh.position)
-            box = piece.box
+            box = mesh.box.astype(float)
             corners.append(
                 [[box[i][0], box[j][1], box[k][2]] for i, j, k in product((0, 1), repeat=3)]
             )

@@ -31,8 +31,8 @@ class Mesh:
     over all faces at the corner. faces (k, 3). edges (m, 2, 3) and edge_along (m, 2): creases,
     edge_sides (m, 2, 3): the normals of the two faces that meet there, by which an edge on the
     far side is left out. corner (k, 3): the faces by corners that are one wherever vertices
-    lie in one place; unit (k, 3): the faces' normals. off: how far what is drawn may lie from
-    the skin, mm; 0 unless it was thinned.
+    lie in one place; unit (k, 3): the faces' normals. box (2, 3): least and most corner of the
+    skin; off: how far what is drawn may lie from it, mm, 0 unless it was thinned.
     """
 
     position: F32
@@ -45,6 +45,7 @@ class Mesh:
     edge_sides: F32
     corner: I32
     unit: F32
+    box: F32
     off: float = 0.0
 
 
@@ -73,7 +74,8 @@ def prepare(
     faces = np.asarray(faces, np.int64)
     if len(faces) > FINE and along is None:
         fewer = thinned(vertices, faces, FINE)
-        return replace(prepare(fewer.vertices, fewer.faces, smooth=True), off=fewer.off)
+        made = prepare(fewer.vertices, fewer.faces, smooth=True)
+        return replace(made, box=_box(vertices), off=fewer.off)
     stretch = np.zeros(len(vertices)) if along is None else np.asarray(along, float)
     welded = _weld(vertices, stretch)
     area = np.cross(
@@ -180,4 +182,9 @@ def _assemble(
         edge_sides=unit[sides].astype(np.float32).reshape(-1, 2, 3),
         corner=corner.astype(np.int32),
         unit=unit.astype(np.float32),
+        box=_box(vertices),
     )
+
+
+def _box(vertices: NDArray) -> F32:
+    return np.array([vertices.min(axis=0), vertices.max(axis=0)], np.float32)

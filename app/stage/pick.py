@@ -45,7 +45,9 @@ def _meet(piece: Piece, start: Array, way: Array, cut: Array | None) -> Hit | No
     turn = piece.pose[:, :3]
     origin = (start - piece.pose[:, 3]) @ turn
     ray = way @ turn
-    low, high = piece.box + np.array([[0, 0, min(piece.stretch, 0)], [0, 0, max(piece.stretch, 0)]])
+    low, high = piece.mesh.box + np.array(
+        [[0, 0, min(piece.stretch, 0)], [0, 0, max(piece.stretch, 0)]]
+    )
     centre, radius = (low + high) / 2, np.linalg.norm(high - low) / 2
     off = centre - origin
     if off @ off - (off @ ray) ** 2 > radius**2:

@@ -22,10 +22,7 @@ STILL = np.hstack([np.eye(3), np.zeros((3, 1))])
 
 @dataclass
 class Piece:
-    """One skin on the stage. ``pose`` (3, 4) and ``stretch`` place it (see ``Skin``).
-
-    box (2, 3): least and most corner of the skin in its own frame, not stretched.
-    """
+    """One skin on the stage. ``pose`` (3, 4) and ``stretch`` place it (see ``Skin``)."""
 
     name: str
     part: str
@@ -40,11 +37,6 @@ class Piece:
     hovered: bool = False
     selected: bool = False
     dyed: bool = False
-    box: Array = field(init=False)
-
-    def __post_init__(self) -> None:
-        vertices = self.skin.vertices
-        self.box = np.array([vertices.min(axis=0), vertices.max(axis=0)], float)
 
     def points(self) -> Array:
         """The corners of what is drawn where it stands now, by its mesh's faces. (n, 3)"""
