@@ -14,7 +14,7 @@ import numpy as np
 from kinematics.shapes.pieces import Array, Block, Mesh, Piece, Ring, Rod, Sheet
 from kinematics.shapes.profile import Profile, rounded
 
-SIDES = 48
+SIDES = 112
 """Tangents that its outline is made of, end to end."""
 AROUND, CLOSE = 48, 20.0
 """Points about a ring, and how close they are along its outline, mm."""
