@@ -65,7 +65,7 @@ def run(args: argparse.Namespace) -> int:
     from kinematics.project.files import read
     from kinematics.studies.bench import Bench
     from kinematics.studies.cures import MOVED, PLATED, cures_for
-    from kinematics.studies.fix_words import say
+    from kinematics.studies.fix_words import say, say_cannot
     from kinematics.studies.fixes import fixes
 
     if (args.apply is None) != (args.to is None):
@@ -102,10 +102,10 @@ def run(args: argparse.Namespace) -> int:
         print("Nothing touches and every rule is kept: there is nothing to fix.")
         return 0
     for remedy in found:
-        print()
-        print(say(remedy, units))
         if remedy.fix is not None:
-            print(f"    {_work(remedy.fix, units)}".rstrip())
+            print(f"\n{say(remedy, units)}\n    {_work(remedy.fix, units)}".rstrip())
+    for words in say_cannot([remedy for remedy in found if remedy.fix is None], units):
+        print(f"\n{words}")
     return 1
 
 

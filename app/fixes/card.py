@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from PySide6.QtCore import QPointF, QSize, Qt, Signal
@@ -15,6 +16,7 @@ from app.look.type import font
 from app.told import told
 
 INDENT, EDGE = 36, 12
+_UNIT = re.compile(r"(\d) (mm|in|N/mm)\b")
 
 
 @dataclass(frozen=True)
@@ -31,6 +33,11 @@ class Told:
     state: State
 
 
+def held(words: str) -> str:
+    """Words in which no line breaks between a figure and its unit."""
+    return _UNIT.sub("\\1\N{NO-BREAK SPACE}\\2", words)
+
+
 @told
 class FixCard(QFrame):
     """A fix that can be looked at and applied. Enter or a click looks; the button applies."""
@@ -43,8 +50,8 @@ class FixCard(QFrame):
         super().__init__()
         self.theme, self.told = theme, told
         self.shown = False  # whether it is what the stage shows
-        self.title, self.outcome = QLabel(told.title), QLabel(told.outcome)
-        self.amounts, self.rest = QLabel(told.amounts), QLabel(told.rest)
+        self.title, self.outcome = QLabel(held(told.title)), QLabel(held(told.outcome))
+        self.amounts, self.rest = QLabel(held(told.amounts)), QLabel(held(told.rest))
         self.work, self.care = QLabel(told.work), QLabel(told.care)
         self.take = QPushButton("Apply it")
         self.back = QPushButton("Not this")

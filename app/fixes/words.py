@@ -16,6 +16,7 @@ from kinematics.studies.fix_words import (
     instruction,
     outcome,
     say,
+    say_cannot,
     say_closer,
     say_dear,
     say_effects,
@@ -62,10 +63,11 @@ def below(less: Sequence[Remedy], wont: Sequence[Remedy], units: Units) -> str:
     for heading, these in (
         (WHOLE, whole),
         ("These do less:", [r for r in less if r not in whole]),
-        ("These can't:", wont),
     ):
         if these:
             said += [heading, *(say(r, units) for r in these), ""]
+    if wont:
+        said += ["These can't:", *say_cannot(wont, units), ""]
     return "\n".join(said[:-1])
 
 

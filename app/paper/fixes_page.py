@@ -23,6 +23,7 @@ from kinematics.studies.fix_words import (
     amounts,
     instruction,
     outcome,
+    say_cannot,
     say_closer,
     say_dear,
     say_effects,
@@ -146,8 +147,7 @@ def _fix(
 
 def _cannot(painter: QPainter, remedies: Sequence[Remedy], y: float, units: Units) -> None:
     """Those that can't, and why, in the room that is left."""
-    for remedy in remedies:
-        why = instruction(remedy.why_not, units)
+    for why in say_cannot(remedies, units):
         lines = ink.wrapped(why, face(11.5), WIDE - 2 * MARGIN - 26)
         if y + 14.0 * len(lines) > FOOT - 10:
             return

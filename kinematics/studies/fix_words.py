@@ -52,6 +52,27 @@ def say(remedy: Remedy, units: Units = "mm") -> str:
     return " ".join(part for part in said if part)
 
 
+def say_cannot(remedies: Sequence[Remedy], units: Units = "mm") -> list[str]:
+    """A sentence for each that can't, and one for all that can't for the same reason."""
+    by_reason: dict[str, list[str]] = {}
+    for remedy in remedies:
+        name = f"{remedy.name[:1].upper()}{remedy.name[1:]}"
+        head, colon, why = remedy.why_not.partition(": ")
+        if head != name or not colon:  # a sentence of its own
+            head, why = "", remedy.why_not
+        by_reason.setdefault(why, []).append(head)
+    said = []
+    for why, names in by_reason.items():
+        if names == [""] * len(names):
+            said.append(why)
+        elif len(names) == 1:
+            said.append(f"{names[0]}: {why}")
+        else:
+            listed = "; ".join([names[0], *(n[:1].lower() + n[1:] for n in names[1:])])
+            said.append(f"{listed}: {why.replace('that ', 'each ', 1)}")
+    return [instruction(words, units) for words in said]
+
+
 def outcome(remedy: Remedy, units: Units = "mm") -> str:
     """What the fix of a remedy settles, frees, leaves and breaks; no full stop."""
     fix = remedy.fix

@@ -21,7 +21,7 @@ from kinematics.studies.cure import Work
 from kinematics.studies.cures import Choice, Own, cures_for, cures_of
 from kinematics.studies.effects import effects
 from kinematics.studies.fix_pairs import suggested, together, trade_off
-from kinematics.studies.fix_words import say, say_dear, say_work
+from kinematics.studies.fix_words import say, say_cannot, say_dear, say_work
 from kinematics.studies.fixes import Shop, fixes, gaps, remedy
 
 LIP, ARM = ("tyre", "tower lip"), ("spring", "radius arm")
@@ -177,6 +177,14 @@ def test_where_one_works_in_inches_they_stand_beside_the_sizes_sold(shop, cures)
     assert say(spacer, "in").endswith(
         "5 mm (0.197 in) just stops the touching, 15 mm (0.591 in) keeps the rule."
     )
+
+
+def test_those_that_cannot_for_the_same_reason_are_told_together(shop, cures):
+    names = ("spring seat up", "bump-stop packer", "longer spring", "ride height up")
+    said = say_cannot([remedy(shop, cures[name]) for name in names])
+    assert said[0] == "Spring seat up; longer spring: each changes nothing that is wrong."
+    assert said[1] == "Bump-stop packer: even 20 mm leaves the tyre 1.0 mm into the tower lip."
+    assert said[2].startswith("Ride height: damper and stops end the travel")
 
 
 def test_a_quick_look_equals_a_full_check(shop, cures):
