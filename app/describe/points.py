@@ -90,7 +90,7 @@ class Points:
             painter.setBrush(QColor(p.dye))
             radius = (6.5 if named else 3.6) * s
             painter.drawEllipse(QPointF(x, y), radius, radius)
-            if named:
+            if named and not stage.rows:  # else the card beside the hand says it
                 self._name(painter, stage, name, QPointF(x, y))
 
     def _grip(self, painter: QPainter, stage: Stage) -> None:
@@ -105,7 +105,8 @@ class Points:
         for colour, wide in ((QColor(p.sheet), 4.6 * s), (QColor(p.dye), 2.6 * s)):
             painter.setPen(QPen(colour, wide))
             painter.drawPolyline(line)
-        self._name(painter, stage, self.grip.name, QPointF(*spots.mean(axis=0)))
+        if not stage.rows:
+            self._name(painter, stage, self.grip.name, QPointF(*spots.mean(axis=0)))
 
     def _lines(self, painter: QPainter, stage: Stage) -> None:
         """The links and tubes that wait, dashed from end to end."""

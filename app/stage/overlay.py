@@ -167,7 +167,7 @@ def beside(hand: QPointF, size: tuple[float, float], stage: QRectF, words: list[
     wide, high = size
     inside = stage.adjusted(8, 8, -8, -8)
     found: list[tuple[int, int, QRectF]] = []
-    for x in (hand.x() + BESIDE[0], hand.x() - wide - BESIDE[0]):
+    for x in (hand.x() + BESIDE[0], hand.x() + 3 * BESIDE[0], hand.x() - wide - BESIDE[0]):
         for y in (hand.y() + BESIDE[1], hand.y() - high - BESIDE[1]):
             box = QRectF(x, y, wide, high)
             out = wide * high - _area(box.intersected(inside))

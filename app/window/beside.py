@@ -8,6 +8,7 @@ from app.document import live, reading
 from app.document.document import Document
 from app.look import numbers
 from app.mount.places import describe
+from app.plots.board import Board
 from kinematics.units import Units
 
 Rows = list[tuple[str, str]]
@@ -17,19 +18,30 @@ RESHAPES = ("point", "grip")
 """Holds that change the corner where it stands as measured."""
 
 
-def rows(document: Document, told: Rows, what: str) -> Rows:
-    """Of the present position, below what is ``told`` of what the hand holds."""
+def rows(document: Document, told: Rows, what: str, board: Board) -> Rows:
+    """Of the present position, below what is ``told`` of what the hand holds.
+
+    ``board`` : the ruler's, which knows what ends the travel.
+    """
     if document.now is None or document.project is None:
         return []
     units = document.project.units
     worst, _ = reading.worst_now(document.now)
     found = [*told, ("clearance", reading.amount_words(worst, units))]
+    if what == "pull" and (why := stopped(document.travel, board)):
+        found.insert(len(told), ("stopped by", why))
     if what == "mount":
         found[len(told) : len(told)] = in_all(document, units)
     found += reshaped(document, units) if what in RESHAPES else turned(document)
     if (left := reading.damper_left(document.now)) is not None:
         found.append(("damper left", f"{numbers.length(left, units)} {units}"))
     return found
+
+
+def stopped(travel: float, board: Board) -> str:
+    """What the wheel can't be pulled past here; '' if it can."""
+    ends = ((board.high, board.high_reason), (board.low, board.low_reason))
+    return next((why for end, why in ends if abs(travel - end) < SAME), "")
 
 
 def turned(document: Document) -> Rows:

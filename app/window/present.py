@@ -162,7 +162,7 @@ class Presenter(QObject):
             stage.arrow = self._arrow()
             stage.arrow_word = "" if self.pulled else "pull"
             told = self.hold and stage is self.in_hand
-            stage.rows = beside.rows(document, self.hands.told, self.hold) if told else []
+            stage.rows = self._beside() if told else []
             self._turn_needle(stage)
             stage.follow()
 
@@ -379,8 +379,11 @@ class Presenter(QObject):
     def _retell(self) -> None:
         """Something else is told of what is held, which has not moved."""
         stage = self.in_hand
-        stage.rows = beside.rows(self.document, self.hands.told, self.hold) if self.hold else []
+        stage.rows = self._beside() if self.hold else []
         stage.follow()
+
+    def _beside(self) -> beside.Rows:
+        return beside.rows(self.document, self.hands.told, self.hold, self.ruler.board)
 
     @property
     def in_hand(self) -> Stage:

@@ -66,6 +66,7 @@ def test_past_a_limit_the_wheel_stops_and_the_level_gives_a_little(driver: Drive
     assert abs(driver.document.travel - driver.document.limits[1]) < 1e-6
     assert driver.window.ruler.past > 0
     assert driver.window.ruler.past <= 6.0
+    assert dict(driver.stage.rows)["stopped by"] == driver.window.ruler.board.high_reason
     assert driver.window.ruler.board.high_reason
     driver.drop(start + QPointF(0, -300))
     wait(driver.app, lambda: driver.window.ruler.past == 0.0)
