@@ -67,21 +67,21 @@ _TABLE: dict[Quantity, tuple[Unit, Unit]] = {
         Unit("°/mm", "_deg_per_mm", _DEGREE, 4),
         Unit("°/in", "_deg_per_in", _DEGREE / MM_PER_INCH, 3),
     ),
-    "force": (Unit("N", "_n", 1.0, 0), Unit("lbf", "_lbf", N_PER_LBF, 0, 1)),
+    "force": (Unit("N", "_n", 1.0, 0, 1), Unit("lbf", "_lbf", N_PER_LBF, 0, 1)),
     # What links and joints carry, where many stand side by side.
     "large_force": (Unit("kN", "_kn", 1000.0, 2), Unit("lbf", "_lbf", N_PER_LBF, 0, 1)),
     "force_per_length": (
-        Unit("N/mm", "_n_per_mm", 1.0, 1),
+        Unit("N/mm", "_n_per_mm", 1.0, 1, 2),
         Unit("lb/in", "_lb_per_in", N_PER_LBF / MM_PER_INCH, 0, 1),
     ),
     "moment": (
         Unit("N·m", "_n_m", 1000.0, 0),
         Unit("lbf·ft", "_lbf_ft", N_PER_LBF * MM_PER_INCH * INCHES_PER_FOOT, 0),
     ),
-    "mass": (Unit("kg", "_kg", 1.0, 1), Unit("lb", "_lb", KG_PER_POUND, 0, 1)),
+    "mass": (Unit("kg", "_kg", 1.0, 1, 2), Unit("lb", "_lb", KG_PER_POUND, 0, 1)),
     "modulus": (
-        Unit("N/mm²", "_n_per_mm2", 1.0, 0),
-        Unit("Mpsi", "_mpsi", 1e6 * _PSI, 2),
+        Unit("N/mm²", "_n_per_mm2", 1.0, 0, 1),
+        Unit("Mpsi", "_mpsi", 1e6 * _PSI, 2, 3),
     ),
 }
 

@@ -14,7 +14,9 @@ from collections.abc import Callable
 import msgspec
 import numpy as np
 import pytest
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QPainter
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
 from app.document.reading import board
@@ -171,3 +173,51 @@ def test_every_room_of_the_window(driver: Driver, painted: set[str]) -> None:
     finally:
         window.enter("Move")
         document.stack.undo()
+
+
+def _typed(driver: Driver, field: QWidget, words: str) -> str:
+    """Type into a field and return what it shows then."""
+    field.setFocus()
+    QTest.keyClick(field, Qt.Key.Key_A, Qt.KeyboardModifier.ControlModifier)
+    QTest.keyClicks(field, words)
+    QTest.keyClick(field, Qt.Key.Key_Return)
+    driver.app.processEvents()
+    return field.text()
+
+
+def test_a_field_takes_either_system_whatever_is_shown(driver: Driver) -> None:
+    window, document = driver.window, driver.document
+    rate = ("coilover", "spring", "rate_n_per_mm")
+    try:
+        window.enter("Describe")
+        window.describe.go("Damper")
+        field = window.describe.fields[rate]
+        assert field.text() == "50 N/mm"
+        assert _typed(driver, field, "285 lb/in") == "49.91 N/mm"
+        assert document.project.coilover.spring.rate_n_per_mm == pytest.approx(285 * LBF / INCH)
+        assert _typed(driver, field, "1/2 * 90") == "45 N/mm"
+        document.edit(msgspec.structs.replace(document.project, units="in"), "inches")
+        driver.app.processEvents()
+        field = window.describe.fields[rate]
+        assert _typed(driver, field, "280") == "280 lb/in"
+        QTest.keyClick(field, Qt.Key.Key_Up)
+        assert field.text() == "281 lb/in"
+        QTest.keyClick(field, Qt.Key.Key_Down, Qt.KeyboardModifier.ShiftModifier)
+        assert field.text() == "271 lb/in"
+        assert document.project.coilover.spring.rate_n_per_mm == pytest.approx(271 * LBF / INCH)
+        assert _typed(driver, field, "50 N/mm") == "285.5 lb/in"
+        assert _typed(driver, field, "50 kg") == "50 kg"
+        assert "not a unit for a spring rate" in field.error
+        field.give_up()
+        window.enter("Springs")
+        window.statics.enter("Forces")
+        weight = window.statics.pages["Forces"].corner.fields["corner_kg"]
+        assert weight.text() == "701.1 lb"
+        assert _typed(driver, weight, "660") == "660 lb"
+        assert document.project.loads.corner_kg == pytest.approx(660 * 0.45359237)
+        assert _typed(driver, weight, "310 kg") == "683.4 lb"
+        assert document.project.loads.corner_kg == pytest.approx(310)
+    finally:
+        while document.stack.canUndo():
+            document.stack.undo()
+        window.enter("Move")

@@ -110,7 +110,7 @@ def test_a_force_is_told_to_three_figures(newtons: float, metric: str, imperial:
     ("typed", "quantity", "units", "shown"),
     [
         ("450", "force_per_length", "in", "450 lb/in"),
-        ("450 lb/in", "force_per_length", "mm", "78.8071 N/mm"),
+        ("450 lb/in", "force_per_length", "mm", "78.81 N/mm"),
         ("50 N/mm", "force_per_length", "in", "285.5 lb/in"),
         ("41,5", "force_per_length", "mm", "41.5 N/mm"),
         ("660", "mass", "in", "660 lb"),
