@@ -16,8 +16,9 @@ import numpy.typing as npt
 
 from kinematics.clearance.grid import MOVING, PLACED, SHIFTED, Grid, Placing
 from kinematics.clearance.pack import pack
-from kinematics.clearance.scans import Solid, gaps, holds, in_scan, ring_reach, size_of, some_point
+from kinematics.clearance.scans import Solid, gaps, in_scan, ring_reach, size_of
 from kinematics.clearance.surfaces import CROSSED, surface_clearance
+from kinematics.clearance.winding import inside
 from kinematics.shapes.pieces import Mesh, Piece, Ring, Rod, Surface
 
 Array = npt.NDArray[np.float64]
@@ -76,9 +77,20 @@ class Solids:
         """Lower and upper figures of the clearance but for what lies inside, mm."""
         return gaps(self.surface, self._there(these), cutoff, tol)
 
-    def holds(self, this: int) -> bool:
-        """Whether the piece lies inside, where it keeps clear of the surface."""
-        return holds(self.surface, some_point(self._there(np.array([this])), 0))
+    def holds(self, these: Ints) -> Bools:
+        """Whether the piece lies inside at some positions, where it keeps clear of the surface."""
+        points = self.rows[these, :3]
+        if isinstance(self.piece, Ring):
+            axis, (r, y) = self.rows[these, 3:6], self._outer
+            side = np.cross(axis, np.eye(3)[np.argmin(np.abs(axis), axis=1)])
+            points = points + y * axis + r * side / np.linalg.norm(side, axis=1)[:, None]
+        return inside(self.surface, points)
+
+    @cached_property
+    def _outer(self) -> Array:
+        """A point (r, y) of a ring's outline."""
+        assert isinstance(self.piece, Ring)
+        return np.asarray(self.piece.profile.points(1.0)[0])
 
     def size(self, these: Ints) -> Array:
         """The piece's own size, mm."""
@@ -140,9 +152,9 @@ class Scans:
         found = surface_clearance(a, b, (1, len(these)), np.zeros((0, len(these))))
         return found.low[0], found.high[0]
 
-    def holds(self, this: int) -> bool:
+    def holds(self, these: Ints) -> Bools:
         """Never: it is in the figures."""
-        return False
+        return np.zeros(len(these), dtype=bool)
 
     def size(self, these: Ints) -> Array:
         """Nothing: it is in the figures."""

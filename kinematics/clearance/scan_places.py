@@ -13,6 +13,8 @@ from concurrent.futures import ThreadPoolExecutor, wait
 
 import numpy as np
 import numpy.typing as npt
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
 
 from kinematics.clearance.grid import Grid, Placing, Worst
 from kinematics.clearance.nearing import INSIDE, OUTSIDE, UNKNOWN, Nearing, nearings
@@ -29,6 +31,11 @@ FEW = 2
 SINGLES = 2
 """How often a place's likeliest sample alone is measured before all that are left."""
 NOTHING = -1e300
+AT_ONCE = 64
+"""Points asked in one go whether they are inside."""
+APART = 10.0
+"""How far at least the surface of a closed scan is looked for, mm: clear of it by so much, a piece
+stays on its side."""
 
 
 def settle_scans(
@@ -151,24 +158,60 @@ class _Search:
     ) -> tuple[Array, Array]:
         """Lower and upper figures of the surface's distance at some positions, in threads."""
         limit = cutoff + self.tol
-        if state is not None:
-            limit = np.where(state.side[at] == INSIDE, np.inf, limit)
+        if state is not None and one.closed:
+            limit = np.where(state.side[at] == INSIDE, np.inf, np.maximum(limit, APART))
         low, high = self._gaps(one, at, limit)
         if state is not None and one.closed:
-            again = state.sides(at, low) & ~np.isfinite(high)
+            again = self._inside(state, at, low) & ~np.isfinite(high)
             if again.any():
                 low[again], high[again] = self._gaps(one, at[again], np.full(again.sum(), np.inf))
         return low, high
+
+    def _inside(self, state: _State, at: Ints, low: Array) -> Bools:
+        """At which positions (n,) the piece is inside, `low` from the surface at least.
+
+        While it keeps clear of the surface it stays on its side, so positions that are near one
+        another go together, and one test serves them all.
+        """
+        state.clear[at] = np.maximum(low, 0.0)
+        here = np.unique(at[low > 0.0])
+        side, samples = state.side, self.grid.rows.shape[1]
+        place, sample = np.divmod(here, samples)
+        for near in self.steps if state.one.at < 0 else ():
+            there = near[place] * samples + sample
+            new = (side[here] == UNKNOWN) & (side[there] != UNKNOWN) & state.joined(here, there)
+            side[here[new]] = side[there[new]]
+        row, column = np.divmod(place, self.grid.shape[1])
+        asked = []
+        for group in state.groups(here, (place, sample), (row, column)):
+            mine = side[here[group]]
+            known = mine[mine != UNKNOWN]
+            side[here[group]] = known[0] if len(known) else UNKNOWN
+            if len(known) == 0:
+                asked.append(here[group])
+        for k in range(0, len(asked), AT_ONCE):
+            self._go_on()
+            some = asked[k : k + AT_ONCE]
+            held = state.one.holds(np.array([group[0] for group in some]))
+            for group, it_is in zip(some, held, strict=True):
+                side[group] = INSIDE if it_is else OUTSIDE
+        return np.asarray((side[at] == INSIDE) & (low > 0.0))
+
+    def _go_on(self) -> None:
+        if self.cancelled is not None and self.cancelled():
+            raise Cancelled
 
     def _gaps(self, one: Nearing, at: Ints, limit: Array) -> tuple[Array, Array]:
         blocks = [slice(k, k + one.many) for k in range(0, len(at), one.many)]
         jobs = [self.pool.submit(one.gaps, at[b], limit[b], self.tol) for b in blocks]
         waiting = set(jobs)
         while waiting:
-            if self.cancelled is not None and self.cancelled():
+            try:
+                self._go_on()
+            except Cancelled:
                 for job in jobs:
                     job.cancel()
-                raise Cancelled
+                raise
             _, waiting = wait(waiting, 0.1)
         found = [job.result() for job in jobs]
         low, high = (np.concatenate([f[k] for f in found] or [np.zeros(0)]) for k in (0, 1))
@@ -190,7 +233,8 @@ class _Search:
 class _State:
     """What is known of a scan and a piece at every position.
 
-    low : no figure is lower. done : measured as closely as counts. side : of a closed scan.
+    low : no figure is lower. done : measured as closely as counts. side : of a closed scan, and
+    clear : how far from its surface at least, mm, where that was measured.
     """
 
     def __init__(self, one: Nearing, valid: Bools) -> None:
@@ -199,22 +243,30 @@ class _State:
         self.low = np.full(count, NOTHING)
         self.done = np.zeros(count, dtype=bool)
         self.side = np.full(count, UNKNOWN if one.closed else OUTSIDE, np.int8)
+        self.clear = np.zeros(count if one.closed else 0)
 
-    def sides(self, at: Ints, low: Array) -> Bools:
-        """Find out on which side the piece is at some positions (n,); where it is inside.
+    def joined(self, these: Ints, those: Ints) -> Bools:
+        """Whether the piece gets from each to each without meeting the surface, surely."""
+        clear = np.maximum(self.clear[these], self.clear[those])
+        return np.asarray(self.one.way(these, those) < clear)
 
-        While it keeps clear of the surface it stays on its side.
+    def groups(self, here: Ints, at: tuple[Ints, Ints], grid: tuple[Ints, Ints]) -> list[Ints]:
+        """Which positions (n,) are surely on one side together, by their numbers in `here`.
+
+        at : place and sample of each; grid : row and column of its place.
         """
-        before = -1
-        for k, this in enumerate(at.tolist()):
-            if self.side[this] == UNKNOWN and low[k] > 0.0:
-                last = at[before]
-                if before >= 0 and self.one.way(at[k : k + 1], last[None])[0] < low[before]:
-                    self.side[this] = self.side[last]
-                else:
-                    self.side[this] = INSIDE if self.one.holds(this) else OUTSIDE
-            before = k if low[k] > 0.0 else -1
-        return np.asarray((self.side[at] == INSIDE) & (low > 0.0))
+        count, (place, sample), (row, column) = len(here), at, grid
+        links = []
+        for keys in ((sample, place), (place, sample), (row, column, sample)):
+            order = np.lexsort(keys)
+            first, second = order[:-1], order[1:]
+            kept = self.joined(here[first], here[second])
+            links.append(np.stack([first[kept], second[kept]]))
+        first, second = np.concatenate(links, axis=1)
+        graph = coo_array((np.ones(len(first)), (first, second)), shape=(count, count))
+        _, label = connected_components(graph, directed=False)
+        order = np.argsort(label, kind="stable")
+        return np.split(order, np.flatnonzero(np.diff(label[order])) + 1) if count else []
 
     def take(self, at: Ints, low: Array, high: Array) -> Array:
         """The figures at positions where the surface's distance was measured."""

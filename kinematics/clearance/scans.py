@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import NamedTuple
+from weakref import WeakKeyDictionary
 
 import numpy as np
 import numpy.typing as npt
@@ -180,15 +181,26 @@ def _step(piece: Piece, iz: int, ns: int, js: int) -> float:
     return float(np.linalg.norm(b - a)) + size_of(piece, (iz + 1) * ns + js)
 
 
+_closed: WeakKeyDictionary[Surface, list[tuple[Array, Array, Array]]] = WeakKeyDictionary()
+
+
+def _closed_of(surface: Surface) -> list[tuple[Array, Array, Array]]:
+    """The triangles of every closed component, and the least and the most corner of its box."""
+    if surface not in _closed:
+        every, component = surface.triangles, surface.component
+        parts = [
+            every if component is None else every[component == k]
+            for k, closed in enumerate(surface.closed)
+            if closed
+        ]
+        _closed[surface] = [(t, t.min(axis=(0, 1)), t.max(axis=(0, 1))) for t in parts]
+    return _closed[surface]
+
+
 def holds(surface: Surface, point: Array) -> bool:
     """Whether a point lies inside any closed component: its winding number (van Oosterom and
     Strackee 1983 for the solid angle of a triangle) is not 0."""
-    component = surface.component
-    for k, closed in enumerate(surface.closed):
-        if not closed:
-            continue
-        triangles = surface.triangles if component is None else surface.triangles[component == k]
-        low, high = triangles.min(axis=(0, 1)), triangles.max(axis=(0, 1))
+    for triangles, low, high in _closed_of(surface):
         if np.any(point < low) or np.any(point > high):
             continue
         a, b, c = np.moveaxis(triangles - point, 1, 0)
