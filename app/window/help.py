@@ -13,7 +13,7 @@ from app.told import told
 
 HANDS = (
     ("The wheel", "pull it up or down; its front or rear edge pulled sideways steers it"),
-    ("The violet plate", "slide it: Shift keeps one way, Alt goes slowly; click it and type how far"),
+    ("The violet plate", "slide it: Shift keeps one way, Alt is slow; click it and type how far"),
     ("The ruler", "drag the tag, click a mark, scroll for single millimetres"),
     ("A heading", "click it to choose another figure"),
     ("Empty space", "drag to turn, right-drag to slide, scroll to come nearer"),
