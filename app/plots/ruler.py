@@ -361,7 +361,7 @@ class Ruler(QWidget):
         flag = QRectF(left, y - half, right - left, 2 * half)
         self._draw_names_aside(painter, flag)
         shape = tag_shape(flag, 9 * s)
-        painter.setPen(QPen(QColor(p.sheet), 3))
+        painter.setPen(QPen(QColor(p.ink if self.hasFocus() else p.sheet), 3))
         painter.setBrush(QColor(p.dye))
         painter.drawPath(shape)
         painter.setPen(QPen(QColor(p.dye), 2))

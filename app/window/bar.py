@@ -75,11 +75,12 @@ class WordButton(QAbstractButton):
         on = self.isChecked()
         lit = self.underMouse() or self.hasFocus()
         painter.setFont(font(16 * s, 600 if on else 500))
-        painter.setPen(QColor(p.ink if on else p.dye if lit else p.ink2))
+        colour = QColor(p.dye if self.hasFocus() else p.ink if on else p.dye if lit else p.ink2)
+        painter.setPen(colour)
         painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, self.text())
         if on:
             y = self.height() - 2.0
-            painter.fillRect(QRectF(6 * s, y - 1, self.width() - 12 * s, 3), QColor(p.ink))
+            painter.fillRect(QRectF(6 * s, y - 1, self.width() - 12 * s, 3), colour)
         painter.end()
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
-from PySide6.QtGui import QColor, QEnterEvent, QPainter, QPaintEvent, QPen, QPixmap
+from PySide6.QtGui import QColor, QEnterEvent, QFont, QPainter, QPaintEvent, QPen, QPixmap
 from PySide6.QtWidgets import QAbstractButton, QVBoxLayout, QWidget
 
 from app.look.palette import State
@@ -119,7 +119,8 @@ class Sentence(QAbstractButton):
         text, detail = self._layout(self.width())
         size, weight, condensed = self._fonts()
         wrap = Qt.TextFlag.TextWordWrap
-        face = font(size * s, weight, condensed)
+        face = QFont(font(size * s, weight, condensed))
+        face.setUnderline(self.link and lit)
         painter.setFont(face)
         painter.setPen(QColor(p.dye if lit or self.link else p.ink))
         room = max(40.0, self.width() - text.x() - 2)  # as measured, or it breaks elsewhere
