@@ -20,10 +20,10 @@ from PySide6.QtWidgets import (
 from app.document import tree
 from app.document.document import Document
 from app.document.tree import Entry
-from app.entry import Field, wide
+from app.entry import Chooser, Field, wide
 from app.look.theme import Theme
 from app.look.type import font
-from app.statics.panel import INDENT, Chooser
+from app.statics.panel import INDENT
 from kinematics.errors import ClearstrokeError
 from kinematics.project.loads import LoadCase, Loads
 from kinematics.project.model import Project
@@ -47,7 +47,7 @@ class Cases(QWidget):
         super().__init__()
         self.theme, self.document = theme, document
         self.name = HARDEST
-        self.chooser = Chooser()
+        self.chooser = Chooser(theme)
         self.chooser.setAccessibleName("Load case")
         self.chooser.activated.connect(lambda _: self.choose(self.chooser.currentText()))
         called = Entry(("case name",), "text", "what this load case is called")
@@ -189,7 +189,7 @@ class Cases(QWidget):
         self.column.setContentsMargins(round(INDENT * s), 0, 0, round(8 * s))
         for label in self.labels:
             label.setFont(font(15 * s, 500))
-        for box in (self.chooser, self.add, self.drop):
+        for box in (self.add, self.drop):
             box.setFont(font(15 * s, 500))
         for field in self.fields.values():
             wide(field, 56, self.theme)

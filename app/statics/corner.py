@@ -9,11 +9,11 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 
 from app.document import tree
 from app.document.tree import Entry
-from app.entry import Field, wide
+from app.entry import Chooser, Field, wide
 from app.look.theme import Theme
 from app.look.type import font
 from app.statics.cases import Cases
-from app.statics.panel import INDENT, Chooser
+from app.statics.panel import INDENT
 
 WEIGHTS = (
     ("corner_kg", "Weight on this wheel", "as the scales read it, loaded"),
@@ -76,7 +76,7 @@ class Corner(QWidget):
         return field
 
     def _torque(self, part: str, words: str) -> Chooser:
-        torque = Chooser()
+        torque = Chooser(self.theme)
         torque.setAccessibleName(words)
         torque.addItems(["outboard", "inboard"])
         torque.activated.connect(lambda _: self._lead(part, torque.currentText()))
@@ -95,5 +95,4 @@ class Corner(QWidget):
         for field in self.fields.values():
             wide(field, 90, self.theme)
         for torque in self.torques.values():
-            torque.setFont(font(15 * s, 500))
             wide(torque, 120, self.theme)

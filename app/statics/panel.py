@@ -12,9 +12,8 @@ from PySide6.QtGui import (
     QPaintEvent,
     QPen,
     QResizeEvent,
-    QWheelEvent,
 )
-from PySide6.QtWidgets import QAbstractButton, QComboBox, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QVBoxLayout, QWidget
 
 from app.look.signs import draw_sign
 from app.look.theme import Theme
@@ -130,14 +129,6 @@ class RowView(QAbstractButton):
             painter.drawLine(QPointF(x, y - s), QPointF(x, y + (BAR + 1) * s))
             painter.setPen(QPen(QColor(p.ink), 2 * s))
             painter.drawLine(QPointF(x, y - 2 * s), QPointF(x, y + (BAR + 2) * s))
-
-
-@told
-class Chooser(QComboBox):
-    """A choice that the scrolling wheel passes over: a page is scrolled, nothing is changed."""
-
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        event.ignore()
 
 
 @told
