@@ -12,7 +12,10 @@ from kinematics.clearance import Cancelled
 from kinematics.project.files import read
 from kinematics.project.furnish import add_scan
 from kinematics.project.model import Box, Project
+from kinematics.studies.bench import Bench, troubles
+from kinematics.studies.cures import Choice
 from kinematics.studies.cures_coilover import moved_mount
+from kinematics.studies.fixes import MOVED, fixes
 from kinematics.studies.study import Setting, look, set_up
 from kinematics.studies.top_map import TopMap, top_map
 from tests.studies.test_top_map import affected
@@ -143,3 +146,20 @@ def test_cancel_stops_and_progress_rises(tmp_path) -> None:
     np.testing.assert_allclose(again.margin, first.margin, atol=0.02)
     with pytest.raises(Cancelled):
         top_map(setting, OFFSETS, OFFSETS, travels=9, cancelled=lambda: len(told) > 0)
+
+
+def test_the_fix_that_moves_the_mount_clears_a_scan(tmp_path, monkeypatch) -> None:
+    """A car put right, and a sheet scanned just behind its spring."""
+    project = example("rear-put-right")
+    assert project.coilover is not None
+    x, y, z = (float(v) for v in project.points[project.coilover.foot.point])
+    mesh = trimesh.creation.box(bounds=((x - 60, y - 70, z + 250), (x - 56, y + 30, z + 420)))
+    setting = scanned(tmp_path, "rear-put-right", mesh)
+    monkeypatch.setattr("kinematics.studies.fix_places.REACH", 12)
+    was = Bench(setting.project, tmp_path)
+    assert any("scan" in names for names in was.troubles)
+    found = fixes(setting.project, folder=tmp_path, choice=Choice(only=frozenset({MOVED})))
+    kept = [remedy for remedy in found if remedy.rules is not None]
+    assert kept
+    for remedy in kept:
+        assert not troubles(Bench(remedy.rules.project, tmp_path).gaps)
