@@ -21,6 +21,7 @@ def test_its_code_runs(capsys: pytest.CaptureFixture[str]) -> None:
 
 def test_its_commands_are_taken(capsys: pytest.CaptureFixture[str]) -> None:
     shown = re.findall(r"^clearstroke (springs [^#\n]*)", GUIDE.read_text(encoding="utf-8"), re.M)
-    assert len(shown) == 4
-    assert main(shown[-1].split()) == 0
-    assert "radius arm ball" in capsys.readouterr().out
+    assert len(shown) == 5
+    for words, told in zip(shown[-2:], ("radius arm ball", "275 lb/in"), strict=True):
+        assert main(words.split()) == 0
+        assert told in capsys.readouterr().out
