@@ -113,7 +113,7 @@ def _damper(room: Describe, column: QVBoxLayout) -> None:
             )
         )
         return
-    held = ("spring", "bump_stop", "droop_stop", "clamp", "thread")
+    held = ("spring", "bump_stop", "droop_stop", "clamp", "thread", "foot_end")
     form.heading("Damper", *_away(form, ("coilover",)))
     form.record(("coilover",), skip=held)
     for name in held:

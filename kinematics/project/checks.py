@@ -224,6 +224,13 @@ def _fittings(coilover: Coilover) -> Iterator[str]:
         yield "coilover.thread: end must be above start, both from the foot eye's centre."
     if thread is not None and thread.diameter < coilover.body_diameter:
         yield "coilover.thread.diameter: it is thinner than the damper's body; leave it out."
+    if (end := coilover.foot_end) is not None:
+        if coilover.clamp is not None:
+            yield "coilover.foot_end: a strut clamped in its upright has none; leave it out."
+        if end.gap >= end.width:
+            yield "coilover.foot_end.gap: it must be less than the width over both cheeks."
+        if math.hypot(*end.axis) < SMALL:
+            yield "coilover.foot_end.axis: it has no direction; give its bolt's."
     if spring is None:
         return
     if spring.hat_outside is not None and spring.hat_outside <= coilover.shaft_diameter:

@@ -18,7 +18,7 @@ from kinematics.project.basics import (
     Record,
     says,
 )
-from kinematics.project.fittings import Weights
+from kinematics.project.fittings import Direction, Weights
 from kinematics.project.loads import ForcePoints
 
 TYRE_MARKING = (
@@ -181,6 +181,17 @@ class Thread(Record, frozen=True):
     end: Annotated[Length, says("foot eye centre up to its upper end")]
 
 
+class FootEnd(Record, frozen=True):
+    """The eye or clevis at a damper's foot, about its bolt; a strut's foot is clamped instead."""
+
+    diameter: Annotated[Positive, says("outside, across its bolt")]
+    width: Annotated[Positive, says("overall, along its bolt")]
+    gap: Annotated[
+        NotNegative, says("between a clevis's two cheeks; 0: an eye, whole across its width")
+    ] = 0.0
+    axis: Annotated[Direction, says("direction of its bolt")] = (1.0, 0.0, 0.0)
+
+
 class Coilover(Record, frozen=True):
     """Damper and spring between the foot and the top bearing centre.
 
@@ -204,3 +215,6 @@ class Coilover(Record, frozen=True):
     droop_stop: DroopStop | None = None
     clamp: Annotated[Clamp | None, says("for a strut held by the upright")] = None
     thread: Thread | None = None
+    foot_end: Annotated[
+        FootEnd | None, says("its eye or clevis; left out: drawn, and not checked")
+    ] = None

@@ -9,6 +9,7 @@ from kinematics.project.model import (
     Beam,
     Bearing,
     Box,
+    Coilover,
     PartSpec,
     Plate,
     Project,
@@ -25,9 +26,9 @@ from kinematics.project.survey_mirror import mirrored_survey
 def mirror(project: Project) -> Project:
     """Give the corner's mirror image on the other side of the car; twice is the same again.
 
-    Points, plates, boxes, scans and the axes of wheel, bearings and shafts have y negated; the
-    rack's limits change places, since rack travel keeps its sense, +y. Names and everything else
-    stay.
+    Points, plates, boxes, scans and the axes of wheel, bearings, bolts and shafts have y negated;
+    the rack's limits change places, since rack travel keeps its sense, +y. Names and everything
+    else stay.
     """
     return replace(
         project,
@@ -37,6 +38,7 @@ def mirror(project: Project) -> Project:
         parts={name: _part(part) for name, part in project.parts.items()},
         adjusters={name: _adjuster(x) for name, x in project.adjusters.items()},
         bearings={name: _bearing(bearing) for name, bearing in project.bearings.items()},
+        coilover=_coilover(project.coilover),
         rack=project.rack
         and Rack(least=_negated(project.rack.most), most=_negated(project.rack.least)),
         survey=project.survey and mirrored_survey(project.survey),
@@ -53,6 +55,13 @@ def _across(xyz: Xyz) -> Xyz:
 
 def _wheel(wheel: Wheel) -> Wheel:
     return wheel if wheel.axis is None else replace(wheel, axis=_across(wheel.axis))
+
+
+def _coilover(coilover: Coilover | None) -> Coilover | None:
+    if coilover is None or coilover.foot_end is None:
+        return coilover
+    end = coilover.foot_end
+    return replace(coilover, foot_end=replace(end, axis=_across(end.axis)))
 
 
 def _bearing(bearing: Bearing) -> Bearing:

@@ -7,11 +7,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from kinematics.frames import unit
 from kinematics.project.coils import growth_in, spring_rate
 from kinematics.project.model import Coilover, Helper, Project, Spring
 from kinematics.shapes.pieces import Array, Part, Piece, Ring, Rod
 from kinematics.shapes.poses import Anchor, Poses, anchor
-from kinematics.shapes.recipe import Recipe, drum
+from kinematics.shapes.recipe import Carried, Recipe, drum, ring
 
 MOUNT_STACK = 35.0
 """Top bearing centre down to the bump stop's seat when nothing says so, mm: common practice."""
@@ -61,21 +62,39 @@ def _body(coilover: Coilover, foot: Anchor, top: Anchor) -> Recipe:
     radius, length = coilover.body_diameter / 2, stack(coilover).body_top
     profile = drum(radius, 0.0, length)
 
-    thread = coilover.thread
+    thread, ends = coilover.thread, foot_pieces(coilover, foot)
 
     def make(poses: Poses) -> Part:
         line = poses.line(foot, top)
         piece = Ring(line.at(0.0), line.direction, profile)
         body = _part("damper body", "damper", piece, line.stray(length, radius))
+        eyes = [solid.make(poses) for solid in ends]
+        strays = [poses.stray(foot.body, solid.hull) for solid in ends]
+        body = replace(body, pieces=(*body.pieces, *eyes), sagitta=(*body.sagitta, *strays))
         if thread is None:
             return body
         wide, far = thread.diameter / 2, max(abs(thread.start), abs(thread.end))
         long = drum(wide, 0.0, thread.end - thread.start)
         sleeve = Ring(line.at(thread.start), line.direction, long)
-        strays = (*body.sagitta, line.stray(far, wide))
-        return replace(body, pieces=(*body.pieces, sleeve), sagitta=strays)
+        sagitta = (*body.sagitta, line.stray(far, wide))
+        return replace(body, pieces=(*body.pieces, sleeve), sagitta=sagitta)
 
     return make
+
+
+def foot_pieces(coilover: Coilover, foot: Anchor) -> list[Carried]:
+    """The eye at the foot as a cylinder along its bolt, or a clevis's two cheeks.
+
+    The bolt is carried by what carries the foot; about it they look the same however the damper
+    leans.
+    """
+    end = coilover.foot_end
+    if end is None:
+        return []
+    out, within = end.width / 2, end.gap / 2
+    spans = [(-out, -within), (within, out)] if within > 0.0 else [(-out, out)]
+    axis = unit(np.asarray(end.axis, float))
+    return [ring(foot.body, foot.xyz, axis, drum(end.diameter / 2, *span)) for span in spans]
 
 
 def _shaft(coilover: Coilover, foot: Anchor, top: Anchor) -> Recipe:

@@ -8,7 +8,9 @@ from kinematics.clearance import distance
 from kinematics.motion.grid import move
 from kinematics.motion.linkage import corner
 from kinematics.project.checks import problems_of
-from kinematics.project.model import Coilover, Helper, Project, Spring, Thread
+from kinematics.project.files import dumps, loads
+from kinematics.project.mirror import mirror
+from kinematics.project.model import Coilover, FootEnd, Helper, Project, Spring, Thread
 from kinematics.shapes.build import parts
 from kinematics.shapes.coilover import growth, helper_length
 from kinematics.shapes.pieces import Part, Ring, point
@@ -65,6 +67,58 @@ def test_thread_hat_and_seat_are_where_the_numbers_say() -> None:
     seat = spring.seat_from_foot
     assert on_line(car, found["spring seat"], seat - 10.0, 44.0) == pytest.approx(5.0, abs=0.03)
     assert on_line(car, found["spring seat"], seat - 25.0, 10.0) == pytest.approx(5.0, abs=0.03)
+
+
+@pytest.mark.parametrize("travel", [-40.0, 40.0])
+@pytest.mark.parametrize(("gap", "between"), [(0.0, -15.0), (24.0, 4.0)])
+def test_an_eye_or_a_clevis_stands_about_its_bolt(
+    travel: float, gap: float, between: float
+) -> None:
+    """40 mm across and 50 mm along its bolt, whatever the damper does; between cheeks is room."""
+    bare = fitted()
+    coilover, _ = sprung(bare)
+    foot_end = FootEnd(40.0, 50.0, gap=gap, axis=(2.0, 0.0, 0.0))
+    car = replace(bare, coilover=replace(coilover, foot_end=foot_end))
+    assert problems_of(car) == []
+    here = move(corner(car), np.array([travel]), [0.0])
+    at, bolt = here.point(coilover.foot)[0, 0], here.direction("upright", (1.0, 0.0, 0.0))[0, 0]
+    down = np.cross(bolt, [0.0, 1.0, 0.0])
+    down *= -np.sign(down[2])
+    body = next(part for part in parts(car, here) if part.name == "damper body")
+    eyes = body.pieces[1 : 2 if gap == 0.0 else 3]  # after the body, before the thread
+
+    def near(along: float, below: float) -> float:
+        xyz = point(at + along * bolt + below * down)
+        return min(float(distance(piece, xyz).low[0]) for piece in eyes)
+
+    assert near(33.0, 5.0) == pytest.approx(8.0, abs=0.03)
+    assert near(20.0, 27.0) == pytest.approx(7.0, abs=0.03)
+    assert near(8.0, 5.0) == pytest.approx(between, abs=0.03)
+
+
+def test_a_foot_is_mirrored_and_written() -> None:
+    bare = fitted()
+    foot = FootEnd(40.0, 50.0, 0.0, (1.0, 0.3, 0.1))
+    car = replace(bare, coilover=replace(sprung(bare)[0], foot_end=foot))
+    other = mirror(car).coilover
+    assert other is not None
+    assert other.foot_end is not None
+    assert other.foot_end.axis == (1.0, -0.3, 0.1)
+    assert mirror(mirror(car)) == car
+    assert loads(dumps(car)) == car
+
+
+@pytest.mark.parametrize(
+    ("changes", "word"),
+    [({"gap": 50.0}, "less than the width"), ({"axis": (0.0, 0.0, 0.0)}, "no direction")],
+)
+def test_a_foot_that_can_not_be_is_refused(changes: dict[str, object], word: str) -> None:
+    bare = fitted()
+    coilover, _ = sprung(bare)
+    end = replace(FootEnd(40.0, 50.0), **changes)
+    (problem,) = problems_of(replace(bare, coilover=replace(coilover, foot_end=end)))
+    assert problem.startswith("coilover.foot_end")
+    assert word in problem
 
 
 def test_two_springs_in_line_share_a_squash_by_their_rates() -> None:

@@ -11,6 +11,7 @@ from kinematics.project.model import (
     Caliper,
     Cylinder,
     Disc,
+    FootEnd,
     Gusset,
     Helper,
     MountPlate,
@@ -35,7 +36,9 @@ def whole() -> Project:
               "c": (-260.0, 560.0, 240.0), "d": (-340.0, 380.0, 300.0)}  # fmt: skip
     spring = replace(car.coilover.spring, helper=Helper(10.0, 60.0, 12.0, outside=90.0),
                      seat_outside=78.0, hat_outside=96.0, hat_height=14.0)  # fmt: skip
-    coilover = replace(car.coilover, spring=spring, thread=Thread(56.0, 60.0, 180.0))
+    foot = FootEnd(44.0, 46.0, gap=24.0, axis=(1.0, 0.2, 0.0))
+    thread = Thread(56.0, 60.0, 180.0)
+    coilover = replace(car.coilover, spring=spring, thread=thread, foot_end=foot)
     plate = MountPlate(110.0, 100.0, 6.0, bolts=3, bolt_circle=90.0, slot_forward=20.0,
                        slot_inboard=12.0)  # fmt: skip
     above = car.points[coilover.top.point][2] - (car.tower.top + 6.0)

@@ -9,7 +9,7 @@ import numpy as np
 
 from kinematics.project.model import CHASSIS, Coilover, Helper, PointOnLine, Project, Spring, Thread
 from kinematics.shapes import mount
-from kinematics.shapes.coilover import SPRING_AS_DRAWN, helper_length, stack
+from kinematics.shapes.coilover import SPRING_AS_DRAWN, foot_pieces, helper_length, stack
 from kinematics.shapes.directions import frame
 from kinematics.shapes.display.mesh import Mesh, coil, cylinder, extrude, join, revolve
 from kinematics.shapes.display.skin import Figure, bolt_way, fixed, on_line, skin
@@ -31,10 +31,12 @@ def figures(coilover: Coilover, project: Project) -> Iterator[Figure]:
     up = bolt_way(foot, top)
     at_foot, at_top = on_line(foot, top, up), on_line(foot, top, up, from_end=True)
     place = stack(coilover)
-    body = _body(coilover, place.body_top, _clamped(coilover, project))
+    bare = coilover.foot_end is not None or _clamped(coilover, project)
+    body = _body(coilover, place.body_top, bare)
     if coilover.thread is not None:
         body = join(body, _thread(coilover, coilover.thread))
     yield Figure(skin("damper body", "damper", body), at_foot)
+    yield from _foot_end(coilover, foot)
     reach = coilover.open - place.body_top + 8.0
     yield Figure(skin("damper shaft", "damper", _shaft(coilover, reach)), at_top)
     if coilover.bump_stop is not None and coilover.bump_stop.free > 0.0:
@@ -63,6 +65,14 @@ def figures(coilover: Coilover, project: Project) -> Iterator[Figure]:
     )
 
 
+def _foot_end(coilover: Coilover, foot: Anchor) -> Iterator[Figure]:
+    """Its eye or clevis as given, in the joint's place."""
+    if coilover.foot_end is not None:
+        still = Anchor(CHASSIS, foot.xyz)
+        made = foot_pieces(coilover, still)
+        yield solid_figure("damper body foot", "damper", foot.body, made, "damper body")
+
+
 def _clamped(coilover: Coilover, project: Project) -> bool:
     """True for a strut, whose body is clamped in the upright and has no eye."""
     return any(
@@ -81,9 +91,10 @@ def eye(radius: float, bore: float, width: float) -> Mesh:
 
 
 @lru_cache(maxsize=8)
-def _body(coilover: Coilover, top: float, clamped: bool) -> Mesh:
+def _body(coilover: Coilover, top: float, bare: bool) -> Mesh:
+    """The body, with an eye at its foot unless it is clamped there or its foot's size is known."""
     r = coilover.body_diameter / 2
-    low = 0.0 if clamped else 0.55 * r
+    low = 0.0 if bare else 0.55 * r
     tube = revolve(
         [
             (0.0, low),
@@ -96,7 +107,7 @@ def _body(coilover: Coilover, top: float, clamped: bool) -> Mesh:
         ],
         AROUND,
     )
-    if clamped:
+    if bare:
         return tube
     return join(tube, eye(min(0.72 * r, 20.0), 7.0, min(1.1 * r, 30.0)))
 

@@ -18,12 +18,18 @@ CHORD = 0.5
 """How far at most a mesh lies inside its solid, mm: in the round and along a profile together."""
 
 
-def solid_figure(name: str, kind: str, body: str, solids: list[Carried]) -> Figure:
-    """A part whose pieces, made as if the chassis carried them, a body carries."""
+def solid_figure(
+    name: str, kind: str, body: str, solids: list[Carried], part: str | None = None
+) -> Figure:
+    """A part whose pieces, made as if the chassis carried them, a body carries.
+
+    ``part`` : the part it is drawn for, where that is not its name.
+    """
     still = Poses()
     made = join(*(piece_mesh(solid.make(still)) for solid in solids))
     middle = np.round((made.vertices.min(axis=0) + made.vertices.max(axis=0)) / 2, 3)
-    return Figure(skin(name, kind, made.moved(-middle)), fixed(body, middle))
+    shown = skin(name, kind, made.moved(-middle), part)
+    return Figure(shown, fixed(body, middle))
 
 
 def piece_mesh(piece: Piece) -> Mesh:
