@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -15,7 +16,7 @@ from kinematics.units import read_length, unit_of
 if TYPE_CHECKING:
     from kinematics.findings.phrases import Units
     from kinematics.studies.bench import Bench
-    from kinematics.studies.cures import Choice, Own
+    from kinematics.studies.cures import Choice, Cure, Own
     from kinematics.studies.fix import Fix, Remedy
 
 _ABOUT = """\
@@ -50,7 +51,9 @@ def add(commands: Any) -> None:
     command.add_argument("--without", metavar="FIX", action="append", default=[], help="leave out")
     command.add_argument("--only", metavar="FIX", action="append", help="try no others")
     command.add_argument("--own", metavar="WHAT:A:B", action="append", default=[], help="try this")
-    command.add_argument("--list", action="store_true", help="name the fixes and end")
+    command.add_argument(
+        "--list", action="store_true", help="name the fixes and how far they may go, and end"
+    )
     command.add_argument(
         "--pair", metavar="FIX", nargs=2, help="how much of the second with so much of the first"
     )
@@ -64,7 +67,7 @@ def run(args: argparse.Namespace) -> int:
     """Look for fixes and print them; 1 if there is anything to fix, else 0."""
     from kinematics.project.files import read
     from kinematics.studies.bench import Bench
-    from kinematics.studies.cures import MOVED, PLATED, cures_for
+    from kinematics.studies.cures import cures_for
     from kinematics.studies.fix_words import say, say_cannot
     from kinematics.studies.fixes import fixes
 
@@ -74,8 +77,7 @@ def run(args: argparse.Namespace) -> int:
     project = read(path)
     units = args.units or project.units
     if args.list:
-        names = [cure.name for cure in cures_for(Bench(project, path.parent))]
-        print("\n".join([*names, PLATED, MOVED]))
+        _list(cures_for(Bench(project, path.parent)))
         return 0
     if args.pair is not None:
         return _pair(Bench(project, path.parent), args)
@@ -107,6 +109,18 @@ def run(args: argparse.Namespace) -> int:
     for words in say_cannot([remedy for remedy in found if remedy.fix is None], units):
         print(f"\n{words}")
     return 1
+
+
+def _list(cures: Sequence[Cure]) -> None:
+    """Every fix by its name, how far it may go, and why it can't where that is plain."""
+    from kinematics.studies.cures import MOVED, PLATED, ranges
+    from kinematics.studies.fix_places import REACH
+
+    reach = ranges(cures)
+    for cure in cures:
+        print(f"{cure.name}: {reach[cure.name]}" if cure.name in reach else cure.name)
+    for name in (PLATED, MOVED):
+        print(f"{name}: up to {REACH} mm each way")
 
 
 def _pair(bench: Bench, args: argparse.Namespace) -> int:

@@ -21,7 +21,7 @@ from app.look.type import font, metrics
 from app.told import told
 from kinematics.errors import ClearstrokeError
 from kinematics.project.model import Project
-from kinematics.studies.cures import Choice, Own
+from kinematics.studies.cures import Choice, Own, cures_of, ranges
 from kinematics.units import MINUS
 
 
@@ -48,6 +48,16 @@ class NamedTick(Tick):
             at, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft, self.text()
         )
         painter.end()
+
+
+def _how_far(project: Project) -> dict[str, str]:
+    """The fixes of every family and how far each may go, a line for each."""
+    cures = cures_of(project)
+    reach, lines = ranges(cures), dict[str, list[str]]()
+    for cure in cures:
+        if cure.name in reach:
+            lines.setdefault(cure.family, []).append(f"{cure.name}: {reach[cure.name]}")
+    return {family: "\n".join(each) for family, each in lines.items()}
 
 
 class FixesChoice(QWidget):
@@ -101,9 +111,11 @@ class FixesChoice(QWidget):
                 widget.hide()
                 widget.deleteLater()
         self.ticks = {}
+        far = _how_far(project)
         for k, name in enumerate(names):
             tick = NamedTick(self.theme, name)
             tick.setChecked(name not in self.without)
+            tick.setToolTip(far.get(name, ""))
             tick.toggled.connect(lambda on, which=name: self._tick(which, on))
             self.ticks[name] = tick
             self.grid.addWidget(tick, k // 2, k % 2)

@@ -121,16 +121,17 @@ class Mounting(QObject):
             return
         ground = document.ground
         fits = ground is not None and ground.plane is wanted.plane
+        stale = self._stale(project)
         self.state = Shown(
             self._stands(),
-            self._sentence(project, ground if fits else None),
+            self._sentence(project, ground if fits and not stale else None),
             1.0 if project.side == "left" else -1.0,
             ground if fits else None,
             wanted.plane,
             wanted.level,
             project.units,
             self.share,
-            self._stale(project),
+            stale,
         )
         for pad in self.pads:
             pad.show_state(self.state)

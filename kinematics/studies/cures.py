@@ -16,7 +16,18 @@ from kinematics.studies.cures_own import cures_of_own
 from kinematics.studies.cures_tower import cures_of_tower
 from kinematics.studies.cures_wheel import cures_of_wheel
 
-__all__ = ["SPRUNG", "WELDED", "Choice", "Cure", "Own", "Work", "cures_for", "cures_of", "families"]
+__all__ = [
+    "SPRUNG",
+    "WELDED",
+    "Choice",
+    "Cure",
+    "Own",
+    "Work",
+    "cures_for",
+    "cures_of",
+    "families",
+    "ranges",
+]
 
 MOVED, PLATED = "top mount and tower moved", "adjustable plate"
 """The fixes that the map of the mount's places gives."""
@@ -70,6 +81,18 @@ def cures_for(bench: Bench, choice: Choice | None = None) -> tuple[Cure, ...]:
     own = [cure for mine in choice.own for cure in _own(bench.project, mine)]
     _refuse_unknown(choice, found)
     return (*own, *(cure for cure in found if choice.allows(cure.name, cure.family)))
+
+
+def ranges(cures: Iterable[Cure]) -> dict[str, str]:
+    """How far each fix may go, in words, by name; nothing of those that can do nothing here."""
+    return {cure.name: _range(cure) for cure in cures if not cure.cannot}
+
+
+def _range(cure: Cure) -> str:
+    if not cure.sizes:
+        return f"up to {cure.most:.0f} mm"
+    sizes = [f"{size:g}" for size in cure.sizes]
+    return f"{', '.join(sizes[:-1])} or {sizes[-1]} mm" if len(sizes) > 1 else f"{sizes[0]} mm"
 
 
 def families(project: Project) -> tuple[str, ...]:

@@ -42,7 +42,8 @@ def cures_of_coilover(project: Project, coilover: Coilover) -> Iterator[Cure]:
     yield from _of_mount(project)
     if not is_strut(project) and coilover.foot.point not in moving_points(unfold(project)):
         yield from _of_foot(coilover)
-    yield _ride_height(project)
+    for name, sign in (("up", 1.0), ("down", -1.0)):
+        yield _ride_height(project, name, sign)
 
 
 def is_strut(project: Project) -> bool:
@@ -205,7 +206,7 @@ def _of_foot(coilover: Coilover) -> Iterator[Cure]:
         )
 
 
-def _ride_height(project: Project) -> Cure:
+def _ride_height(project: Project, name: str, sign: float) -> Cure:
     """Only where travel was asked for from set-up height does the car's height change it."""
     why = ""
     if project.travel is None:
@@ -214,12 +215,12 @@ def _ride_height(project: Project) -> Cure:
             "reaches both ends; it only touches more seldom or more often."
         )
     return Cure(
-        "ride height up",
+        f"ride height {name}",
         "ride height",
-        _higher,
+        _higher(sign),
         40.0,
         Work.ADJUSTED,
-        worded("Set the car {} mm higher"),
+        worded(f"Set the car {{}} mm {'higher' if sign > 0 else 'lower'}"),
         (),
         SPRUNG,
         "the alignment is set again",
@@ -332,8 +333,13 @@ def _foot(name: str) -> Apply:
     return apply
 
 
-def _higher(project: Project, mm: float) -> Project:
-    if project.travel is None:
-        return project
-    low, high = project.travel
-    return msgspec.structs.replace(project, travel=(low - mm, high - mm))
+def _higher(sign: float) -> Apply:
+    """The same travel from set-up height, of a car that stands higher (+1) or lower (-1)."""
+
+    def apply(project: Project, mm: float) -> Project:
+        if project.travel is None:
+            return project
+        low, high = project.travel
+        return msgspec.structs.replace(project, travel=(low - sign * mm, high - sign * mm))
+
+    return apply

@@ -116,6 +116,14 @@ def test_fixes_are_printed_as_data_by_themselves_and_with_the_findings(capsys, m
     assert [each["fix"] for each in whole["fixes"]] == [found[1][0].name]
 
 
+def test_the_fixes_are_listed_with_how_far_they_may_go(capsys):
+    assert main(["cures", "rear-in-trouble", "--list"]) == 0
+    said = capsys.readouterr().out.splitlines()
+    assert "bump-stop packer: 2, 5, 7, 10, 12, 15, 17 or 20 mm" in said
+    assert "tower inboard with its mount: up to 30 mm" in said
+    assert "adjustable plate: up to 40 mm each way" in said
+
+
 def test_many_fixes_take_many_sheets(found):
     project, remedies, _ = found
     many = tuple(remedies) * 20

@@ -18,7 +18,7 @@ from kinematics.project.mirror import mirror
 from kinematics.project.model import MountPlate, Rule, TopMount
 from kinematics.studies.bench import Bench, troubles
 from kinematics.studies.cure import Work
-from kinematics.studies.cures import Choice, Own, cures_for, cures_of
+from kinematics.studies.cures import Choice, Own, cures_for, cures_of, ranges
 from kinematics.studies.effects import effects
 from kinematics.studies.fix_pairs import suggested, together, trade_off
 from kinematics.studies.fix_words import say, say_cannot, say_dear, say_work
@@ -177,6 +177,28 @@ def test_where_one_works_in_inches_they_stand_beside_the_sizes_sold(shop, cures)
     assert say(spacer, "in").endswith(
         "5 mm (0.197 in) just stops the touching, 15 mm (0.591 in) keeps the rule."
     )
+
+
+def test_a_car_set_higher_or_lower_keeps_clear_where_travel_is_asked_for():
+    """As much travel from another height: up for what meets in bump, down for what meets in droop,
+    by as much as the pair came too near in travel."""
+    project = msgspec.structs.replace(example("rear-in-trouble"), travel=(-30.0, 30.0))
+    shop = Shop(Bench(project))
+    assert shop.bench.troubles == (LIP, ARM)
+    found = {c.name: c for c in cures_for(shop.bench, Choice(only=frozenset(["ride height"])))}
+    up, down = (remedy(shop, found[f"ride height {way}"]) for way in ("up", "down"))
+    assert up.fix.settles == (LIP,)
+    assert up.rules.exact == pytest.approx(30.0 - 23.2, abs=0.3)  # under 10 mm from +23.2
+    assert down.fix.settles == (ARM,)
+    assert down.rules.exact == pytest.approx(30.0 - 14.8, abs=0.3)  # under 5 mm below -14.8
+    assert down.fix.words.endswith("mm lower")
+
+
+def test_every_fix_has_a_range_in_words(shop, cures):
+    far = ranges(cures.values())
+    assert far["lip trimmed"] == "up to 35 mm"
+    assert far["wheel spacer"] == "3, 5, 8, 10, 12, 15, 20, 25 or 30 mm"
+    assert "ride height up" not in far  # it can do nothing here
 
 
 def test_those_that_cannot_for_the_same_reason_are_told_together(shop, cures):
