@@ -24,11 +24,11 @@ from app.look.type import font
 from app.survey.bench import Bench
 from app.told import told
 from kinematics.errors import ClearstrokeError
-from kinematics.project.survey import AngleReading
+from kinematics.project.survey import AngleReading, LengthReading
 from kinematics.survey.entry import show_to, show_tool, show_value
 from kinematics.survey.judge import LIMIT
 from kinematics.survey.words import reading_words, shown
-from kinematics.units import MINUS
+from kinematics.units import MINUS, show_plain
 
 Index = QModelIndex | QPersistentModelIndex
 COLUMNS = ("", "What", "Measured to", "With", "Reads", "Off the fit", "Note")
@@ -122,8 +122,9 @@ class Readings(QAbstractTableModel):
                 text = show_value(reading, units)
                 if role == Qt.ItemDataRole.EditRole or not text:
                     return text
-                text = text.replace("-", MINUS)
-                return f"{text}°" if isinstance(reading, AngleReading) else f"{text} {units}"
+                if isinstance(reading, LengthReading):
+                    return show_plain(reading.value or 0.0, units)
+                return f"{text.replace('-', MINUS)}°"
             case 6:
                 return reading.note
             case _:
