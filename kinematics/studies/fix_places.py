@@ -46,13 +46,12 @@ def placed(shop: Shop, name: str, with_tower: bool) -> Remedy | None:
     if not with_tower and setting.project.tower is None:
         return None
     places = _Places(setting, with_tower, shop.cancelled, shop.pace.within)
-    try:
-        _ = places.wide  # worked out here, once
-    except ClearstrokeError as error:  # as where a scan is in the way
-        return Remedy(name, None, None, None, str(error))
     remedy = Remedy(name, None, None, None)
     for spare in SPARES:
-        remedy = _placed(shop, places, name, spare)
+        try:
+            remedy = _placed(shop, places, name, spare)
+        except ClearstrokeError as error:  # as where a scan can't follow a strut's upright
+            return Remedy(name, None, None, None, str(error))
         if remedy.fix is None or remedy.rules is None or not remedy.fix.leaves:
             break
     return remedy
@@ -67,10 +66,7 @@ def _placed(shop: Shop, places: _Places, name: str, spare: float) -> Remedy:
             why = "that changes nothing that is wrong"
         return Remedy(name, None, None, None, f"{name[:1].upper()}{name[1:]}: {why}.")
     cure = _cure(places.setting.project, name, places.with_tower, best)
-    try:
-        return Remedy(name, shop.checked(cure, best.amount, best.project), touching, kept)
-    except ClearstrokeError as error:
-        return Remedy(name, None, None, None, str(error))
+    return Remedy(name, shop.checked(cure, best.amount, best.project), touching, kept)
 
 
 class _Places:
@@ -99,15 +95,12 @@ class _Places:
     def amount(self, rules: bool, spare: float) -> Amount | None:
         """The least move of whole mm to a place that is good, with so much to spare, or None.
 
-        None too where it is good as it is.
+        None too where it is good as it is. Raises ClearstrokeError for one that can't be written.
         """
         spot = self._nearest(rules, spare)
         if spot is None or spot == (0.0, 0.0):
             return None
-        try:
-            moved = moved_mount(self.setting.project, spot[0], spot[1], 0.0, self.with_tower)
-        except ClearstrokeError:
-            return None
+        moved = moved_mount(self.setting.project, spot[0], spot[1], 0.0, self.with_tower)
         far = math.hypot(*spot)
         return Amount(far, far, moved)
 
@@ -160,6 +153,6 @@ def _cure(project: Project, name: str, with_tower: bool, best: Amount) -> Cure:
     words = f"Move the top mount and its tower {how}"
     work, caution, undoes = Work.REMADE, f"{SPRUNG} {WELDED}", f"the tower's seams are {AGAIN}"
     if not with_tower:
-        words = f"Fit an adjustable plate and set the top mount {how}"
+        words = f"Fit an adjustable plate and set the top mount {how}, the tower staying"
         work, undoes = Work.CUT, "the plate is replaced"
     return Cure(name, name, lambda p, mm: p, 0.0, work, lambda mm: words, (), caution, undoes)

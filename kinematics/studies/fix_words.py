@@ -235,7 +235,7 @@ def say_effects(change: Effects, units: Units = "mm") -> str:
         (change.radius, "tyre {} taller", "tyre {} lower"),
     ):
         if abs(mm) >= _SEEN:
-            said.append((more if mm > 0 else less).format(room(abs(mm) + 0.05, units)))
+            said.append((more if mm > 0 else less).format(show(abs(mm), "length", units)))
     if abs(change.rate) >= _RATE:
         word = "stiffer" if change.rate > 0 else "softer"
         rate = show(abs(change.rate), "force_per_length", units)
