@@ -12,7 +12,6 @@ import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass, replace
-from queue import SimpleQueue
 
 import numpy as np
 import numpy.typing as npt
@@ -49,7 +48,7 @@ def worst_by_place(
 
     pairs : two parts by number. rule (pairs,) mm, NaN for none. Figures are lower bounds; the true
     one lies at most tol above where no bore and no scan is entered. NaN where nothing is known.
-    Raises Cancelled.
+    Which thread comes first, and how many there are, makes no difference. Raises Cancelled.
     """
     workers = threads or os.cpu_count() or 1
     exact = [_without_scans(placing) for placing in parts]
@@ -82,7 +81,8 @@ def _without_scans(placing: Placing) -> Placing:
 @dataclass(frozen=True, eq=False)
 class _Tile:
     """Places, the one in their middle and the last tile's; the candidates (pair, sample) (m, 2),
-    their bounds at the last middle, and the likeliest two."""
+    their bounds at the last middle, and the likeliest two; what the last tile left to go on from:
+    each begins with a copy, so that no figure depends on which thread comes first."""
 
     members: Ints
     middle: int
@@ -90,6 +90,7 @@ class _Tile:
     candidates: Ints
     bound: Array
     lead: Ints
+    memory: Memory
 
 
 class _Search:
@@ -121,19 +122,17 @@ class _Search:
 
         members = np.flatnonzero(self.grid.valid.any(axis=1)).astype(np.int64)
         known = np.flatnonzero(np.array(self.sizes, int) > 0)
-        memories: SimpleQueue[Memory] = SimpleQueue()
-        for _ in range(workers):
-            memories.put(remember(self.sizes, kernel.KEPT, kernel.SPAN))
+        nothing = remember(self.sizes, kernel.KEPT, kernel.SPAN)
         done = 0
         if len(members) and len(known):
             with ThreadPoolExecutor(workers) as pool:
-                open_tiles = {pool.submit(self._look, self._whole(members, known), memories)}
+                open_tiles = {pool.submit(self._look, self._whole(members, known, nothing))}
                 while open_tiles:
                     if cancelled is not None and cancelled():
                         pool.shutdown(wait=True, cancel_futures=True)
                         raise Cancelled
                     ready, open_tiles = wait(open_tiles, 0.1, FIRST_COMPLETED)
-                    done += self._go_on(ready, open_tiles, pool, memories)
+                    done += self._go_on(ready, open_tiles, pool)
                     if progress is not None:
                         progress(done / len(members))
         self.value[np.isinf(self.value)] = np.nan
@@ -145,35 +144,35 @@ class _Search:
         ready: set[Future[tuple[int, list[_Tile]]]],
         open_tiles: set[Future[tuple[int, list[_Tile]]]],
         pool: ThreadPoolExecutor,
-        memories: SimpleQueue[Memory],
     ) -> int:
         """Hand in what is left of the tiles that are ready; how many places were settled."""
         settled = 0
         for future in ready:
             count, left = future.result()
             settled += count
-            open_tiles.update(pool.submit(self._look, tile, memories) for tile in left)
+            open_tiles.update(pool.submit(self._look, tile) for tile in left)
         return settled
 
-    def _whole(self, members: Ints, known: Ints) -> _Tile:
+    def _whole(self, members: Ints, known: Ints, memory: Memory) -> _Tile:
         samples = self.grid.rows.shape[1]
         every = np.column_stack(
             [np.repeat(known, samples), np.tile(np.arange(samples), len(known))]
         )
         none = np.full((2, 2), -1, np.int64)
-        tile = _Tile(members, -1, -1, every, np.full(len(every), -1e300), none)
+        tile = _Tile(members, -1, -1, every, np.full(len(every), -1e300), none, memory)
         return replace(tile, middle=self._middle(members))
 
     def _middle(self, members: Ints) -> int:
         at = np.column_stack(np.divmod(members, self.grid.shape[1]))
         return int(members[np.argmin(np.linalg.norm(at - at.mean(axis=0), axis=1))])
 
-    def _look(self, tile: _Tile, memories: SimpleQueue[Memory]) -> tuple[int, list[_Tile]]:
+    def _look(self, tile: _Tile) -> tuple[int, list[_Tile]]:
         """Measure at the tile's middle, and settle it or divide it."""
         from kinematics.clearance import kernel
 
         few = len(tile.members) <= FEW
-        memory = memories.get()
+        begin, certificates, sectors, counts, points = tile.memory
+        memory = begin, certificates.copy(), sectors.copy(), counts.copy(), points.copy()
         packed, grid = self.packed, self.grid
         bound, lead = tile.bound.copy(), tile.lead.copy()
         kernel.run_places(
@@ -182,7 +181,6 @@ class _Search:
             tile.members, np.array([tile.middle, tile.before, few], np.int64), tile.candidates,
             bound, self.value, self.pair, self.sample,
         )  # fmt: skip
-        memories.put(memory)
         if few:
             return len(tile.members), []
         kept = np.flatnonzero(bound < 1e300)
@@ -190,7 +188,8 @@ class _Search:
         number[kept] = np.arange(len(kept))
         leading = np.stack([number[lead[:, 1]], np.full(2, -1)], axis=1)
         rest = np.ascontiguousarray(tile.candidates[kept]), bound[kept], leading
-        return 0, [_Tile(m, self._middle(m), tile.middle, *rest) for m in self._parts(tile.members)]
+        parts = self._parts(tile.members)
+        return 0, [_Tile(m, self._middle(m), tile.middle, *rest, memory) for m in parts]
 
     def _parts(self, members: Ints) -> list[Ints]:
         """The members in blocks of rows and columns."""

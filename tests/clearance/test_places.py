@@ -105,3 +105,14 @@ def test_cancel_stops_and_progress_ends_at_all():
     worst_by_place(parts, pairs, rule, grid, progress=told.append)
     assert told[-1] == 1.0
     assert told == sorted(told)
+
+
+def test_the_same_whichever_thread_comes_first():
+    """To the last digit: a map asked for twice is the same map."""
+    parts, pairs, rule, grid = scene()
+    first, *others = (worst_by_place(parts, pairs, rule, grid, threads=n) for n in (1, 2, 3))
+    for other in others:
+        for a, b in zip(first, other, strict=True):
+            np.testing.assert_array_equal(a.value, b.value)
+            np.testing.assert_array_equal(a.pair, b.pair)
+            np.testing.assert_array_equal(a.sample, b.sample)
