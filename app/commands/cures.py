@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from kinematics.studies.bench import Bench
     from kinematics.studies.cures import Choice, Cure, Own
     from kinematics.studies.fix import Fix, Remedy
+    from kinematics.studies.fix_pairs import Split
 
 _ABOUT = """\
 Try every fix this corner has something to be fixed on, and say what each takes, what it settles
@@ -148,14 +149,27 @@ def _pair(bench: Bench, args: argparse.Namespace) -> int:
         print(json.dumps({"first": first, "second": second, "splits": rows}, indent=2))
     else:
         unit = unit_of("length", args.units or bench.project.units)
-        print(f"{first}, {unit.name}   {second} that keeps all rules with it, {unit.name}")
+        print(f"{first}, {unit.name}   the least of {second} with it, {unit.name}")
         for row in rows:
             enough = "none is enough"
             if row["second_mm"] is not None:
                 enough = f"{unit.of(row['second_mm']):.4g}"
-            note = "" if row["keeps_all_rules"] or row["second_mm"] is None else "  (not all)"
-            print(f"{unit.of(row['first_mm']):8.4g}   {enough}{note}")
+            print(f"{unit.of(row['first_mm']):8.4g}   {enough}")
+        _say_front(front, args.units or bench.project.units)
     return 0 if any(row["keeps_all_rules"] for row in rows) else 1
+
+
+def _say_front(front: Sequence[Split], units: Units) -> None:
+    """What comes of two fixes by the amounts that are enough, each outcome once."""
+    from kinematics.studies.fix import Remedy
+    from kinematics.studies.fix_words import outcome
+
+    fixes = [split.fix for split in front if split.fix is not None]
+    told = dict.fromkeys(outcome(Remedy("", fix, None, None), units) for fix in fixes)
+    for words in told:
+        print(f"{words[:1].upper()}{words[1:]}.")
+    if not told:
+        print("Even both together put nothing right that is wrong now.")
 
 
 def _choice(args: argparse.Namespace) -> Choice:

@@ -15,7 +15,7 @@ from kinematics.findings.phrases import Units, room
 from kinematics.studies.fix import Remedy
 from kinematics.studies.fix_pairs import Split
 
-HEADING = "So much of the one, and the least of the other that keeps the rules with it."
+HEADING = "So much of the one, and the least of the other that is enough with it."
 NONE = "Even both together don't keep every rule, whatever the amounts."
 
 

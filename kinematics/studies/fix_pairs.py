@@ -29,7 +29,7 @@ MOST_PAIRS = 4
 
 @dataclass(frozen=True, eq=False)
 class Split:
-    """So much of one fix, and the least of another that keeps all rules with it, mm.
+    """So much of one fix, and the least of another that keeps the rules with it, mm.
 
     second : as it can be had, NaN where none is enough; exact : before rounding up. fix : both
     together, checked with every pair; None where none is enough.
@@ -70,14 +70,34 @@ def together(first: Cure, amount: float, second: Cure) -> Cure:
 def trade_off(shop: Shop, first: Cure, second: Cure, splits: int = SPLITS) -> tuple[Split, ...]:
     """Amounts of the first fix, from none to its most, each with the least of the second.
 
-    Raises Cancelled.
+    Where both together never end all the troubles, those are aimed at that one of them can end by
+    itself. Raises Cancelled.
     """
+    wrong = shop.bench.troubles
+    front = _front(shop, first, second, splits, wrong)
+    if all(split.fix is None for split in front):
+        trials = [Trial(shop, cure) for cure in (first, second)]
+        some = tuple(n for n in wrong if any(_ends(trial, n) for trial in trials))
+        if some and some != wrong:
+            front = _front(shop, first, second, splits, some)
+    return front
+
+
+def _ends(trial: Trial, names: Names) -> bool:
+    """Whether the most of a fix ends a trouble."""
+    return trial.left(names, trial.cure.most, True) >= 0.0
+
+
+def _front(
+    shop: Shop, first: Cure, second: Cure, splits: int, aim: tuple[Names, ...]
+) -> tuple[Split, ...]:
+    """Amounts of the first fix, each with the least of the second that ends what is aimed at."""
     wanted = [0.0, *(first.sizes or _even(first.most, splits))]
     found: list[Split] = []
     for k, amount in enumerate(wanted, start=1):
         shop.pace.begin(k / len(wanted))
         shop.go_on()
-        found.append(_split(shop, first, amount, second))
+        found.append(_split(shop, first, amount, second, aim))
         if found[-1].second == 0.0:  # the first is enough by itself from here on
             break
     return tuple(found)
@@ -88,16 +108,16 @@ def _even(most: float, count: int) -> list[float]:
     return sorted({float(max(1.0, math.floor(step))) for step in steps.tolist()})
 
 
-def _split(shop: Shop, first: Cure, amount: float, second: Cure) -> Split:
+def _split(shop: Shop, first: Cure, amount: float, second: Cure, aim: tuple[Names, ...]) -> Split:
     cure = together(first, amount, second) if amount > 0.0 else second
-    least = least_amount(Trial(shop, cure), True, shop.bench.troubles)
+    least = least_amount(Trial(shop, cure), True, aim)
     if least is None:
         return Split(amount, math.nan, math.nan, None)
     try:
         if amount > 0.0 and least.exact <= 2.0 * CLOSE:
             alone = first.apply(shop.bench.project, amount)
             fix = shop.checked(first, amount, alone)
-            if fix.cures_all:
+            if fix.cures_all or (aim != shop.bench.troubles and {*aim} <= {*fix.settles}):
                 return Split(amount, 0.0, 0.0, fix)
         fix = shop.checked(cure, least.amount, least.project)
     except ClearstrokeError:
@@ -118,7 +138,8 @@ def suggested(shop: Shop, cures: Sequence[Cure], known: Sequence[Remedy]) -> Ite
         shop.go_on()
         if one.name not in named or other.name not in named or one.rules is None:
             continue
-        split = _split(shop, named[one.name], one.rules.amount, named[other.name])
+        wrong = shop.bench.troubles
+        split = _split(shop, named[one.name], one.rules.amount, named[other.name], wrong)
         if split.fix is not None and split.fix.cures_all and not split.fix.dear:
             given += 1
             yield Remedy(split.fix.name, split.fix, None, None, count=2)

@@ -10,7 +10,7 @@ from kinematics.findings.phrases import Units, position, room, steered
 from kinematics.studies.place_limits import ROUNDING, Limits, SpringState, Stands
 from kinematics.studies.plan import TopMap
 from kinematics.studies.study import Setting
-from kinematics.units import MINUS
+from kinematics.units import MINUS, show
 
 NOT_STANDING = {
     Stands.PULLED_OUT: "The damper would be pulled right out at set-up height.",
@@ -36,7 +36,7 @@ def say_where(setting: Setting, plan: TopMap, row: int, column: int, units: Unit
     fore, y, up = plan.place(row, column)
     inward = -y if setting.project.side == "left" else y
     said = [
-        f"{room(abs(mm), units)} {more if mm > 0 else less}"
+        f"{show(abs(mm), 'length', units)} {more if mm > 0 else less}"
         for mm, more, less in (
             (inward, "inboard", "outboard"),
             (fore, "forward", "rearward"),

@@ -293,6 +293,18 @@ def test_more_of_one_fix_is_less_of_another(shop, cures):
     assert troubles(gaps(rearward.apply(project, front[2].exact - 0.1))) != ()
 
 
+def test_two_fixes_that_reach_one_trouble_are_traded_off_for_that_one(shop, cures):
+    """Less of the lip is trimmed with a spacer; the spring stays where it is."""
+    front = trade_off(shop, cures["wheel spacer"], cures["lip trimmed"])
+    assert [split.first for split in front] == [0.0, 3.0, 5.0, 8.0, 10.0, 12.0, 15.0]
+    assert front[0].second == 15.0
+    assert front[-1].second == 0.0
+    seconds = [split.second for split in front]
+    assert seconds == sorted(seconds, reverse=True)
+    assert all(split.fix.settles == (LIP,) for split in front)
+    assert all(split.fix.leaves == (ARM,) for split in front)
+
+
 def test_two_fixes_together_put_right_what_neither_does_alone(shop, cures):
     alone = [remedy(shop, cures[n]) for n in ("wheel spacer", "radius arm offset forward")]
     assert not any(r.fix.cures_all for r in alone)
