@@ -12,7 +12,7 @@ from PySide6.QtCore import QObject, QTimer
 from PySide6.QtGui import QUndoCommand, QUndoStack
 
 from app.document import live, recents, recovery
-from app.document.fetching import Fetch, scans_of
+from app.document.fetching import Fetch, Ready, scans_of
 from app.document.results import Results
 from kinematics.errors import ClearstrokeError
 from kinematics.project import files
@@ -27,9 +27,10 @@ class Document(Results):
         super().__init__(parent)
         self.example = False
         self.recovered = False
+        self.unfinished = False  # whether changes wait that can't stand yet: no file holds them
         self.before: Study | None = None
         self.previewed: Project | None = None  # the project itself while a fix is shown on it
-        self.fetch: Fetch = lambda *_: True
+        self.fetch: Fetch = lambda *_: Ready()
         self.stack = QUndoStack(self)
         self.stack.cleanChanged.connect(self._stacked)
         self.stack.indexChanged.connect(self._stacked)
@@ -50,7 +51,7 @@ class Document(Results):
             self.said.emit(str(error))
             return False
         with suppress(ClearstrokeError):  # of what is wrong with a scan it is told below
-            if not self.fetch(project, path.parent, None):
+            if self.fetch(project, path.parent, None, None) is None:
                 return False
         self.start(project, None if example else path, example)
         if not example:
@@ -108,7 +109,7 @@ class Document(Results):
     @property
     def dirty(self) -> bool:
         """Whether closing now would lose a change."""
-        return self.recovered or not self.stack.isClean()
+        return self.recovered or self.unfinished or not self.stack.isClean()
 
     # --- changing the project -------------------------------------------------------------
 
@@ -122,10 +123,12 @@ class Document(Results):
         if before is None or project == before:
             return False
         try:
-            others = scans_of(project) != scans_of(before)
-            if others and not self.fetch(project, self.folder, self.study):
+            ready: Ready | None = Ready()
+            if scans_of(project) != scans_of(before):
+                ready = self.fetch(project, self.folder, self.pose, self.study)
+            if ready is None:
                 return False
-            self._take(project)
+            self._take(project, ready.now)
         except ClearstrokeError as error:
             if strict:
                 raise
@@ -178,10 +181,13 @@ class Document(Results):
             return False
         return True
 
-    def _take(self, project: Project) -> None:
-        """Take a project, work out the present position at once, ask for the rest."""
+    def _take(self, project: Project, now: Study | None = None) -> None:
+        """Take a project, work out the present position at once, ask for the rest.
+
+        ``now``: it is known at a position already.
+        """
         turned = self.project is not None and self.project.side != project.side
-        self._stand(project)
+        self._stand(project, now)
         self.revision += 1
         if turned:
             self.mount_start, self.ground = live.top_mount(project), None
@@ -193,7 +199,7 @@ class Document(Results):
         else:
             self._later.start()
 
-    def _stand(self, project: Project) -> None:
+    def _stand(self, project: Project, now: Study | None) -> None:
         """Show a project in the present position, or raise and leave things as they were."""
         if self.study is None:
             self.standing = live.stand(project, self.folder)
@@ -201,10 +207,14 @@ class Document(Results):
             self.posed.emit()
             return
         kept = self.project, self.pose
-        pose = live.fresh_pose(project, self.study, self.travel, self.rack, self.folder)
+        here = self.travel, self.rack
+        if now is not None and (now.travel[0], now.rack[0]) == here:
+            pose = live.Pose(now.setting, now.motion)
+        else:
+            now, pose = None, live.fresh_pose(project, self.study, *here, self.folder)
         self.project = project
         try:
-            self._check(pose, self.study)
+            self._check(pose, self.study, now)
         except ClearstrokeError:
             self.project, self.pose = kept
             self.posed.emit()

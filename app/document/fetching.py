@@ -7,20 +7,33 @@ done beside the screen's thread, and taking the project up then finds it there.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 
 from PySide6.QtWidgets import QWidget
 
 from app.document import live
 from app.document.aside import Stopped, Tell, aside
+from app.document.live import Pose
 from app.stage.mesh import drawn
 from kinematics.project.model import Project
 from kinematics.project.structure import Scan
 from kinematics.shapes.scan import scan_of
 from kinematics.studies.study import Study
 
-Fetch = Callable[[Project, Path | None, Study | None], bool]
-"""Makes the scans of a project ready, which lie in a folder, given the study of the one before."""
+
+@dataclass(frozen=True, eq=False)
+class Ready:
+    """Said of a project whose scans are ready; ``now``: it is checked at a position already."""
+
+    now: Study | None = None
+
+
+Fetch = Callable[[Project, Path | None, Pose | None, Study | None], Ready | None]
+"""Makes the scans of a project ready, which lie in a folder; None where that was stopped.
+
+Given what was shown before and the study of it, the project is checked at that position too.
+"""
 READ, SORTED, DRAWN = 0.5, 0.25, 0.25  # about what each step takes of the whole
 
 
@@ -33,26 +46,30 @@ def fetched(
     window: QWidget,
     project: Project,
     folder: Path | None,
-    before: Study | None,
-) -> bool:
-    """Make a project's scans ready while the view goes on; whether it was not stopped.
+    shown: Pose | None = None,
+    before: Study | None = None,
+) -> Ready | None:
+    """Make a project's scans ready while the view goes on; see `Fetch`.
 
     Raises `ClearstrokeError` for a scan that can't be read.
     """
     names = list(scans_of(project))
     if not names:
-        return True
+        return Ready()
     words = f"Bringing in {names[0]}..." if len(names) == 1 else f"Reading {len(names)} scans..."
 
-    def work(tell: Tell, stopped: Stopped) -> bool:
-        return _make_ready(project, folder, before, tell, stopped)
+    def work(tell: Tell, stopped: Stopped) -> Ready | None:
+        if not _made_ready(project, folder, tell, stopped):
+            return None
+        if shown is None or before is None:
+            return Ready()
+        travel, rack = float(shown.motion.travel[0]), float(shown.motion.rack[0])
+        return Ready(live.check(live.fresh_pose(project, before, travel, rack, folder), before))
 
-    return bool(aside(window, words, work))
+    return aside(window, words, work)
 
 
-def _make_ready(
-    project: Project, folder: Path | None, before: Study | None, tell: Tell, stopped: Stopped
-) -> bool:
+def _made_ready(project: Project, folder: Path | None, tell: Tell, stopped: Stopped) -> bool:
     """Work out what will be asked for, step by step; whether it came to the end."""
     scans, done = scans_of(project), 0.0
     for spec in scans.values():
@@ -72,6 +89,4 @@ def _make_ready(
             tell(done)
         if stopped():
             return False
-    if before is not None:  # what is compiled for scans is loaded at their first check
-        live.check(live.fresh_pose(project, before, 0.0, 0.0, folder), before)
     return True

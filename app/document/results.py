@@ -120,11 +120,11 @@ class Results(QObject):
             self.said.emit(str(error))
         self.moved.emit()
 
-    def _check(self, pose: live.Pose, found: Study) -> None:
-        """Let the screen begin on a position while it is measured."""
+    def _check(self, pose: live.Pose, found: Study, known: Study | None = None) -> None:
+        """Let the screen begin on a position while it is measured, unless it is known."""
         self.pose = pose
         self.posed.emit()
-        self.now = live.check(pose, found)
+        self.now = known or live.check(pose, found)
 
     # --- studies --------------------------------------------------------------------------
 
