@@ -71,6 +71,8 @@ def rest(driver: Driver) -> None:
     for room in (*window.bar.rooms, "Move"):
         window.enter(room)
         QCoreApplication.processEvents()
+        for page in (*window.statics.pages, "Ride") if room == "Springs" else ():
+            window.statics.enter(page)
     wait(driver.app, lambda: not any(j.busy for j in window.findChildren(Jobs)))
     forget()
 

@@ -116,6 +116,11 @@ class Hands:
             self.save, self.units, self.fresh, self.drop, self.export,
         )  # fmt: skip
 
+    def leave_out(self, ways: frozenset[str]) -> None:
+        """These are not gone."""
+        self.often = tuple(way for way in self.often if way.__name__ not in ways)
+        self.others = tuple(way for way in self.others if way.__name__ not in ways)
+
     def opened(self) -> None:
         """Another project: undo goes back no further."""
         self.start = self.driver.document.project

@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -21,9 +21,10 @@ from app import examples
 from app.document import live, results
 from app.document.document import Change
 from app.document.importing import ScanCard
-from app.document.jobs import Asked, Progress
+from app.document.jobs import Asked, Job, Jobs, Progress
 from app.fixes import room as fixes_room
 from app.window.actions import STARTS
+from kinematics.errors import ClearstrokeError
 from kinematics.project.model import Project
 from kinematics.studies.cures import Choice, cures_of
 from kinematics.studies.fix import Remedy
@@ -33,8 +34,10 @@ from tests.app.census import census, put_back, rest, told
 from tests.app.conftest import AS_SHIPPED, Driver
 from tests.app.random_hands import EXPORTS, Answers, Hands
 
-TRIED = 6  # fixes of each corner
+TRIED = 3  # fixes of each corner
 EVERY = 100  # actions after which all of it is undone
+SLOW = frozenset({"resize", "fixes", "export", "drop", "plot", "fresh", "save", "beside", "menu",
+                  "measure", "springs", "mount"})  # fmt: skip
 GROWN = 12.0  # MB that 900 actions may leave behind: pictures, the driver's own, heaps with holes
 
 
@@ -62,7 +65,7 @@ def coarsely(
     project: Project, progress: Progress, cancelled: Asked, folder: Path | None = None
 ) -> Study:
     """A study of a few positions."""
-    wanted = travels(set_up(project, folder), 9)
+    wanted = travels(set_up(project, folder), 7)
     return study(project, travel=wanted, progress=progress, cancelled=cancelled, folder=folder)
 
 
@@ -121,15 +124,29 @@ def quiet(driver: Driver, answers: Answers, monkeypatch: pytest.MonkeyPatch) -> 
     driver.open("rear-in-trouble")
 
 
-def spree(driver: Driver, answers: Answers, count: int, seed: int) -> None:
-    """So many actions; now and then, and at the end, everything undone."""
+def spree(
+    driver: Driver,
+    answers: Answers,
+    count: int,
+    seed: int,
+    after: Callable[[Hands], object] = lambda _: None,
+    settle: Callable[[], object] | None = None,
+    without: frozenset[str] = frozenset(),
+) -> None:
+    """So many actions; now and then, and at the end, everything undone.
+
+    after : done after each; settle : has everything checked, else what the driver does; without :
+    ways that are not gone.
+    """
     hands, document, complaints = Hands(driver, answers, seed), driver.document, Complaints()
     hook, sys.excepthook = sys.excepthook, complaints.hook
     logging.getLogger().addHandler(complaints)
+    hands.leave_out(without)
     document.opened.connect(hands.opened)
     try:
         for k in range(1, count + 1):
             hands.act()
+            after(hands)
             if complaints.heard:
                 said = f"seed {seed}, after {k}: {complaints.heard[0]} after {list(hands.did)}"
                 raise AssertionError(said) from complaints.first
@@ -138,12 +155,59 @@ def spree(driver: Driver, answers: Answers, count: int, seed: int) -> None:
             )
             if k % EVERY == 0 or k == count:
                 put_back(driver)
-                came_back(driver, hands)
+                came_back(driver, hands, settle or driver.settle)
         assert not complaints.heard, (complaints.heard, list(hands.did))
     finally:
         sys.excepthook = hook
         logging.getLogger().removeHandler(complaints)
         document.opened.disconnect(hands.opened)
+
+
+class ByHand:
+    """A worker that works when it is told to, in the screen's thread: the same each time."""
+
+    def __init__(self, jobs: Jobs, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.jobs, self.waiting = jobs, dict[str, tuple[object, Job]]()
+        monkeypatch.setattr(jobs, "ask", self.ask)
+        monkeypatch.setattr(jobs, "cancel", self.cancel)
+
+    def ask(self, kind: str, tag: object, job: Job, ahead: bool = False) -> None:
+        self.waiting[kind] = tag, job
+
+    def cancel(self, kind: str | None = None) -> None:
+        for each in [kind] if kind else list(self.waiting):
+            self.waiting.pop(each, None)
+
+    def work(self, kinds: tuple[str, ...]) -> None:
+        """What waits of these kinds; the rest is let go."""
+        for kind, (tag, job) in [(k, self.waiting.pop(k)) for k in kinds if k in self.waiting]:
+            try:
+                self.jobs.done.emit(kind, tag, job(lambda _: None, lambda: False))
+            except ClearstrokeError as error:
+                self.jobs.failed.emit(kind, tag, str(error))
+        self.waiting.clear()
+
+
+def test_a_short_spree_loses_nothing(
+    quiet: Driver, answers: Answers, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The same hands each time: nothing waits for a thread or a clock."""
+    document, window = quiet.document, quiet.window
+
+    def check() -> None:
+        document._later.stop()
+        document._ask()
+        worker.work(("first", "study"))
+
+    def after(hands: Hands) -> None:
+        if window._play.isActive():
+            window.play()
+
+    with monkeypatch.context() as patch:
+        worker = ByHand(document.jobs, patch)
+        for jobs in (window.fixes.jobs, window.fixes.tools.jobs):
+            ByHand(jobs, patch)
+        spree(quiet, answers, 24, 7, after, check, SLOW)
 
 
 def what_is_wrong(driver: Driver, hands: Hands) -> str:
@@ -189,21 +253,18 @@ def changes(steps: list[QUndoCommand]) -> list[Change]:
     return found
 
 
-def came_back(driver: Driver, hands: Hands) -> None:
+def came_back(driver: Driver, hands: Hands, settle: Callable[[], object]) -> None:
     """All undone, done again and undone, the project is what it was and all of it on the stage."""
     document = driver.document
     document.drop_preview()
     last = document.project
-    for _ in range(2):
-        while document.stack.canUndo():
-            document.stack.undo()
-        assert document.project == hands.start, list(hands.did)
-        while document.stack.canRedo():
-            document.stack.redo()
-    assert document.project == last or document.stack.count() > 0, list(hands.did)
-    while document.stack.canUndo():
-        document.stack.undo()
-    driver.settle()
+    stack, at = document.stack, document.stack.index()
+    stack.setIndex(0)
+    assert document.project == hands.start, list(hands.did)
+    stack.setIndex(at)
+    assert document.project == last, list(hands.did)
+    stack.setIndex(0)
+    settle()
     low, high = document.limits
     assert low - 1e-6 <= document.travel <= high + 1e-6
     drawn = {s.name for s in live.dressed(document.project, document.folder)}
