@@ -31,8 +31,18 @@ class Draft:
 
     def __init__(self, document: Document) -> None:
         self.document = document
-        self.makes: Makes = ()
+        self._makes: Makes = ()
         self._kept: tuple[Project, Makes, Project] | None = None
+
+    @property
+    def makes(self) -> Makes:
+        """The changes that wait, in their order."""
+        return self._makes
+
+    @makes.setter
+    def makes(self, makes: Makes) -> None:
+        self._makes = makes
+        self.document.unfinished = bool(makes)
 
     @property
     def project(self) -> Project | None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 from PySide6.QtCore import QObject, QPointF, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QWheelEvent
@@ -149,6 +151,13 @@ class StageHands(QObject):
             held.cancel()
         self._end()
         return True
+
+    def or_put_back(self, step: Callable[[], object]) -> None:
+        """A step of undo or redo; while something is held that is put back instead."""
+        if self.drag is not None or self.typing is not None:
+            self.escape()
+        else:
+            step()
 
     def _end(self) -> None:
         """Nothing is held or chosen any more."""

@@ -50,8 +50,8 @@ class Actions(QObject):
         self.sheet: PlotSheet | None = None
         self._plan: dict[str, Callable[[], object]] = {
             "menu": self.menu,
-            "undo": lambda: window.document.stack.undo(),
-            "redo": lambda: window.document.stack.redo(),
+            "undo": lambda: window.hands.or_put_back(window.document.stack.undo),
+            "redo": lambda: window.hands.or_put_back(window.document.stack.redo),
             "open": self.open,
             "save": self.save,
             "save as": self.save_as,

@@ -229,3 +229,18 @@ def test_a_point_and_a_bracket_in_the_hand_take_amounts_too(undone: Driver) -> N
     undone.drop(spot)
     assert np.allclose(middle_of(document.project, part) - middle, (0, 3, 0))
     assert document.stack.count() == 2
+
+
+def test_undo_puts_back_what_is_held_before_it_takes_a_step(undone: Driver) -> None:
+    document, window = undone.document, undone.window
+    assert document.edit(document.slide_mount(document.project, 2.0, 0.0), "slide")
+    slid = document.project
+    undone.key(Qt.Key.Key_G)
+    type_in(undone, "x 12")
+    assert document.project != slid
+    window.do("undo")
+    assert document.project == slid
+    assert document.drag_start is None
+    assert document.stack.index() == 1
+    window.do("undo")
+    assert document.stack.index() == 0

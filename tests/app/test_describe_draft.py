@@ -48,6 +48,8 @@ def test_a_link_is_changed_for_its_copy_while_the_last_corner_stays_alive(room: 
     assert document.project is before  # alive: the view shows it
     assert ("links", "upper link 2") in room.folds
     assert document.stack.undoText() == "copy upper link"
+    document.stack.setClean()  # as saving does
+    assert document.dirty  # what waits is in no file
     room.unfold(("links",), "upper link", True)
     press(room, "Remove upper link")
     assert not room.held.isVisible()
@@ -57,6 +59,8 @@ def test_a_link_is_changed_for_its_copy_while_the_last_corner_stays_alive(room: 
     assert "upper link 2" in swapped.links
     assert mobility(swapped).definite
     assert document.stack.count() == 2
+    document.stack.setClean()
+    assert not document.dirty
     document.stack.undo()
     assert document.project == before
     assert room.held.title.text() == "One link too many."
