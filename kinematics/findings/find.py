@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from kinematics.clearance import Clearances
 from kinematics.findings.finding import Finding, Give, Kind, Point, Stretch, outward
-from kinematics.findings.sharpen import TOLERANCE, Grid, sharpened
+from kinematics.findings.sharpen import MOST, TOLERANCE, Grid, sharpened
 from kinematics.findings.stretches import Lows, PairLook, stretches
 
 Array = npt.NDArray[np.float64]
@@ -28,6 +28,9 @@ class Here(NamedTuple):
 
 PairAt: TypeAlias = Callable[[float, float], Here]
 """The clearance of a pair at a travel and a rack, mm."""
+MOST_OF_A_SCAN = 12
+"""Intervals of a scan's pair looked at again at most: each takes some tens of milliseconds."""
+
 # The part that is told to do the touching comes first: what moves most, and what one looks at.
 _FIRST = ("tyre", "wheel", "spring", "damper", "shaft", "upright", "arm", "link")
 
@@ -64,7 +67,7 @@ def clearance_findings(
     ``given`` holds what is left of pairs once parts give: one that touches then is near at least.
 
     ``places`` names a travel (``full bump``). ``look(pair)`` gives the pair's clearance at any
-    travel: first touches are then found to 0.001 mm of it, else they are the sample before. With
+    travel: first touches are then found to 0.002 mm of it, else they are the sample before. With
     ``at(pair)`` as well, a figure from between two positions is made as close as one at a position,
     and its points are those of where it is. In any order.
     """
@@ -144,7 +147,14 @@ def _pair(checked: Checked, p: int, worst: float) -> Finding:
 
 
 def _is_loose(checked: Checked, p: int, finding: Finding) -> bool:
-    """Whether a figure comes from between two positions, or says less than one there would."""
+    """Whether a figure comes from between two positions, or says less than one there would.
+
+    Not where the positions themselves are no closer: a part deep within a closed scan.
+    """
+    found = checked.found
+    at = np.unravel_index(np.nanargmin(found.low[p]), found.low[p].shape)
+    if found.bound[p][at] > TOLERANCE:
+        return False
     return finding.bound > TOLERANCE or finding.travel not in checked.travel
 
 
@@ -152,7 +162,8 @@ def _sharpened(checked: Checked, p: int, finding: Finding, look: PairLook, at: P
     """The finding from looking again between the positions."""
     found = checked.found
     grid = Grid(checked.travel, checked.rack, found.low[p : p + 1], found.between_low[p : p + 1])
-    worst = sharpened(grid, np.zeros(1), lambda _, travel, rack: look(travel, rack))
+    most = MOST if np.isfinite(found.between_at[p]).any() else MOST_OF_A_SCAN
+    worst = sharpened(grid, np.zeros(1), lambda _, travel, rack: look(travel, rack), most)
     here = at(worst.travel, worst.rack)
     low = min(worst.low, here.low)
     sharp = replace(

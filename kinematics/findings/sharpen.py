@@ -17,6 +17,8 @@ SPLIT = 8
 """Parts an interval is cut into to look again."""
 ROUNDS = 5
 """How often it is."""
+MOST = 150
+"""Intervals looked at again at most; what is left then keeps its bound."""
 
 Closer: TypeAlias = Callable[[int, Array, float], tuple[Array, Array]]
 """By number, rising travels (m,) and a rack: the figures there (m,) and between (m - 1,)."""
@@ -56,11 +58,11 @@ class _Cell(NamedTuple):
     low: float
 
 
-def sharpened(grid: Grid, asked: Array, look: Closer) -> Least:
+def sharpened(grid: Grid, asked: Array, look: Closer, most: int = MOST) -> Least:
     """The thing with the least figure over what is asked of it (things,), anywhere on the way.
 
     Intervals that could hold less than the least position are looked at again, until that is
-    less by `TOLERANCE` at most. At least one figure must be known.
+    less by `TOLERANCE` at most, or until ``most`` were. At least one figure must be known.
     """
     over = grid.low - asked[:, None, None]
     k, i, j = np.unravel_index(np.nanargmin(over), over.shape)
@@ -68,11 +70,12 @@ def sharpened(grid: Grid, asked: Array, look: Closer) -> Least:
     best = _Cell(int(k), at, at, float(grid.rack[j]), float(over[k, i, j]))
     waiting, surely = [*_cells(grid, asked, best.low)], best.low
     for _ in range(ROUNDS):
-        cells, waiting = waiting, []
+        cells, waiting = sorted(waiting, key=lambda some: some.low), []
         for cell in cells:
-            if cell.low >= best.low - TOLERANCE:
+            if cell.low >= best.low - TOLERANCE or most == 0:
                 surely = min(surely, cell.low)
                 continue
+            most -= 1
             here, finer = _again(cell, float(asked[cell.number]), look)
             best = min(best, here, key=lambda some: some.low)
             waiting += [some for some in finer if some.low < best.low]

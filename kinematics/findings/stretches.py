@@ -15,7 +15,7 @@ Array = npt.NDArray[np.float64]
 PairLook: TypeAlias = Callable[[Array, float], tuple[Array, Array]]
 """At rising travels (m,) and a rack, mm: certified lower bounds there (m,) and between (m - 1,)."""
 
-RESOLUTION = 1e-3
+RESOLUTION = 2e-3
 """How near the ends of a stretch are found, mm of travel."""
 SPLIT = 8
 ROUNDS = 5
