@@ -52,6 +52,7 @@ def test_fixes_are_listed_ranked_in_plain_words(room: Driver) -> None:
     assert spacer.outcome == "Puts tyre to tower lip right, not spring to radius arm."
     assert spacer.amounts == "5 mm just stops the touching, 15 mm keeps the rule."
     assert spacer.rest.startswith("Camber and toe unchanged, track 15.0 mm wider on this side")
+    assert "12 mm of thread left on the studs." in spacer.rest
     assert spacer.work.startswith("Bolted on.")
     assert "full thread" in spacer.care
     assert "None of 4 fixes" in fixes.state.text()
