@@ -5,6 +5,7 @@ import pytest
 from msgspec.structs import replace
 
 from app.examples import find_project
+from kinematics.findings.ground import ground_facts
 from kinematics.findings.ground_room import foot, room
 from kinematics.findings.sharpen import TOLERANCE, Grid, first_under, sharpened
 from kinematics.findings.statics import fact_sentence, say_fact
@@ -12,9 +13,10 @@ from kinematics.motion import move
 from kinematics.project.files import read
 from kinematics.project.mirror import mirror
 from kinematics.project.model import Box, Rule
+from kinematics.project.rules import rules_of
 from kinematics.shapes.sections import rim_section
 from kinematics.shapes.wheel import WHEEL_PARTS
-from kinematics.studies.study import set_up, study
+from kinematics.studies.study import look, set_up, study
 
 
 @pytest.fixture(scope="module")
@@ -23,9 +25,13 @@ def right():
 
 
 def ground(project, travel=(-60.0, 0.0, 60.0)):
-    checked = study(project, travel=travel)
-    facts = {f.kind: f for f in checked.facts}
-    return facts["ground"], facts["ground flat"], checked
+    """Tyre up and tyre flat, and the positions they were looked for from."""
+    setting = set_up(project)
+    seen = look(setting, np.asarray(travel, float), np.zeros(1))
+    up, flat = ground_facts(
+        setting.unfolded, seen.parts, seen.motion, setting.builder, rules_of(setting.unfolded)
+    )
+    return up, flat, seen
 
 
 def rail(project, bottom, **more):
@@ -65,7 +71,7 @@ def test_a_flat_tyre_stands_on_its_rim_or_on_the_radius_typed(right):
 
 
 def test_too_low_is_a_problem_by_the_rule(right):
-    up, flat, checked = ground(rail(right, 66.0))
+    up, flat, _ = ground(rail(right, 66.0))
     assert up.problem
     assert up.figures["rule"] == 10.0
     assert 0 < up.amount < 10
@@ -73,6 +79,7 @@ def test_too_low_is_a_problem_by_the_rule(right):
     assert "10 mm is asked for" in say_fact(up)
     assert flat.problem
     assert "digs" in fact_sentence(flat).headline
+    checked = study(rail(right, 66.0), travel=(-60.0, 0.0, 60.0))
     assert {f.reason for f in checked.findings if f.is_problem} == {"ground", "ground flat"}
     own = (Rule(between=("low rail", "ground"), at_least=0.0),)
     up, _, _ = ground(rail(right, 66.0, rules=own))
