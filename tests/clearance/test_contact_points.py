@@ -68,7 +68,7 @@ def test_contact_points_of_every_pair_of_an_example(name: str) -> None:
     assert looked_at > 30
 
 
-@pytest.mark.parametrize("shift", [(0.0, 0.0, 0.0), (-60.0, 90.0, -40.0), (90.0, -60.0, 20.0)])
+@pytest.mark.parametrize("shift", [(0.0, 0.0, 0.0), (-60.0, 90.0, -40.0)])
 def test_contact_points_of_every_kind_of_part(shift: tuple[float, float, float]) -> None:
     """As it is, and with the top set where much of it overlaps."""
     looked_at, overlaps = check(looked(move_top(whole(), *shift)))
