@@ -50,7 +50,8 @@ def board(study: Study, rack: float, shown: Collection[str] | None = None) -> Bo
 
     Clearances, which must never be read too high, are those of the nearest steer worked out, and
     ``note`` says which where that is another. All else is led through the steers on either side.
-    Where ``shown`` says which curves are looked at, springs and forces are left out if none is.
+    Where ``shown`` says which curves are looked at, as while a hand moves something, only those
+    are made, with springs and forces left out if none of them is.
     """
     j = live.column(study, rack)
     low, high = live.limits(study, rack)
@@ -61,7 +62,7 @@ def board(study: Study, rack: float, shown: Collection[str] | None = None) -> Bo
     note = _other_steer(study, j, rack)
     curves = {"clearance": clearance_curve(study, j, note)}
     for key, figure in FIGURES.items():
-        values = study.measures.figures.get(key)
+        values = study.measures.figures.get(key) if shown is None or key in shown else None
         if values is not None and np.isfinite(values[:, j]).any():
             here = steers.smooth(np.asarray(values, float), travel, at)
             curves[key] = figure_curve(key, figure, here, units)

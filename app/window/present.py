@@ -66,6 +66,7 @@ class Presenter(QObject):
         self.pulled = False  # the word by the arrow has done its work
         self.current = -1  # the finding last jumped to
         self._rack_shown = math.nan  # the steer that ruler and strips stand for
+        self._in_part = False  # they hold no more than is on show, while a hand moves something
         self._skins_of: object = None
         self._lifted: list[Piece] = []  # what stands, but slides along with the mount just now
         self._spring = SpringBack(self)
@@ -127,8 +128,8 @@ class Presenter(QObject):
 
     def _show_boards(self, study: Study) -> None:
         """Ruler and strips for the steer there is."""
-        sliding = self.document.drag_start is not None
-        shown = [curve.key for curve in self.strips.shown()] if sliding else None
+        self._in_part = bool(self.hold) or self.document.drag_start is not None
+        shown = [curve.key for curve in self.strips.shown()] if self._in_part else None
         board = reading.board(study, self.document.rack, shown)
         kept = self.document.before
         before = None if kept is None else reading.board(kept, self.document.rack)
@@ -375,6 +376,8 @@ class Presenter(QObject):
             for stage in self.stages:
                 stage.rows = []
                 stage.follow()
+            if self._in_part and self.document.study is not None:
+                self._show_boards(self.document.study)
 
     def _retell(self) -> None:
         """Something else is told of what is held, which has not moved."""

@@ -269,3 +269,23 @@ def test_two_curves_of_one_strip_have_different_names() -> None:
     assert reading.short_names(pairs) == ["spring", "tower lip", "upper link"]
     pairs[2] = ("spring", "upper link")
     assert reading.short_names(pairs) == ["tyre, spring", "tower lip", "upper link, spring"]
+
+
+def test_a_hand_that_steers_has_only_what_is_on_show_worked_out(driver: Driver) -> None:
+    """And once it lets go all of it is there to choose from, for the steer it came to."""
+    driver.open("front-wishbones")
+    document, strips = driver.document, driver.window.strips
+    whole = set(strips.board.curves)
+    start = driver.on_tyre()
+    driver.press(start, Qt.KeyboardModifier.ControlModifier)
+    for k in range(1, 5):
+        driver.move(start + QPointF(9.0 * k, 0))
+    assert document.rack
+    shown = [curve.key for curve in strips.shown()]
+    assert set(shown) <= set(strips.board.curves) < whole
+    driver.drop(start + QPointF(36, 0))
+    assert set(strips.board.curves) == whole
+    assert [curve.key for curve in strips.shown()] == shown
+    fresh = reading.board(document.study, document.rack)
+    here = strips.board.curves["caster"].lines[0].values
+    assert here == pytest.approx(fresh.curves["caster"].lines[0].values, nan_ok=True)
