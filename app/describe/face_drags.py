@@ -78,7 +78,9 @@ class PullGrip(Carry):
         """To its own way, its plane, one axis with Shift; level with neighbours but for Alt."""
         move, along, normal = self.by, self.grip.along, self.grip.normal
         slow = bool(modifiers & Qt.KeyboardModifier.AltModifier)
-        if along is None and modifiers & Qt.KeyboardModifier.ShiftModifier:
+        if along is None and self.axis is not None:
+            move = self._along_one_axis(move, self.axis)
+        elif along is None and modifiers & Qt.KeyboardModifier.ShiftModifier:
             move = self._along_one_axis(move)
         if along is not None and np.count_nonzero(np.abs(along) > 1e-9) > 1:
             return np.asarray(round(float(move @ along), 1) * along)  # slanting: nothing to snap to
@@ -88,13 +90,15 @@ class PullGrip(Carry):
             return snapped_in_plane(move, self.grip.at[0], self.beside.values, normal)
         return snapped_move(move, self.grip.at, self.beside.values)
 
-    def _along_one_axis(self, move: Array) -> Array:
-        """The most of a move that goes one way: an axis, or what of it lies in the plane."""
-        ways = np.eye(3)
+    def _along_one_axis(self, move: Array, axis: int | None = None) -> Array:
+        """What of a move goes along an axis, or what of that lies in the plane: the most it can."""
+        ways = np.eye(3) if axis is None else np.eye(3)[[axis]]
         if self.grip.normal is not None:
-            ways = ways - np.outer(self.grip.normal, self.grip.normal)
+            ways = ways - np.outer(ways @ self.grip.normal, self.grip.normal)
             long = np.linalg.norm(ways, axis=1)
             ways = ways[long > 0.2] / long[long > 0.2, None]
+        if not len(ways):
+            return np.zeros(3)
         best = ways[int(np.argmax(np.abs(ways @ move)))]
         return np.asarray((move @ best) * best)
 

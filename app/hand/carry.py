@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QKeyEvent
 
-from app.hand.amounts import moved_words, read_move
+from app.hand.amounts import AXES, moved_words, read_move
 from app.stage.view import Stage
 from kinematics.errors import ClearstrokeError
 
@@ -40,6 +40,7 @@ class Carry:
         self.project = document.project
         self.out = 1.0 if self.project.side == "left" else -1.0
         self.by, self.shown = np.zeros(3), np.zeros(3)
+        self.axis: int | None = None  # the one of the car's that its letter keeps it to
         self.last = QPointF(at)
         document.begin()
 
@@ -52,11 +53,11 @@ class Carry:
         return np.asarray((d.x() * axes[0] - d.y() * axes[1]) * self.stage.mm_per_px)
 
     def kept_to(self, modifiers: Qt.KeyboardModifier) -> Array:
-        """What is shown of the move: one axis with Shift."""
-        if modifiers & Qt.KeyboardModifier.ShiftModifier:
+        """What is shown of the move: one axis with Shift, or with that axis's letter."""
+        keep = self.axis
+        if keep is None and modifiers & Qt.KeyboardModifier.ShiftModifier:
             keep = int(np.argmax(np.abs(self.by)))
-            return np.where(np.arange(3) == keep, self.by, 0.0)
-        return self.by
+        return self.by if keep is None else np.where(np.arange(3) == keep, self.by, 0.0)
 
     def apply(self, modifiers: Qt.KeyboardModifier = Qt.KeyboardModifier.NoModifier) -> None:
         """The project with ``shown`` done to it, for the screen."""
@@ -133,6 +134,12 @@ class Typing:
         self.along = held.way()
 
     @property
+    def axis(self) -> int | None:
+        """The axis the hand is kept to while only its letter is typed."""
+        letter = self.text.strip().lower()
+        return AXES.index(letter) if len(letter) == 1 and letter in AXES else None
+
+    @property
     def row(self) -> tuple[str, str]:
         """What is typed, for the card beside the hand."""
         return self.held.asks, f"{self.text}▏"
@@ -144,12 +151,15 @@ class Typing:
         """
         key = Qt.Key(event.key())
         if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
-            return self._tried() or "done"
+            return "done" if self.axis is not None else self._tried() or "done"
         if key == Qt.Key.Key_Backspace:
             self.text = self.text[:-1]
         elif event.text().isprintable():
             self.text += event.text()
-        self._tried()
+        if isinstance(self.held, Carry):
+            self.held.axis = self.axis
+        if self.axis is None:
+            self._tried()
         return ""
 
     def _tried(self) -> str:

@@ -57,6 +57,8 @@ class StageHands(QObject):
         self._hover: str = ""
         self._stage: Stage | None = None
         self._rows: list[tuple[str, str]] = []  # last told by what is held
+        document.claimed.connect(self.let_go)
+        document.opened.connect(self._end)
 
     # --- the stage's events ---------------------------------------------------------------
 
@@ -118,15 +120,20 @@ class StageHands(QObject):
             return
         if (at - self._start).manhattanLength() > 3:
             self._moved = True
-        if self._moved and self.typing is None:
+        if self._moved and not self._amount:
             self.drag.move(at, event.modifiers())
+
+    @property
+    def _amount(self) -> bool:
+        """Whether what is held goes by what is typed, not with the pointer."""
+        return self.typing is not None and self.typing.axis is None
 
     def release(self, stage: Stage, event: QMouseEvent) -> None:
         """Let go; a press that did not move is a click. An amount half typed is waited for."""
         drag = self.drag
-        if drag is None or self.typing is not None:
+        if drag is None or self._amount:
             return
-        self.drag = None
+        self.drag = self.typing = None
         stage.held = False
         if self._moved:
             drag.drop()
@@ -158,6 +165,13 @@ class StageHands(QObject):
             self.escape()
         else:
             step()
+
+    def let_go(self) -> None:
+        """Something else is asked for: what is held stays where it is, a step of its own."""
+        held = self.typing.held if self.typing is not None else self.drag
+        if held is not None:
+            held.drop()
+        self._end()
 
     def _end(self) -> None:
         """Nothing is held or chosen any more."""

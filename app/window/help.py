@@ -25,7 +25,11 @@ DESCRIBING = (
     ("A square", "a box or plate with what is bolted to it; Ctrl leaves that where it is"),
     ("Edge or face", "of a box, a plate or the tower: pull it its own way"),
     ("Corner", "of a plate or the tower's top: pull it in its plane"),
-    ("Any of them", "stops level with neighbours, but for Alt; type 12 or x −3 while you hold it"),
+    (
+        "Any of them",
+        "stops level with neighbours, but for Alt; type 12 or x −3 while you hold it, or x alone "
+        "to keep to that axis",
+    ),
 )
 CAUTIONS = (
     "Support the car on stands before you compress the spring or let the wheel hang.",

@@ -155,6 +155,23 @@ def test_a_click_or_a_key_chooses_the_mount_and_what_cant_be_read_is_waited_for(
     assert np.allclose(live.top_mount(document.project) - top, (2, -3, 0))
 
 
+def test_an_axis_letter_keeps_the_hand_to_it(undone: Driver) -> None:
+    document = undone.document
+    top = live.top_mount(document.project)
+    start = undone.spot(top)
+    undone.press(start)
+    undone.move(start + QPointF(-14, 4))
+    type_in(undone, "y")
+    assert dict(undone.stage.rows)["by"].startswith("y")
+    undone.move(start + QPointF(-30, 10))
+    move = live.top_mount(document.project) - top
+    assert np.flatnonzero(move).tolist() == [1]
+    undone.drop(start + QPointF(-30, 10))  # a letter alone is no amount to wait for
+    assert undone.window.hands.typing is None
+    assert np.allclose(live.top_mount(document.project) - top, move)
+    assert document.stack.count() == 1
+
+
 def test_along_one_way_an_amount_needs_no_axis(undone: Driver) -> None:
     document, hands = undone.document, undone.window.hands
     top = live.top_mount(document.project)
