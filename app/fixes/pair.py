@@ -35,7 +35,7 @@ class PairPanel(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         for name, chooser in (("first", self.first), ("second", self.second)):
             chooser.setAccessibleName(f"The {name} fix")
-            chooser.activated.connect(lambda _: self._may())
+            chooser.activated.connect(lambda _: self._choose())
         row = QHBoxLayout()
         row.addWidget(self.start)
         row.addWidget(self.stop)
@@ -50,15 +50,22 @@ class PairPanel(QWidget):
             lambda: self.asked.emit(self.first.currentText(), self.second.currentText())
         )
         self.stop.clicked.connect(self.stopped.emit)
+        self.chosen = False  # by hand; until then the likeliest two stand there
         self.show_share(-1.0)
 
-    def offer(self, names: Sequence[str]) -> None:
-        """The single fixes of the corner, the best first."""
+    def offer(self, names: Sequence[str], likely: Sequence[str] = ()) -> None:
+        """The single fixes of the corner, the best first, and the two likeliest together."""
         for k, chooser in enumerate((self.first, self.second)):
             now = chooser.currentText()
+            if not self.chosen and len(likely) > k:
+                now = likely[k]
             chooser.offer(list(names), now if now in names else "")
             if chooser.currentIndex() < 0 and len(names) > k:
                 chooser.setCurrentIndex(k)
+        self._may()
+
+    def _choose(self) -> None:
+        self.chosen = True
         self._may()
 
     def _may(self) -> None:
@@ -82,6 +89,18 @@ class PairPanel(QWidget):
             label.setStyleSheet(f"color: {p.ink2};")
         for button in (self.start, self.stop):
             button.setFont(font(14 * s, 500, False))
+
+
+def likeliest(remedies: Sequence[Remedy]) -> tuple[str, ...]:
+    """Two fixes, of the best first, that put different things right; none where there are none."""
+    part = [r for r in remedies if r.fix is not None and r.fix.settles and not r.fix.cures_all]
+    for one in part:
+        for other in part:
+            assert one.fix is not None
+            assert other.fix is not None
+            if not {*one.fix.settles} & {*other.fix.settles}:
+                return one.name, other.name
+    return ()
 
 
 def splits(front: Sequence[Split], first: str, second: str, units: Units) -> tuple[Remedy, ...]:

@@ -314,7 +314,7 @@ class FixesRoom(QWidget):
                 self.list.removeWidget(self.cards[name])
                 self.list.insertWidget(k, self.cards[name])
             self.cards[name].show_looked(name == self.looked)
-        self.tools.offer([r.name for r in good if r.count == 1 and r.name not in MAPPED])
+        self.tools.offer([r for r in good if r.count == 1 and r.name not in MAPPED])
         self._say_others(good[MOST:])
         self._say_state()
 

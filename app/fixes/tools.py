@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from app.document.jobs import Asked, Jobs, Progress
 from app.fixes.card import FixCard, Told
-from app.fixes.pair import NONE, PairPanel, splits
+from app.fixes.pair import NONE, PairPanel, likeliest, splits
 from app.fixes.search import SearchPanel
 from app.fixes.share import ShareLine
 from app.fixes.words import told_of, told_of_best
@@ -93,10 +93,11 @@ class FixTools(QWidget):
         self._clear()
         self.project, self.folder, self.own = project, folder, own
         self.search.offer(project)
+        self.pair.chosen = False
 
-    def offer(self, names: Sequence[str]) -> None:
-        """The single fixes that can be put together."""
-        self.pair.offer(names)
+    def offer(self, remedies: Sequence[Remedy]) -> None:
+        """The single fixes that can be put together, the best first."""
+        self.pair.offer([remedy.name for remedy in remedies], likeliest(remedies))
 
     # --- working it out -------------------------------------------------------------------
 

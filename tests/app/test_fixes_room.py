@@ -172,6 +172,8 @@ def test_two_fixes_are_tried_together_and_looked_at(room: Driver) -> None:
     fixes, document = room.window.fixes, room.document
     tools = fixes.tools
     click(tools.buttons[0])
+    offered = tools.pair.first.currentText(), tools.pair.second.currentText()
+    assert offered == ("wheel spacer", "droop strap")  # each puts right what the other doesn't
     tools.pair.first.setCurrentText("droop strap")
     tools.pair.second.setCurrentText("lip trimmed")
     tools.pair.second.activated.emit(0)
