@@ -19,7 +19,6 @@ import numpy.typing as npt
 from kinematics.clearance.grid import Grid, Placing, Worst, unknown
 from kinematics.clearance.pack import Packed, pack
 from kinematics.clearance.parts import Cancelled, Memory, Pair, remember
-from kinematics.clearance.scan_places import settle_scans
 from kinematics.shapes.pieces import Mesh
 
 Array = npt.NDArray[np.float64]
@@ -68,6 +67,8 @@ def worst_by_place(
     else:
         found = unknown(len(grid.rows)), unknown(len(grid.rows))
     if scanned:
+        from kinematics.clearance.scan_places import settle_scans  # slow to import
+
         settle_scans(parts, pairs, rule, grid, found, tol, then, cancelled, workers)
     return found
 
