@@ -8,7 +8,7 @@ from __future__ import annotations
 from contextlib import suppress
 from pathlib import Path
 
-from PySide6.QtCore import QObject, QTimer
+from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtGui import QUndoCommand, QUndoStack
 
 from app.document import live, recents, recovery
@@ -22,6 +22,8 @@ from kinematics.studies.study import Study
 
 class Document(Results):
     """One open project and all that is known about it."""
+
+    claimed = Signal()  # something else is asked for while a hand holds or types: it lets go
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -66,6 +68,7 @@ class Document(Results):
         recovered: bool = False,
     ) -> None:
         """Begin with a project: no undo, nothing kept. ``recovered``: it was never saved."""
+        self._let_go()
         self.jobs.cancel()
         self.path, self.example, self.recovered = path, example, recovered
         if not recovered:
@@ -91,6 +94,7 @@ class Document(Results):
 
     def save(self, path: Path) -> bool:
         """Write the project; says why if it can't."""
+        self._let_go()
         self.accept("apply a fix")
         if self.project is None:
             return False
@@ -118,6 +122,7 @@ class Document(Results):
 
         One that can't stand is refused in a sentence: said, or raised if ``strict``.
         """
+        self._let_go()
         self.accept("apply a fix")
         before = self.project
         if before is None or project == before:
@@ -139,12 +144,13 @@ class Document(Results):
 
     def begin(self) -> None:
         """A hand takes hold: what follows until :meth:`finish` is one step."""
+        self._let_go()
         self.accept("apply a fix")
         self.drag_start = self.project
 
     def drag(self, project: Project) -> bool:
-        """Show a project while the hand holds it."""
-        return project != self.project and self._apply(project)
+        """Show a project while the hand holds it; not once it was made to let go."""
+        return self.drag_start is not None and project != self.project and self._apply(project)
 
     def finish(self, what: str) -> None:
         """The hand lets go: one undo step, none if it came back to where it started."""
@@ -152,6 +158,12 @@ class Document(Results):
         if start is not None and self.project is not None and start != self.project:
             self.stack.push(Change(self, start, self.project, what))
         self._ask()
+
+    def _let_go(self) -> None:
+        """What is still held, as by an amount half typed, stays where it is: a step of its own."""
+        if self.drag_start is not None:
+            self.claimed.emit()
+            self.finish("let go")
 
     def revert(self) -> None:
         """Escape: back to where the hand took hold."""
@@ -224,6 +236,7 @@ class Document(Results):
 
     def preview(self, project: Project) -> bool:
         """Show a changed project beside the present one, without a step of undo."""
+        self._let_go()
         start = self.previewed or self.project
         if start is None:
             return False

@@ -382,3 +382,40 @@ def test_what_was_found_before_an_edit_steps_back_until_it_is_checked(driver: Dr
     assert head.first.stale
     driver.settle()
     assert not head.first.stale
+
+
+def type_half(driver: Driver, text: str) -> None:
+    """The mount chosen by a click, and an amount typed that is not taken yet."""
+    at = driver.spot(live.top_mount(driver.document.project))
+    driver.press(at)
+    driver.drop(at)
+    QTest.keyClicks(driver.stage, text)
+
+
+def test_what_is_half_typed_is_a_step_of_its_own_once_something_else_is_asked(
+    driver: Driver,
+) -> None:
+    document, start = driver.document, driver.document.project
+    type_half(driver, "x 4")
+    moved = document.project
+    assert moved != start
+    driver.window.do("mirror")
+    assert document.drag_start is None
+    assert document.project.side != start.side
+    assert document.stack.count() == 2
+    document.stack.undo()
+    assert document.project == moved
+    driver.key_escape()  # gives up nothing any more
+    assert document.project == moved
+    document.stack.undo()
+    assert document.project == start
+
+
+def test_what_is_half_typed_does_not_reach_into_another_project(driver: Driver) -> None:
+    type_half(driver, "x 4")
+    driver.open("front-strut")  # checked too: nothing is held
+    opened = driver.document.project
+    driver.key_escape()
+    assert driver.document.project is opened
+    assert driver.document.drag_start is None
+    assert not driver.document.dirty
