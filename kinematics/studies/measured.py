@@ -21,8 +21,20 @@ from kinematics.errors import ClearstrokeError
 from kinematics.motion import Motion, move
 from kinematics.motion.sensitivity import STEP as TINY
 from kinematics.motion.sensitivity import Dimension, nudged
-from kinematics.project.model import Project, Xyz
-from kinematics.project.names import OF_A_COILOVER
+from kinematics.project.model import (
+    Arch,
+    Beam,
+    Caliper,
+    Cylinder,
+    Disc,
+    PartSpec,
+    Project,
+    RodEnd,
+    Shaft,
+    Tube,
+    Xyz,
+)
+from kinematics.project.names import OF_A_COILOVER, OF_A_WHEEL
 from kinematics.shapes.build import Builder
 from kinematics.survey import Surveyed, survey
 from kinematics.survey.tools import is_taken
@@ -152,17 +164,34 @@ def hung_on(project: Project, parts: Collection[str]) -> frozenset[str]:
     coilover = project.coilover
     if coilover is not None and not {*OF_A_COILOVER}.isdisjoint(parts):
         found |= {coilover.foot.point, coilover.top.point}
-    if not {"tyre", "wheel"}.isdisjoint(parts):
+    if coilover is not None and not {"top mount", "tower"}.isdisjoint(parts):
+        found.add(coilover.top.point)
+    if not {*OF_A_WHEEL}.isdisjoint(parts):
         found.add(project.wheel.centre)
     for name, link in project.links.items():
         if name in parts:
             found |= {link.inner.point, link.outer.point, *link.through}
     for name, part in project.parts.items():
         if any(each == name or each.startswith(f"{name} ") for each in parts):
-            found |= set(getattr(part, "points", ()))
-            ends = (getattr(part, "inner", None), getattr(part, "outer", None))
-            found |= {end.point for end in ends if end is not None}
+            found |= _shaped_by(part, project)
     return frozenset(found)
+
+
+def _shaped_by(part: PartSpec, project: Project) -> set[str]:
+    """The points that one of a project's own parts is made from."""
+    match part:
+        case Tube(points=points) | Cylinder(points=points) | Beam(points=points):
+            return set(points)
+        case Shaft(inner=inner, outer=outer):
+            return {inner.point, outer.point}
+        case RodEnd(at=at, shank_to=to):
+            return {at} if to is None else {at, to}
+        case Arch(centre=centre):
+            return {centre}
+        case Disc() | Caliper():
+            return {project.wheel.centre}
+        case _:
+            return set()
 
 
 def _shifted(project: Project, dim: Dimension) -> Project:

@@ -12,16 +12,20 @@ from kinematics.measures.sensitivity import sensitivity
 from kinematics.motion import corner, move
 from kinematics.motion.sensitivity import dimensions
 from kinematics.project.files import read
+from kinematics.project.unfold import unfold
 from kinematics.shapes.build import Builder
+from kinematics.shapes.pieces import Part
 from kinematics.studies.measured import (
     Spot,
     clearance_slopes,
     cost_of_moving,
     doubts,
     effect_of,
+    hung_on,
     measured,
 )
 from kinematics.studies.study import Study, study
+from tests.shapes.whole import whole
 
 EXAMPLE = Path(__file__).parents[2] / "assets" / "examples" / "rear-in-trouble.corner.json"
 
@@ -104,3 +108,28 @@ def test_a_moved_top_costs_what_the_full_check_finds(done: Study) -> None:
     slow = {frozenset(c.parts): c for c in cost_of_moving(done.project, moved)}
     if pair in slow:
         assert quick[pair].after == pytest.approx(slow[pair].after, abs=0.3)
+
+
+def test_a_part_of_any_kind_is_hung_on_the_points_that_shape_it() -> None:
+    """Each point in turn 5 mm aside: the parts that come out otherwise are those hung on it."""
+    car = unfold(whole())
+    here = move(corner(car), [0.0])
+
+    def numbers(part: Part) -> list[np.ndarray]:
+        return [
+            value
+            for piece in part.pieces
+            for value in (getattr(piece, f, None) for f in ("ends", "corners", "centre", "axis"))
+            if value is not None
+        ]
+
+    before = {part.name: numbers(part) for part in Builder(car)(here)}
+    for name, (x, y, z) in car.points.items():
+        aside = msgspec.structs.replace(car, points={**car.points, name: (x + 5.0, y, z + 1.0)})
+        for part in Builder(aside)(here):
+            now, was = numbers(part), before[part.name]
+            same = len(now) == len(was) and all(
+                a.shape == b.shape and np.allclose(a, b, atol=1e-9)
+                for a, b in zip(now, was, strict=True)
+            )
+            assert same or name in hung_on(car, {part.name}), (part.name, name)
