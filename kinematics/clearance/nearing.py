@@ -16,7 +16,7 @@ import numpy.typing as npt
 
 from kinematics.clearance.grid import MOVING, PLACED, SHIFTED, Grid, Placing
 from kinematics.clearance.pack import pack
-from kinematics.clearance.scans import Solid, gaps, in_scan, ring_reach, size_of
+from kinematics.clearance.scans import Solid, gaps, in_scan, size_of
 from kinematics.clearance.surfaces import CROSSED, surface_clearance
 from kinematics.clearance.winding import inside
 from kinematics.shapes.pieces import Mesh, Piece, Ring, Rod, Surface
@@ -60,18 +60,24 @@ class Solids:
 
     def way(self, these: Ints, those: Ints) -> Array:
         """How far at most a point of the piece is moved, mm: the ends of a rod, the corners of a
-        plate; for a ring its middle, what its axis turns and what it is stretched."""
-        step = self.rows[these] - self.rows[those]
-        if isinstance(self.piece, Ring):
-            moved, turned = (np.linalg.norm(step[:, k : k + 3], axis=1) for k in (0, 3))
-            return np.asarray(moved + self._reach * turned + np.abs(step[:, 6]))
-        points = step.reshape(len(step), step.shape[1] // 3, 3)
-        return np.asarray(np.linalg.norm(points, axis=2).max(axis=1))
-
-    @cached_property
-    def _reach(self) -> float:
-        assert isinstance(self.piece, Ring)
-        return ring_reach(self.piece)
+        plate. A point of a ring lies between its ends' middles, as far off as its radius at most,
+        and is moved no farther than these and what the axis turns."""
+        now, then = self.rows[these], self.rows[those]
+        if not isinstance(self.piece, Ring):
+            points = (now - then).reshape(len(now), now.shape[1] // 3, 3)
+            return np.asarray(np.linalg.norm(points, axis=2).max(axis=1))
+        profile, turned = self.piece.profile, now[:, 3:6] - then[:, 3:6]
+        still = np.zeros(1)
+        far = now[:, 6], then[:, 6]
+        ends = [
+            (now[:, :3] - then[:, :3])
+            + (y + s)[:, None] * now[:, 3:6]
+            - (y + t)[:, None] * then[:, 3:6]
+            for y in (profile.y_min, profile.y_max)
+            for s, t in ((still, still), *([far] if self.piece.stretch is not None else []))
+        ]
+        moved = np.max([np.linalg.norm(end, axis=1) for end in ends], axis=0)
+        return np.asarray(moved + profile.r_max * np.linalg.norm(turned, axis=1))
 
     def gaps(self, these: Ints, cutoff: Array, tol: float) -> tuple[Array, Array]:
         """Lower and upper figures of the clearance but for what lies inside, mm."""

@@ -26,6 +26,10 @@ Bools = npt.NDArray[np.bool_]
 
 SPLIT = 3
 """So many more places each way are looked at from one step to the next."""
+SAMPLES = 5
+"""Samples looked at where one place stands for all, at first."""
+ROUGHLY = 0.1
+"""What stands for others is measured to this share of how far they are off."""
 FEW = 2
 """No fewer places each way than this to one that is looked at, before every one is."""
 SINGLES = 2
@@ -76,7 +80,7 @@ class _Search:
     ) -> None:
         self.rule, self.grid, self.found, self.tol = rule, grid, found, tol
         self.pool, self.cancelled = pool, cancelled
-        self.steps = _steps(grid.shape)
+        self.steps = _steps(grid.shape, grid.rows.shape[1])
         for worst in found:
             worst.value[np.isnan(worst.value)] = np.inf
 
@@ -86,15 +90,16 @@ class _Search:
         low = []
         for one in met:
             middle = np.array([len(self._need(one)) // 2 * samples + samples // 2])
-            low.append(self._measured(one, middle, self._need(one)[middle // samples])[0])
+            need = self._need(one)[middle // samples]
+            low.append(self._measured(one, middle, need, None, ROUGHLY)[0])
         return [met[k] for k in np.argsort(np.nan_to_num(np.ravel(low)), kind="stable")]
 
     def settle(self, one: Nearing) -> None:
         """Lower the worst of every place to what one scan and one piece make it."""
         valid = self.grid.valid[_places(one)].ravel() & one.known
         state = _State(one, valid)
-        for near in self.steps if one.at < 0 else ():
-            self._about(state, near)
+        for step in self.steps if one.at < 0 else ():
+            self._about(state, step)
         for _ in range(SINGLES):
             self._likeliest(state)
         open_ = np.flatnonzero(self._open(state))
@@ -110,21 +115,23 @@ class _Search:
         need = np.repeat(self._need(state.one), self.grid.rows.shape[1])
         return state.valid & ~state.done & (state.low < need)
 
-    def _about(self, state: _State, near: Ints) -> None:
-        """Measure at the places (places,) that stand for those around them."""
+    def _about(self, state: _State, step: tuple[Ints, Ints]) -> None:
+        """Measure, roughly, at the places and samples that stand for those around them."""
         samples = self.grid.rows.shape[1]
         left = np.flatnonzero(self._open(state))
-        there = near[left // samples] * samples + left % samples
-        known = state.one.known[there] & ~state.done[there]
+        place, sample = np.divmod(left, samples)
+        there = step[0][place] * samples + step[1][sample]
+        known = state.one.known[there]
         left, there = left[known], there[known]
         if len(left) == 0:
             return
         at, which = np.unique(there, return_inverse=True)
-        way = state.one.way(left, at[which])
-        reach = np.zeros(len(at))
+        way = state.one.way(left, there)
+        reach = np.full(len(at), -np.inf)
         np.maximum.at(reach, which, self._need(state.one)[left // samples] + way)
-        low, high = self._measure(state, at, reach)
-        state.spread(left, at[which], low[which], high[which], way)
+        tol = max(self.tol, ROUGHLY * float(np.median(way)))
+        low, high = self._measured(state.one, at, reach, state, tol)
+        state.spread(left, there, low[which], high[which], way)
 
     def _likeliest(self, state: _State) -> None:
         """Measure the one sample of every place that may be lowest, and go on to the others."""
@@ -141,30 +148,28 @@ class _Search:
         way = state.one.way(left, at[which])
         state.spread(left, at[which], low[which], high[which], way)
 
-    def _measure(self, state: _State, at: Ints, reach: Array | None = None) -> tuple[Array, Array]:
-        """Figures at some positions (n,), looked for up to `reach`; those that count are kept."""
-        counts = self._open(state)[at]
-        samples = self.grid.rows.shape[1]
-        need = self._need(state.one)[at // samples]
-        cutoff = need if reach is None else np.where(counts, np.maximum(reach, need), reach)
-        low, high = self._measured(state.one, at, cutoff, state)
+    def _measure(self, state: _State, at: Ints) -> tuple[Array, Array]:
+        """Figures at some positions (n,) that are open, which are kept."""
+        need = self._need(state.one)[at // self.grid.rows.shape[1]]
+        low, high = self._measured(state.one, at, need, state, self.tol)
         figure = state.take(at, low, high)
-        state.done[at[counts]] = True
-        self._keep(state.one, at[counts], figure[counts])
+        state.done[at] = True
+        self._keep(state.one, at, figure)
         return low, high
 
     def _measured(
-        self, one: Nearing, at: Ints, cutoff: Array, state: _State | None = None
+        self, one: Nearing, at: Ints, cutoff: Array, state: _State | None, tol: float
     ) -> tuple[Array, Array]:
         """Lower and upper figures of the surface's distance at some positions, in threads."""
-        limit = cutoff + self.tol
+        limit = cutoff + tol
         if state is not None and one.closed:
-            limit = np.where(state.side[at] == INSIDE, np.inf, np.maximum(limit, APART))
-        low, high = self._gaps(one, at, limit)
+            limit = np.where(state.side[at] == INSIDE, np.inf, np.maximum(limit, APART + tol))
+        low, high = self._gaps(one, at, limit, tol)
         if state is not None and one.closed:
             again = self._inside(state, at, low) & ~np.isfinite(high)
             if again.any():
-                low[again], high[again] = self._gaps(one, at[again], np.full(again.sum(), np.inf))
+                far = np.full(again.sum(), np.inf)
+                low[again], high[again] = self._gaps(one, at[again], far, tol)
         return low, high
 
     def _inside(self, state: _State, at: Ints, low: Array) -> Bools:
@@ -177,8 +182,8 @@ class _Search:
         here = np.unique(at[low > 0.0])
         side, samples = state.side, self.grid.rows.shape[1]
         place, sample = np.divmod(here, samples)
-        for near in self.steps if state.one.at < 0 else ():
-            there = near[place] * samples + sample
+        for near, standing in self.steps if state.one.at < 0 else ():
+            there = near[place] * samples + standing[sample]
             new = (side[here] == UNKNOWN) & (side[there] != UNKNOWN) & state.joined(here, there)
             side[here[new]] = side[there[new]]
         row, column = np.divmod(place, self.grid.shape[1])
@@ -201,9 +206,9 @@ class _Search:
         if self.cancelled is not None and self.cancelled():
             raise Cancelled
 
-    def _gaps(self, one: Nearing, at: Ints, limit: Array) -> tuple[Array, Array]:
+    def _gaps(self, one: Nearing, at: Ints, limit: Array, tol: float) -> tuple[Array, Array]:
         blocks = [slice(k, k + one.many) for k in range(0, len(at), one.many)]
-        jobs = [self.pool.submit(one.gaps, at[b], limit[b], self.tol) for b in blocks]
+        jobs = [self.pool.submit(one.gaps, at[b], limit[b], tol) for b in blocks]
         waiting = set(jobs)
         while waiting:
             try:
@@ -294,12 +299,13 @@ def _places(one: Nearing) -> slice:
     return slice(None) if one.at < 0 else slice(one.at, one.at + 1)
 
 
-def _steps(shape: tuple[int, int]) -> list[Ints]:
-    """Of every place the one that stands for it, step by step closer."""
+def _steps(shape: tuple[int, int], samples: int) -> list[tuple[Ints, Ints]]:
+    """Of every place, and of every sample, the one that stands for it, step by step closer."""
     steps, count = [], 1
     while count * FEW <= max(shape):
         axes = [_standing(n, min(count, n)) for n in shape]
-        steps.append((axes[0][:, None] * shape[1] + axes[1][None, :]).ravel())
+        places = (axes[0][:, None] * shape[1] + axes[1][None, :]).ravel()
+        steps.append((places, _standing(samples, min(SAMPLES * count, samples))))
         count *= SPLIT
     return steps
 
