@@ -23,6 +23,8 @@ from tests.app.random_hands import close_menus
 OURS = ("app.", "kinematics.", "PySide6.")
 # The binding makes one of these for each of the toolkit's own objects that is asked for.
 BARE = "PySide6.QtCore.QObject"
+# What stands behind a label once it was told rich words: at most one a label, as long as that is.
+OF_A_LABEL = {"QWidgetTextControl", "QTextDocument", "QTextDocumentLayout", "QTextFrame"}
 OPENGL = {
     "Buffers": "Buffer",
     "Textures": "Texture",
@@ -49,7 +51,8 @@ def census(driver: Driver) -> Census:
     """Count everything, with the window brought to rest on the example."""
     rest(driver)
     memory = in_memory()  # before the counting itself asks for some
-    toolkit = Counter(type(o).__name__ for o in driver.window.findChildren(QObject))
+    names = (o.metaObject().className() for o in driver.window.findChildren(QObject))
+    toolkit = Counter(name for name in names if name not in OF_A_LABEL)
     toolkit.update(f"widget {type(w).__name__}" for w in QApplication.allWidgets())
     toolkit.update(f"thread {t.name}" for t in threading.enumerate())
     toolkit.update(names_of_the_driver(driver))

@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import trimesh
-from PySide6.QtCore import QRect
+from PySide6.QtCore import QRect, Qt
 from PySide6.QtGui import QUndoCommand
 from PySide6.QtPrintSupport import QPrintDialog
 from PySide6.QtWidgets import QApplication, QFileDialog, QInputDialog, QWidget
@@ -231,7 +231,7 @@ def what_is_wrong(driver: Driver, hands: Hands) -> str:
 
 def is_window(widget: QWidget) -> bool:
     """Whether it is more than a tip or a list that has not gone yet."""
-    return widget.windowType() in (widget.windowType().Window, widget.windowType().Dialog)
+    return widget.windowType() in (Qt.WindowType.Window, Qt.WindowType.Dialog)
 
 
 def at_step(driver: Driver, hands: Hands) -> bool:
