@@ -12,6 +12,7 @@ from PySide6.QtCore import QPoint, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
     QColor,
     QContextMenuEvent,
+    QKeyEvent,
     QMouseEvent,
     QPainter,
     QPaintEvent,
@@ -58,8 +59,11 @@ class Strips(QWidget):
         self.worst = State.UNKNOWN
         self._still: QPixmap | None = None
         self._held = False
+        self.at = 0  # the heading the keys are at
         self.setMouseTracking(True)
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setAccessibleName("Figures against travel")
+        self.setAccessibleDescription("Left and right go through the headings, Enter chooses")
         theme.changed.connect(self.renew)
         self.renew()
 
@@ -89,7 +93,7 @@ class Strips(QWidget):
 
     def set_count(self, count: int) -> None:
         """How many strips stand side by side."""
-        self.count = count
+        self.count, self.at = count, min(self.at, count - 1)
         self.renew()
 
     def renew(self) -> None:
@@ -144,6 +148,19 @@ class Strips(QWidget):
         place = self._place(event.position().x())
         if heading and place < len(shown):
             QToolTip.showText(event.globalPosition().toPoint(), shown[place].help, self)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Through the headings, and another figure; the rest the window's keys know."""
+        key = Qt.Key(event.key())
+        if key in (Qt.Key.Key_Left, Qt.Key.Key_Right):
+            self.at = (self.at + (1 if key == Qt.Key.Key_Right else -1)) % self.count
+            self.update()
+        elif key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            s = self.theme.scale
+            below = QPoint(round(self.at * STRIP * s), round(HEADER * s))
+            self._choose(self.at, self.mapToGlobal(below))
+        else:
+            event.ignore()
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         if self._held:
@@ -283,8 +300,11 @@ class Strips(QWidget):
         """The figures at the level."""
         s, p = self.theme.scale, self.theme.palette
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        for curve, column in self._columns():
+        for k, (curve, column) in enumerate(self._columns()):
             x = column.left() + 10 * s
+            if self.hasFocus() and k == self.at:
+                line = QRectF(x, 68 * s, column.width() - 20 * s, 2.4 * s)
+                painter.fillRect(line, QColor(p.dye))
             value = self.value(curve)
             if curve.key == "clearance":
                 value = numbers.rounded_down(value, curve.decimals)

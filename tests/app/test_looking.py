@@ -9,7 +9,7 @@ import pytest
 from PySide6.QtCore import QPoint, QPointF, QRect, Qt
 from PySide6.QtGui import QWheelEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QMenu
 
 from app.document import reading
 from app.plots import scale
@@ -289,3 +289,27 @@ def test_a_hand_that_steers_has_only_what_is_on_show_worked_out(driver: Driver) 
     fresh = reading.board(document.study, document.rack)
     here = strips.board.curves["caster"].lines[0].values
     assert here == pytest.approx(fresh.curves["caster"].lines[0].values, nan_ok=True)
+
+
+def test_a_strip_is_chosen_with_keys_alone(driver: Driver) -> None:
+    strips = driver.window.strips
+    shown = [curve.key for curve in strips.shown()]
+    strips.setFocus(Qt.FocusReason.TabFocusReason)
+    assert driver.window.focusWidget() is strips
+    QTest.keyClick(strips, Qt.Key.Key_Right)
+    assert strips.at == 1
+    QTest.keyClick(strips, Qt.Key.Key_Return)
+    menu = strips.findChild(QMenu)
+    assert menu is not None
+    there = {curve.title for curve in strips.shown()}
+    other = next(a for a in menu.actions() if a.text() not in there and a.menu() is None)
+    other.trigger()
+    menu.close()
+    now = [curve.key for curve in strips.shown()]
+    assert now[0] == shown[0]
+    assert now[1] != shown[1]
+    travel = driver.document.travel
+    QTest.keyClick(strips, Qt.Key.Key_Up)  # what it does not know the window does
+    assert driver.document.travel == travel + 1.0
+    strips.put(1, shown[1])
+    strips.clearFocus()
