@@ -19,6 +19,9 @@ from kinematics.project import files
 from kinematics.project.model import Project
 from kinematics.studies.study import Study
 
+STEPS = 1000
+"""Steps of undo that are kept; each holds two projects, some 35 kB where a figure was typed."""
+
 
 class Document(Results):
     """One open project and all that is known about it."""
@@ -34,6 +37,7 @@ class Document(Results):
         self.previewed: Project | None = None  # the project itself while a fix is shown on it
         self.fetch: Fetch = lambda *_: Ready()
         self.stack = QUndoStack(self)
+        self.stack.setUndoLimit(STEPS)
         self.stack.cleanChanged.connect(self._stacked)
         self.stack.indexChanged.connect(self._stacked)
         self._aside = QTimer(self, interval=1500, singleShot=True)

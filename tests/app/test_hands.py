@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import gc
 import re
+import weakref
 from types import SimpleNamespace
 
 import msgspec
@@ -14,6 +16,7 @@ from PySide6.QtTest import QTest
 
 from app import examples
 from app.document import live, reading
+from app.document.document import STEPS, Change
 from app.hand import keys
 from app.look.palette import State
 from kinematics.project import files
@@ -419,3 +422,20 @@ def test_what_is_half_typed_does_not_reach_into_another_project(driver: Driver) 
     assert driver.document.project is opened
     assert driver.document.drag_start is None
     assert not driver.document.dirty
+
+
+def test_steps_of_undo_are_let_go_beyond_their_limit(driver: Driver) -> None:
+    document, project = driver.document, driver.document.project
+    document.stack.blockSignals(True)
+    oldest = Change(document, project, project, "the oldest")
+    seen = weakref.ref(oldest)
+    document.stack.push(oldest)
+    del oldest
+    for k in range(STEPS):
+        document.stack.push(Change(document, project, project, str(k)))
+    document.stack.blockSignals(False)
+    gc.collect()
+    assert document.stack.count() == STEPS
+    assert document.stack.text(0) == "0"
+    assert seen() is None
+    document.stack.clear()
