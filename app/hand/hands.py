@@ -56,6 +56,7 @@ class StageHands(QObject):
         self._hit: Hit | None = None
         self._hover: str = ""
         self._stage: Stage | None = None
+        document.opened.connect(self._forget)
         self._rows: list[tuple[str, str]] = []  # last told by what is held
         document.claimed.connect(self.let_go)
         document.opened.connect(self._end)
@@ -158,6 +159,12 @@ class StageHands(QObject):
             held.cancel()
         self._end()
         return True
+
+    def _forget(self) -> None:
+        """Another project is open: what was held is of the one before."""
+        if self.drag is not None or self.typing is not None or self.waiting is not None:
+            self.document.drag_start = None
+            self._end()
 
     def or_put_back(self, step: Callable[[], object]) -> None:
         """A step of undo or redo; while something is held that is put back instead."""

@@ -188,6 +188,7 @@ class Window(QWidget):
 
     def enter(self, room: str) -> None:
         """Into a room: the strips make way for the form, and the points can be pulled."""
+        self.hands.escape()  # an amount that was not taken
         for word, button in self.bar.rooms.items():
             button.setChecked(word == room)
         describing = room == "Describe"

@@ -248,6 +248,27 @@ def test_a_point_and_a_bracket_in_the_hand_take_amounts_too(undone: Driver) -> N
     assert document.stack.count() == 2
 
 
+def test_an_amount_not_taken_is_given_up_by_another_room_and_another_project(
+    undone: Driver,
+) -> None:
+    document, window, hands = undone.document, undone.window, undone.window.hands
+    before = document.project
+    undone.key(Qt.Key.Key_G)
+    type_in(undone, "x 12")
+    window.enter("Springs")
+    assert document.project == before
+    assert hands.typing is None
+    assert not undone.stage.held
+    window.enter("Move")
+    undone.key(Qt.Key.Key_G)
+    type_in(undone, "x 12")
+    document.start(before, None, True)
+    assert document.project is before
+    assert document.drag_start is None
+    assert hands.typing is None
+    undone.settle()
+
+
 def test_undo_puts_back_what_is_held_before_it_takes_a_step(undone: Driver) -> None:
     document, window = undone.document, undone.window
     assert document.edit(document.slide_mount(document.project, 2.0, 0.0), "slide")
