@@ -40,7 +40,7 @@ class Solids:
     at: int
     surface: Surface
     piece: Solid
-    many: int = 48
+    many: int = 24
 
     @property
     def closed(self) -> bool:
