@@ -7,8 +7,10 @@ whichever file that stands, so it is good only while none of the files has chang
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from hashlib import sha256
 from importlib.resources import files
+from pathlib import Path
 from threading import Lock
 from typing import Any
 
@@ -58,7 +60,17 @@ class Entry:
                 except RuntimeError:  # no folder to keep the cache in: compile for this run only
                     made = numba.njit(self.signature, **how)(self.py_func)
                 self._compiled = made
+                self._drop_outdated()
         return self._compiled
+
+    def _drop_outdated(self) -> None:
+        """Once compiled anew, remove what was kept of earlier sources: a megabyte each."""
+        stats = getattr(self._compiled, "stats", None)  # uncompiled it has none
+        if stats and stats.cache_path and stats.cache_misses:
+            for path in Path(stats.cache_path).glob(f"*.{self.py_func.__name__}_*.nb[ci]"):
+                if SOURCES not in path.name:
+                    with suppress(OSError):
+                        path.unlink()
 
     def __call__(self, *args: Any) -> None:
         """Call it, compiling or loading it first."""
@@ -72,3 +84,7 @@ def entry(signature: Any) -> Callable[[Any], Entry]:
 
 #: Makes a function one that only compiled ones call.
 inner = numba.njit(nogil=True, error_model="numpy", no_cpython_wrapper=True)
+
+#: Makes it a step of the one that calls it, written out in its place: to hand many arrays over
+#: takes longer than what is done with them.
+step = numba.njit(nogil=True, error_model="numpy", no_cpython_wrapper=True, inline="always")
