@@ -3,11 +3,80 @@
 import numpy as np
 from numba import types
 
-from kinematics.clearance.kernel.compiled import F1, F2, F3, I1, I2, I3, entry
+from kinematics.clearance.kernel.compiled import F1, F2, F3, I1, I2, I3, entry, step
 from kinematics.clearance.kernel.layout import AHEAD
-from kinematics.clearance.kernel.nearest import nearest_pieces
-from kinematics.clearance.kernel.pair import workspace
-from kinematics.clearance.kernel.place_rows import load_sides, part_way, pieces_of
+from kinematics.clearance.kernel.place_pairs import (
+    beaten,
+    is_changing,
+    measure_at,
+    measure_candidates,
+    pair_way,
+    place_room,
+)
+from kinematics.clearance.kernel.place_rows import changing_parts
+
+
+@step
+def _start_place(given, parts, task, place, valid, bound, measured, now, done):
+    """Start a place's candidates from their bounds elsewhere, less the ways from there; those that
+    do not count here are done."""
+    pairs, _middle, _rule, _begin, candidates = task
+    for c in range(len(candidates)):
+        now[c] = np.inf
+        k, sample = candidates[c, 0], candidates[c, 1]
+        done[c] = bound[c] > 1e300 or valid[place, sample] == 0
+        if not done[c]:
+            now[c] = -1e300
+            if not is_changing(parts, pairs, k):
+                q = measured[c]
+                now[c] = bound[c] - pair_way(given, parts, pairs, k, sample, q, place, place)
+
+
+@step
+def _lowest_left(task, now, done, g):
+    """The candidate that may be lowest of those left, or -1: by clearance, or by margin (g = 1)."""
+    rule, candidates = task[2], task[4]
+    c, lowest = -1, 1e300
+    for d in range(len(candidates)):
+        if not done[d]:
+            low = now[d] - (rule[candidates[d, 0]] if g == 1 else 0.0)
+            if low < lowest:
+                c, lowest = d, low
+    return c, lowest
+
+
+@step
+def _settle_place(
+    given, parts, task, place, valid, memory, room, bound, measured, now, done, eps, results
+):
+    """Find the lowest clearance and the lowest margin at a place among the candidates."""
+    rule, candidates = task[2], task[4]
+    value, pair_at, sample_at = results
+    found = room[3]
+    best = np.full(2, 1e300)
+    _start_place(given, parts, task, place, valid, bound, measured, now, done)
+    for g in range(2):
+        while True:
+            c, lowest = _lowest_left(task, now, done, g)
+            if c < 0 or lowest >= best[g] - (eps if best[g] < 1e299 else 0.0):
+                break
+            k, sample = candidates[c, 0], candidates[c, 1]
+            done[c] = True
+            limit = beaten(best, rule[k]) + AHEAD
+            if not measure_at(given, parts, task, k, place, sample, limit, eps, memory, room):
+                now[c] = np.inf
+                continue
+            now[c] = bound[c] = found[0]
+            measured[c] = place
+            for goal in range(2):
+                figure = found[1] - rule[k] if goal == 1 else found[1]
+                if figure < best[goal]:
+                    best[goal] = figure
+                    pair_at[goal, place], sample_at[goal, place] = k, sample
+        for d in range(len(candidates)):
+            low = now[d] - (rule[candidates[d, 0]] if g == 1 else 0.0)
+            if low < value[g, place]:
+                value[g, place] = low
 
 
 @entry(
@@ -59,192 +128,18 @@ def run_places(
     rule, pair_at and sample_at (2, places) where they are met.
     """
     eps = 0.9 * tol
-    count, size = len(candidates), len(members)
-    most = 1
-    for k in range(len(pairs)):
-        most = max(most, begin[k + 1] - begin[k])
-    widest = 1
-    for m in range(len(lists)):
-        for i in range(lists.shape[1]):
-            widest = max(widest, lists[m, i, 1] - lists[m, i, 0])
-    sides, whole = np.empty((2, widest, blank.shape[1])), np.empty((3, blank.shape[1]))
-    ws = workspace(most)
-    before, lower = np.zeros((most, 32)), np.zeros(most)
-    settled, bore = np.zeros(most, np.bool_), np.zeros(most, np.int64)
-    since = np.full(most, 1e300)
-    at, found = np.zeros(3), np.zeros(8)
-    tables = meta, fixed, blank
-    reach = np.full((lists.shape[1], rows.shape[1]), -1.0)
-    every, some = np.zeros(rows.shape[1], np.bool_), np.zeros(rows.shape[1], np.bool_)
-    for sample in range(rows.shape[1]):
-        every[sample] = True
-        for m in range(size):
-            if valid[members[m], sample] > 0:
-                some[sample] = True
-            else:
-                every[sample] = False
-    place, known_at = where[0], where[1]
-    first = np.full(len(pairs), -1, np.int64)
-    changing = np.zeros(lists.shape[1], np.bool_)
-    for m in range(len(lists)):
-        for i in range(lists.shape[1]):
-            changing[i] |= lists[m, i, 0] != lists[0, i, 0]
-    high = np.full(2, 1e300)
-    least = np.full(2, 1e300)
-    measured = np.full(count, place, np.int64)
-    # The two leading candidates first: what they give spares most of the others.
-    for step in range(count + 2):
-        c = step - 2
-        if step < 2:
-            c = lead[step, 0]
-            if c < 0:
-                continue
-        elif c == lead[0, 0] or c == lead[1, 0]:
-            continue
-        k, sample = candidates[c, 0], candidates[c, 1]
-        if not some[sample]:
-            bound[c] = np.inf
-            continue
-        i, j = pairs[k, 0], pairs[k, 1]
-        for e in range(2):
-            part = i if e == 0 else j
-            if reach[part, sample] < 0.0:
-                reach[part, sample] = 0.0
-                if changing[part]:
-                    reach[part, sample] = 1e200
-                    continue
-                mine = pieces_of(ids, lists, place, part)
-                for m in range(size):
-                    way = part_way(data, meta, blank, mine, rows, shift, sample, place, members[m])
-                    reach[part, sample] = max(reach[part, sample], way)
-        slack = reach[i, sample] + reach[j, sample]
-        ids_a, ids_b = pieces_of(ids, lists, place, i), pieces_of(ids, lists, place, j)
-        need = high[0]
-        if rule[k] == rule[k]:
-            need = max(need, high[1] + rule[k])
-        fresh = changing[i] or changing[j]
-        if fresh:  # what is known of another place says nothing
-            bound[c] = -1e300
-            continue
-        if known_at >= 0:
-            way = part_way(data, meta, blank, ids_a, rows, shift, sample, known_at, place)
-            way += part_way(data, meta, blank, ids_b, rows, shift, sample, known_at, place)
-            if bound[c] - way - slack > need + eps:
-                bound[c] = np.inf
-                continue
-        origin = middle[k]
-        if not load_sides(
-            data, meta, fixed, blank, ids_a, ids_b, rows, shift, place, sample, origin, at, sides
-        ):
-            bound[c] = -1e300
-            continue
-        b, e = begin[k], begin[k + 1]
-        n = len(ids_a) * len(ids_b)
-        for p in range(n):
-            lower[p] = -1e300
-        memory = certs[b:e], before, lower, settled, kept[b:e], counts[b:e], seeds[b:e]
-        loaded = sides[0], sides[1]
-        limit = need + slack + AHEAD
-        first[k] = nearest_pieces(
-            tables,
-            (ids_a, ids_b),
-            loaded,
-            memory,
-            first[k],
-            limit,
-            eps,
-            since,
-            ws,
-            whole,
-            bore,
-            found,
-        )
-        bound[c] = found[0]
-        if every[sample]:
-            high[0] = min(high[0], found[1] + slack)
-            if rule[k] == rule[k]:
-                high[1] = min(high[1], found[1] - rule[k] + slack)
-        if found[0] < least[0]:
-            least[0] = found[0]
-            lead[0, 1] = c
-        if found[0] - rule[k] < least[1]:
-            least[1] = found[0] - rule[k]
-            lead[1, 1] = c
-    for c in range(count):
-        if bound[c] < 1e300:
-            k, sample = candidates[c, 0], candidates[c, 1]
-            slack = reach[pairs[k, 0], sample] + reach[pairs[k, 1], sample]
-            margin = bound[c] - rule[k] - slack
-            # By more than the calculation error: its own upper figure is among the high ones.
-            if bound[c] - slack > high[0] + eps and not margin <= high[1] + eps:
-                bound[c] = np.inf
+    given, parts = (data, meta, fixed, blank, rows, shift), (ids, lists, changing_parts(lists))
+    task, memory = (pairs, middle, rule, begin, candidates), (certs, kept, counts, seeds)
+    room = place_room(pairs, begin, lists, blank.shape[1])
+    measure_candidates(given, parts, task, where, members, valid, lead, memory, room, bound, eps)
     if where[2] == 0:
         return
+    count = len(candidates)
+    measured = np.full(count, where[0], np.int64)
     now, done = np.zeros(count), np.zeros(count, np.bool_)
-    for m in range(size):
-        place = members[m]
-        best = np.full(2, 1e300)
-        for c in range(count):
-            now[c] = np.inf
-            k, sample = candidates[c, 0], candidates[c, 1]
-            done[c] = bound[c] > 1e300 or valid[place, sample] == 0
-            if not done[c]:
-                ids_a = pieces_of(ids, lists, place, pairs[k, 0])
-                ids_b = pieces_of(ids, lists, place, pairs[k, 1])
-                now[c] = -1e300
-                if not (changing[pairs[k, 0]] or changing[pairs[k, 1]]):
-                    q = measured[c]
-                    way = part_way(data, meta, blank, ids_a, rows, shift, sample, q, place)
-                    way += part_way(data, meta, blank, ids_b, rows, shift, sample, q, place)
-                    now[c] = bound[c] - way
-        for g in range(2):
-            while True:
-                c, lowest = -1, 1e300
-                for d in range(count):
-                    if not done[d]:
-                        low = now[d] - (rule[candidates[d, 0]] if g == 1 else 0.0)
-                        if low < lowest:
-                            c, lowest = d, low
-                if c < 0 or lowest >= best[g] - (eps if best[g] < 1e299 else 0.0):
-                    break
-                k, sample = candidates[c, 0], candidates[c, 1]
-                done[c] = True
-                ids_a = pieces_of(ids, lists, place, pairs[k, 0])
-                ids_b = pieces_of(ids, lists, place, pairs[k, 1])
-                origin = middle[k]
-                if not load_sides(
-                    data, meta, fixed, blank, ids_a, ids_b, rows, shift, place, sample, origin, at,
-                    sides
-                ):  # fmt: skip
-                    now[c] = np.inf
-                    continue
-                b, e = begin[k], begin[k + 1]
-                if changing[pairs[k, 0]] or changing[pairs[k, 1]]:
-                    for p in range(b, e):
-                        certs[p, 0] = -1.0
-                        counts[p] = -1
-                    first[k] = -1
-                for p in range(len(ids_a) * len(ids_b)):
-                    lower[p] = -1e300
-                memory = certs[b:e], before, lower, settled, kept[b:e], counts[b:e], seeds[b:e]
-                loaded = sides[0], sides[1]
-                limit = best[0]
-                if rule[k] == rule[k]:
-                    limit = max(limit, best[1] + rule[k])
-                limit += AHEAD
-                first[k] = nearest_pieces(
-                    tables, (ids_a, ids_b), loaded, memory, first[k], limit, eps, since, ws, whole,
-                    bore, found
-                )  # fmt: skip
-                now[c] = bound[c] = found[0]
-                measured[c] = place
-                if found[1] < best[0]:
-                    best[0] = found[1]
-                    pair_at[0, place], sample_at[0, place] = k, sample
-                if found[1] - rule[k] < best[1]:
-                    best[1] = found[1] - rule[k]
-                    pair_at[1, place], sample_at[1, place] = k, sample
-            for d in range(count):
-                low = now[d] - (rule[candidates[d, 0]] if g == 1 else 0.0)
-                if low < value[g, place]:
-                    value[g, place] = low
+    results = value, pair_at, sample_at
+    for m in range(len(members)):
+        _settle_place(
+            given, parts, task, members[m], valid, memory, room, bound, measured, now, done, eps,
+            results,
+        )  # fmt: skip
