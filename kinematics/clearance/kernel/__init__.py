@@ -7,10 +7,11 @@ A file uses only files of the lines above its own, or left of it:
     simplex, certificates, separate, cuts, overlap,
     pair                                             two convex pieces at a pose
     turning, between                                 from one pose to another
-    bore_points, sectors, shadow, stretches, bore,
-    bore_between                                     hollow rings
-    nearest, column, pairs                           `run_pairs`: parts over travel and rack
-    place_rows, places                               `run_places`: parts over places of the mount
+    bore_points, spans, sectors, shadow, stretches,
+    bore, bore_between                               hollow rings
+    nearest                                          two parts at a pose
+    column, pairs                                    `run_pairs`: parts over travel and rack
+    place_rows, place_pairs, places                  `run_places`: parts over places of the mount
     tree, mesh                                       `run_mesh`: a scan and a piece that moves
 
 Every function also runs uncompiled (NUMBA_DISABLE_JIT=1, or `.py_func`), which is the oracle of its

@@ -72,6 +72,14 @@ def bound_between(a0, b0, a1, b1, cert0, cert1):
 
 
 @inner
+def _load_both(given, pieces, t, a, b):
+    """Load two pieces at a point of the motion, 0 at its first row and 1 at its second."""
+    data, meta, fixed, row, step, origin = given
+    load_piece(data, meta, fixed, pieces[0], row, step, t, origin, a)
+    load_piece(data, meta, fixed, pieces[1], row, step, t, origin, b)
+
+
+@inner
 def over_interval(
     data,
     meta,
@@ -95,11 +103,10 @@ def over_interval(
     stack[0] and stack[1] hold certificates to start from. result: bound, lowest clearance met, its
     place.
     """
-    a, b = pieces
+    given = data, meta, fixed, row, step, origin
     for end in range(2):
         at = float(end)
-        load_piece(data, meta, fixed, a, row, step, at, origin, four[0])
-        load_piece(data, meta, fixed, b, row, step, at, origin, four[1])
+        _load_both(given, pieces, at, four[0], four[1])
         pair_of_pieces(four[0], four[1], eps, 1e300, ws, stack[end], out)
     spans[0, 0], spans[0, 1] = 0.0, 1.0
     n = 1
@@ -107,10 +114,8 @@ def over_interval(
     while n > 0:
         n -= 1
         t0, t1 = spans[n, 0], spans[n, 1]
-        load_piece(data, meta, fixed, a, row, step, t0, origin, four[0])
-        load_piece(data, meta, fixed, b, row, step, t0, origin, four[1])
-        load_piece(data, meta, fixed, a, row, step, t1, origin, four[2])
-        load_piece(data, meta, fixed, b, row, step, t1, origin, four[3])
+        _load_both(given, pieces, t0, four[0], four[1])
+        _load_both(given, pieces, t1, four[2], four[3])
         bound = bound_between(four[0], four[1], four[2], four[3], stack[2 * n], stack[2 * n + 1])
         # Several planes (a deep overlap) close in slowly: there a few halvings must do.
         least = 1e-3 if stack[2 * n, 16] < 0.0 and stack[2 * n + 1, 16] < 0.0 else 0.1
@@ -118,8 +123,7 @@ def over_interval(
             result[0] = min(result[0], bound)
             continue
         mid = 0.5 * (t0 + t1)
-        load_piece(data, meta, fixed, a, row, step, mid, origin, four[0])
-        load_piece(data, meta, fixed, b, row, step, mid, origin, four[1])
+        _load_both(given, pieces, mid, four[0], four[1])
         copy_into(trial, stack[2 * n])
         pair_of_pieces(four[0], four[1], eps, 1e300, ws, trial, out)
         if out[0] < result[1]:

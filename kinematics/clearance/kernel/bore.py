@@ -7,12 +7,7 @@ from kinematics.clearance.kernel.compiled import inner
 from kinematics.clearance.kernel.fields import field_of
 from kinematics.clearance.kernel.layout import ROD, SECTOR
 from kinematics.clearance.kernel.pair import pair_of_pieces
-from kinematics.clearance.kernel.sectors import (
-    first_sectors,
-    sector_bound,
-    sector_held,
-    take_angles,
-)
+from kinematics.clearance.kernel.sectors import all_in_bore, take_angles
 from kinematics.clearance.kernel.shadow import in_shadow
 from kinematics.clearance.kernel.stretches import rod_in_bore
 from kinematics.clearance.kernel.supports import half_width, middle_of
@@ -25,12 +20,10 @@ def _open_bore(h, b, eps, stop, way, ws, kept, n, out):
 
     out comes with points to start from, kept[:n] with the sectors of a position since which no
     point of either was moved farther than `way` against the other. One normal all round may do
-    (0 sectors); else branch and bound: the hull of a sector exceeds the ring only by
-    r (1 - cos half), on its inner side.
+    (0 sectors); else branch and bound.
     Where the ring itself is entered deeper than its rounded edges, the bound is the depth neither
     can exceed, and the calculation error says so. Ends early once the bound reaches `stop`.
     """
-    spans = ws[11]
     take_angles(h, 0.0, math.pi)
     if b[0] == SECTOR:
         take_angles(b, 0.0, math.pi)
@@ -50,44 +43,8 @@ def _open_bore(h, b, eps, stop, way, ws, kept, n, out):
         limit = max(limit, -max(h[3], half_width(b)))
     if b[0] == ROD:
         n = rod_in_bore(h, b, eps, stop, limit, way, ws, kept, n, out)
-    elif n <= 0:
-        n = first_sectors(h, b, limit, eps, stop, ws, out)
     else:
-        for i in range(n):
-            copy_into(spans[i], kept[i])
-            spans[i, 2] = kept[i, 2] - way
-            spans[i, 8] = 2.0
-    while b[0] != ROD:
-        least = 0
-        for i in range(n):
-            if spans[i, 2] < spans[least, 2]:
-                least = i
-        out[0] = spans[least, 2]
-        enough = min(stop, out[1] - eps)
-        if max(out[0], limit) >= enough:
-            break
-        if spans[least, 8] > 1.0:
-            spans[least, 8] = 1.0
-            spans[least, 2] = max(spans[least, 2], sector_held(h, b, spans[least]))
-            continue
-        if spans[least, 8] > 0.0:
-            spans[least, 8] = 0.0
-            spans[least, 2] = sector_bound(h, b, spans[least], limit, eps, enough, ws, out)
-            continue
-        c = 6 if spans[least, 7] * b[5] > spans[least, 1] * h[5] else 0
-        third = spans[least, c + 1] / 3.0
-        if third < 5e-4 or n + 1 >= len(spans):
-            break
-        # In three, so that a nearest point in the middle stays in the middle of one.
-        middle = spans[least, c]
-        for i in range(1, 3):
-            copy_into(spans[n + i - 1], spans[least])
-        for i in range(3):
-            k = least if i == 0 else n + i - 1
-            spans[k, c], spans[k, c + 1] = middle + 2.0 * third * (i - 1), third
-            enough = min(stop, out[1] - eps)
-            spans[k, 2] = sector_bound(h, b, spans[k], limit, eps, enough, ws, out)
-        n += 2
+        n = all_in_bore(h, b, eps, stop, limit, way, ws, kept, n, out)
     out[0] = max(out[0], limit)
     if out[1] > 1e299 and out[0] < stop:  # touching, to the last digits
         v, gx, gy, gz = field_of(h, x, y, z)

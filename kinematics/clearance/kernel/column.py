@@ -31,6 +31,34 @@ def room_for(pieces, pairs, width):
 
 
 @inner
+def _lay_out(blank, ids, side, nz):
+    """Write the constant part of a part's pieces, for as many poses at once as are needed."""
+    for k in range(min(nz, 2)):
+        for i in range(len(ids)):
+            copy_into(side[k, i], blank[ids[i]])
+
+
+@inner
+def _since_last_call(data0, data, meta, blank, ids, moved):
+    """How far each piece of a part was moved since the last call's first pose."""
+    for i in range(len(ids)):
+        r = meta[ids[i], 0]
+        moved[i] = row_way(data0, data, meta, blank, ids[i], r, r)
+
+
+@inner
+def _over_bore(
+    meta, fixed, blank, ring, h0, b0, h1, b1, settled, way, since, want, kept, count, whole, ws
+):
+    """`bore_between` for a hollow ring, loaded as filled, and a piece."""
+    load_outline(meta, fixed, blank, ring, h0, whole[0])
+    load_outline(meta, fixed, blank, ring, h1, whole[1])
+    way = way + spun_way(h0, h1) if settled else since
+    return bore_between(whole[0], b0, whole[1], b1, settled, way, want, kept, count, ws)
+
+
+# One function, long as it is: to hand its arrays over at every pose takes half as long again.
+@inner
 def run_pair(
     data,
     meta,
@@ -70,11 +98,8 @@ def run_pair(
     moved_a, turned_a, spun_a = ways[0], ways[1], ways[2]
     moved_b, turned_b, spun_b = ways[3], ways[4], ways[5]
     slid, lower, last, proven, since = bounds[0], bounds[1], bounds[2], bounds[3], bounds[4]
-    for k in range(min(nz, 2)):
-        for i in range(na):
-            copy_into(side_a[k, i], blank[ids_a[i]])
-        for i in range(nb):
-            copy_into(side_b[k, i], blank[ids_b[i]])
+    _lay_out(blank, ids_a, side_a, nz)
+    _lay_out(blank, ids_b, side_b, nz)
     ready = np.zeros(2, np.int64)
     certs, kept, counts, seeds, lows, data0 = memory
     held = certs, before, lower, settled, kept, counts, seeds
@@ -112,12 +137,8 @@ def run_pair(
                 if not known_before:
                     since[p] = 1e300
             if iz == 0 and js == 0 and lows[0] > -1e299:
-                for i in range(na):
-                    r = meta[ids_a[i], 0]
-                    moved_a[i] = row_way(data0, data, meta, blank, ids_a[i], r, r)
-                for i in range(nb):
-                    r = meta[ids_b[i], 0]
-                    moved_b[i] = row_way(data0, data, meta, blank, ids_b[i], r, r)
+                _since_last_call(data0, data, meta, blank, ids_a, moved_a)
+                _since_last_call(data0, data, meta, blank, ids_b, moved_b)
                 for p in range(n):
                     low_p = lows[p] - moved_a[p // nb] - moved_b[p % nb]
                     if low_p > -1e299:
@@ -179,20 +200,14 @@ def run_pair(
                         opened = -1e300
                         way = moved_a[i] + moved_b[j]
                         if b1[6] == 0.0:
-                            load_outline(meta, fixed, blank, ids_a[i], a0, whole[0])
-                            load_outline(meta, fixed, blank, ids_a[i], a1, whole[1])
-                            way = way + spun_way(a0, a1) if settled[p] else since[p]
-                            opened = bore_between(
-                                whole[0], b0, whole[1], b1, settled[p], way, want, kept[p], count,
-                                ws
+                            opened = _over_bore(
+                                meta, fixed, blank, ids_a[i], a0, b0, a1, b1, settled[p], way,
+                                since[p], want, kept[p], count, whole, ws
                             )  # fmt: skip
                         elif a1[6] == 0.0:
-                            load_outline(meta, fixed, blank, ids_b[j], b0, whole[0])
-                            load_outline(meta, fixed, blank, ids_b[j], b1, whole[1])
-                            way = way + spun_way(b0, b1) if settled[p] else since[p]
-                            opened = bore_between(
-                                whole[0], a0, whole[1], a1, settled[p], way, want, kept[p], count,
-                                ws
+                            opened = _over_bore(
+                                meta, fixed, blank, ids_b[j], b0, a0, b1, a1, settled[p], way,
+                                since[p], want, kept[p], count, whole, ws
                             )  # fmt: skip
                         bound = max(bound, opened)
                     elif bound < want:

@@ -3,12 +3,13 @@
 import math
 
 from kinematics.clearance.kernel.bore_points import angle_of, keep_deepest, point_at, to_and_fro
-from kinematics.clearance.kernel.compiled import inner
+from kinematics.clearance.kernel.compiled import inner, step
 from kinematics.clearance.kernel.layout import ARCS, HEAD, SECTOR, SPAN
 from kinematics.clearance.kernel.separate import separate
 from kinematics.clearance.kernel.simplex import common_point
+from kinematics.clearance.kernel.spans import lowest_span, resume
 from kinematics.clearance.kernel.supports import gap_along, middle_of
-from kinematics.clearance.kernel.vectors import square_to
+from kinematics.clearance.kernel.vectors import copy_into, square_to
 
 
 @inner
@@ -44,7 +45,7 @@ def sector_held(h, b, span):
 
 
 @inner
-def sector_bound(h, b, span, limit, eps, enough, ws, out):
+def _sector_bound(h, b, span, limit, eps, enough, ws, out):
     """Lower bound over a sector (see SPAN), no better than `enough`; better points are kept in
     out."""
     w, p, weight, trial, near = ws[0], ws[1], ws[2], ws[3], ws[4]
@@ -81,7 +82,7 @@ def sector_bound(h, b, span, limit, eps, enough, ws, out):
 
 
 @inner
-def first_sectors(h, b, limit, eps, stop, ws, out):
+def _first_sectors(h, b, limit, eps, stop, ws, out):
     """Divide the circle anew, the first sector about the nearest point so far; how many."""
     spans = ws[11]
     at = angle_of(h, out[2], out[3], out[4])
@@ -94,5 +95,49 @@ def first_sectors(h, b, limit, eps, stop, ws, out):
         if n > 8:
             spans[i, 6], spans[i, 7] = other + math.pi * (i // 8) / 4.0, math.pi / 8.0
         enough = min(stop, out[1] - eps)
-        spans[i, 2] = sector_bound(h, b, spans[i], limit, eps, enough, ws, out)
+        spans[i, 2] = _sector_bound(h, b, spans[i], limit, eps, enough, ws, out)
+    return n
+
+
+@step
+def _in_three(h, b, span, c, n, limit, eps, stop, ws, out):
+    """Divide a sector in three at column c, so that a nearest point in the middle stays in the
+    middle of one: the first in its own place, the others at n and n + 1."""
+    spans = ws[11]
+    middle, third = spans[span, c], spans[span, c + 1] / 3.0
+    for i in range(1, 3):
+        copy_into(spans[n + i - 1], spans[span])
+    for i in range(3):
+        k = span if i == 0 else n + i - 1
+        spans[k, c], spans[k, c + 1] = middle + 2.0 * third * (i - 1), third
+        enough = min(stop, out[1] - eps)
+        spans[k, 2] = _sector_bound(h, b, spans[k], limit, eps, enough, ws, out)
+
+
+@inner
+def all_in_bore(h, b, eps, stop, limit, way, ws, kept, n, out):
+    """`_open_bore` for all but rods, by sectors of the ring, and of the other where that is hollow:
+    the hull of a sector exceeds the ring only by r (1 - cos half), on its inner side."""
+    spans = ws[11]
+    resume(spans, kept, n, way)
+    if n <= 0:
+        n = _first_sectors(h, b, limit, eps, stop, ws, out)
+    while True:
+        least = lowest_span(spans, n)
+        out[0] = spans[least, 2]
+        enough = min(stop, out[1] - eps)
+        if max(out[0], limit) >= enough:
+            break
+        c = 6 if spans[least, 7] * b[5] > spans[least, 1] * h[5] else 0
+        if spans[least, 8] > 1.0:
+            spans[least, 8] = 1.0
+            spans[least, 2] = max(spans[least, 2], sector_held(h, b, spans[least]))
+        elif spans[least, 8] > 0.0:
+            spans[least, 8] = 0.0
+            spans[least, 2] = _sector_bound(h, b, spans[least], limit, eps, enough, ws, out)
+        elif spans[least, c + 1] / 3.0 < 5e-4 or n + 1 >= len(spans):
+            break
+        else:
+            _in_three(h, b, least, c, n, limit, eps, stop, ws, out)
+            n += 2
     return n

@@ -1,11 +1,11 @@
 """A rod in a bore, by stretches of the rod."""
 
 from kinematics.clearance.kernel.bore_points import from_axis, keep_deepest, to_and_fro
-from kinematics.clearance.kernel.compiled import inner
+from kinematics.clearance.kernel.compiled import inner, step
 from kinematics.clearance.kernel.fields import field_of, profile_field
 from kinematics.clearance.kernel.layout import HEAD, KEPT
+from kinematics.clearance.kernel.spans import lowest_span, resume
 from kinematics.clearance.kernel.supports import arc_point, height_of
-from kinematics.clearance.kernel.vectors import copy_into
 
 
 @inner
@@ -60,6 +60,17 @@ def _stretch_bound(h, b, span, eps, out):
     return stretch_held(h, b, span)
 
 
+@step
+def _in_three(h, b, span, n, eps, ws, out):
+    """Divide a stretch in three, the first in its own place and the others at n and n + 1."""
+    spans = ws[11]
+    start, third = spans[span, 0], (spans[span, 1] - spans[span, 0]) / 3.0
+    for i in range(3):
+        k = span if i == 0 else n + i - 1
+        spans[k, 0], spans[k, 1], spans[k, 8] = start + third * i, start + third * (i + 1), 0.0
+        spans[k, 2] = _stretch_bound(h, b, spans[k], eps, out)
+
+
 @inner
 def rod_in_bore(h, b, eps, stop, limit, way, ws, kept, n, out):
     """`_open_bore` for a rod, by stretches of it: from, to, bound, normal (2), direction (3).
@@ -67,38 +78,26 @@ def rod_in_bore(h, b, eps, stop, limit, way, ws, kept, n, out):
     A ring looks the same from all round, so that only the distance from its axis counts.
     """
     spans = ws[11]
-    for i in range(n):
-        copy_into(spans[i], kept[i])
-        spans[i, 2] = kept[i, 2] - way
-        spans[i, 8] = 2.0
+    resume(spans, kept, n, way)
     if n <= 0:
         n = 3
         for i in range(n):
             spans[i, 0], spans[i, 1], spans[i, 8] = i / 3.0, (i + 1) / 3.0, 0.0
             spans[i, 2] = _stretch_bound(h, b, spans[i], eps, out)
     while True:
-        least = 0
-        for i in range(n):
-            if spans[i, 2] < spans[least, 2]:
-                least = i
+        least = lowest_span(spans, n)
         out[0] = spans[least, 2]
         if max(out[0], limit) >= min(stop, out[1] - eps):
             break
         if spans[least, 8] > 1.0:
             spans[least, 8] = 1.0
             spans[least, 2] = max(spans[least, 2], stretch_held(h, b, spans[least]))
-            continue
-        if spans[least, 8] > 0.0:
+        elif spans[least, 8] > 0.0:
             spans[least, 8] = 0.0
             spans[least, 2] = _stretch_bound(h, b, spans[least], eps, out)
-            continue
-        third = (spans[least, 1] - spans[least, 0]) / 3.0
-        if third < 1e-6 or n + 1 >= KEPT:
+        elif (spans[least, 1] - spans[least, 0]) / 3.0 < 1e-6 or n + 1 >= KEPT:
             break
-        start = spans[least, 0]
-        for i in range(3):
-            k = least if i == 0 else n + i - 1
-            spans[k, 0], spans[k, 1], spans[k, 8] = start + third * i, start + third * (i + 1), 0.0
-            spans[k, 2] = _stretch_bound(h, b, spans[k], eps, out)
-        n += 2
+        else:
+            _in_three(h, b, least, n, eps, ws, out)
+            n += 2
     return n
