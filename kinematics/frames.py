@@ -40,17 +40,6 @@ def skew(w: Array) -> Array:
     return out
 
 
-def least_turn(start: Array, end: Array) -> Array:
-    """The smallest rotation ``(..., 3, 3)`` that carries unit ``start`` (3,) to ``end`` (..., 3).
-
-    Undefined (inf or NaN) where the two are opposite.
-    """
-    w = np.cross(start, end)
-    k = skew(w)
-    c = end @ start
-    return np.asarray(np.eye(3) + k + (k @ k) / (1.0 + c)[..., None, None])
-
-
 # Entries of the rotation matrix as a linear map of the products q_i q_j, rows (r_ij) and
 # columns (ww, wx, ..., zz): one matrix product in place of thirty array operations.
 _entries = np.zeros((3, 3, 4, 4))

@@ -132,16 +132,6 @@ class Finding:
         return self.kind in PROBLEMS
 
     @property
-    def onset_bump(self) -> float | None:
-        """Travel in bump at which it first touches or, for ``near``, first breaks the rule."""
-        return (self.touches if self.kind == "contact" else self.under).bump
-
-    @property
-    def onset_droop(self) -> float | None:
-        """Travel in droop at which it first touches or, for ``near``, first breaks the rule."""
-        return (self.touches if self.kind == "contact" else self.under).droop
-
-    @property
     def severity(self) -> tuple[int, float]:
         """Sort key, worst first: the kind, then the millimetres against the rule."""
         return _ORDER.index(self.kind), self.amount - (self.rule or 0.0)

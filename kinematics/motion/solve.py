@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from kinematics.frames import Array, product_last
+from kinematics.frames import Array
 from kinematics.motion.eliminate import FEW, solve, solve_pivoting
 from kinematics.motion.row_rates import driver_rates, second
 from kinematics.motion.rows import (
@@ -20,7 +20,6 @@ from kinematics.motion.rows import (
     evaluate,
     jacobian,
     misfit,
-    motions,
     moved,
 )
 from kinematics.motion.system import System
@@ -149,41 +148,3 @@ def knot(system: System, geo: Geometry, guess: State, drive: float, rack: float)
     start = np.zeros(system.table.width)
     found = root(rows_and_slopes, start, jac=True, method="hybr", options={"xtol": 1e-9})
     return moved(system.table, geo, guess, found.x[:, None])
-
-
-def pose_terms(table: Table, geo: Geometry, state: State, rate: Rates, step: Array) -> Array:
-    """What Hermite interpolation needs of a knot: (bodies, 7, 3, n) of centre and quaternion.
-
-    Value, slope over the ``step`` (n,), curvature over its square.
-    """
-    shift, spin = motions(table, geo, rate.speed)
-    push, twist = motions(table, geo, rate.acceleration)
-    out = np.empty((len(shift), 7, 3, step.size))
-    square = step * step
-    for i, q in enumerate(state.turn):
-        w = _pure(spin[i])
-        dq = 0.5 * product_last(w, q)
-        out[i, :3, 0], out[i, 3:, 0] = state.centre[i], q
-        out[i, :3, 1], out[i, 3:, 1] = shift[i] * step, dq * step
-        bend = product_last(_pure(twist[i]), q) * 0.5 + product_last(w, dq) * 0.5
-        out[i, :3, 2], out[i, 3:, 2] = push[i] * square, bend * square
-    return out
-
-
-def quintic(t: Array) -> Array:
-    """Weights (6, k) of value, slope and curvature at the start, then at the end."""
-    t2 = t * t
-    t3 = t2 * t
-    out = np.empty((6, len(t)))
-    out[3] = t3 * (10.0 - 15.0 * t + 6.0 * t2)
-    out[0] = 1.0 - out[3]
-    out[1] = t + t3 * (-6.0 + 8.0 * t - 3.0 * t2)
-    out[2] = 0.5 * t2 + t3 * (-1.5 + 1.5 * t - 0.5 * t2)
-    out[4] = t3 * (-4.0 + 7.0 * t - 3.0 * t2)
-    out[5] = t3 * (0.5 - t + 0.5 * t2)
-    return out
-
-
-def _pure(w: Array) -> Array:
-    """A vector as a quaternion without its scalar."""
-    return np.concatenate([np.zeros_like(w[:1]), w])

@@ -181,7 +181,6 @@ def test_only_problems_become_findings_and_read_the_same() -> None:
     assert finding.is_problem
     assert finding.kind == "limit"
     assert finding.under == Onset(None, -71.26)
-    assert finding.onset_droop == -71.26
     assert "Worst at full droop, −80.0." in say(finding)
     assert say(finding).startswith("The spring hangs loose by 12.4 mm")
 
