@@ -1,10 +1,8 @@
-"""Shows the document: poses the scene, writes the tags, fills ruler, strips, headline and pad."""
+"""Shows the document: has the scene posed, writes the tags, fills ruler, strips and headline."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from contextlib import suppress
 
 import numpy as np
 from PySide6.QtCore import QCoreApplication, QEvent, QObject, QPointF
@@ -19,24 +17,18 @@ from app.look.palette import State
 from app.plots.board import EMPTY
 from app.plots.ruler import Ruler
 from app.plots.strips import Strips
-from app.stage.camera import Camera
-from app.stage.floor import Floor
 from app.stage.overlay import Tag
-from app.stage.scene import Mark, Piece, Scene
+from app.stage.scene import Mark, Scene
 from app.stage.view import Stage
 from app.window import beside
+from app.window.dressing import Dresser
 from app.window.edges import Edges
-from app.window.framing import framed, outline, squared
 from app.window.headline import Headline, Saying
-from kinematics.errors import ClearstrokeError
-from kinematics.shapes.skins import Placement, Skin
 from kinematics.studies.study import Study
 from kinematics.units import Units
 
 TAGS = 3
 NOT_YET = Saying("Not checked yet.", "The wheel can be pulled already.", State.UNKNOWN)
-MOUNT_KINDS = {"mount"}
-SLID_KINDS = {"mount", "tower"}
 
 
 class Presenter(QObject):
@@ -56,8 +48,8 @@ class Presenter(QObject):
         self.document, self.scene, self.stages = document, scene, stages
         self.ruler, self.strips, self.headline = ruler, strips, headline
         self.hands = hands
+        self.dresser = Dresser(document, scene, stages)
         self.past = 0.0
-        self.last_home = Camera()  # the view found last to show everything
         self.needle = Needle()
         self.edges = Edges()
         for stage in stages:
@@ -67,8 +59,6 @@ class Presenter(QObject):
         self.current = -1  # the finding last jumped to
         self._rack_shown = math.nan  # the steer that ruler and strips stand for
         self._in_part = False  # they hold no more than is on show, while a hand moves something
-        self._skins_of: object = None
-        self._lifted: list[Piece] = []  # what stands, but slides along with the mount just now
         self._spring = SpringBack(self)
         self._spring.moved.connect(self._show_past)
         hands.past.connect(self._spring.set)
@@ -79,33 +69,17 @@ class Presenter(QObject):
         document.posed.connect(self._posed)
         document.moved.connect(self._moved)
         document.compared.connect(self._compared)
-        document.reseated.connect(self._reseat)
+        document.reseated.connect(self.dresser.place)
 
     # --- from the document ----------------------------------------------------------------
 
     def _opened(self) -> None:
-        self.scene.pieces.clear()
-        self.scene.ghosts.clear()
-        self.scene.marks = ()
-        self._skins_of = None
-        self._lifted = []
         self.current = -1
-        self._dress()
-        self._pose()
-        self._place_floor()
+        self.dresser.clear()
+        self.dresser.place()
         project = self.document.project
         if project is not None:
             self.edges.units, self.edges.ground = project.units, project.ground_z
-        for stage in self.stages:
-            stage.look(self.home(stage))
-
-    def _reseat(self) -> None:
-        """The corner is on the other side of the car: floor and eye go along."""
-        self._dress()
-        self._pose()
-        self._place_floor()
-        for stage in self.stages:
-            stage.look(self.home(stage))
 
     def _studied(self) -> None:
         study = self.document.study
@@ -140,8 +114,8 @@ class Presenter(QObject):
     def _posed(self) -> None:
         """The parts go where they are now; the stages begin to draw while this is measured."""
         self.hands.points.project = self.document.project
-        self._dress()
-        self._pose()
+        self.dresser.dress()
+        self.dresser.pose()
         for stage in self.stages:
             stage.begin()
 
@@ -172,122 +146,13 @@ class Presenter(QObject):
             self.scene.drop_ghosts()
         else:
             self.scene.keep_ghosts()
-            self._pose()
+            self.dresser.pose()
         self._studied()
         self._tag()
         for stage in self.stages:
             stage.redraw()
 
-    # --- the scene ------------------------------------------------------------------------
-
-    def _dress(self) -> None:
-        """Skins anew when the project changed; only those that differ are uploaded."""
-        document = self.document
-        slides = self._slides()
-        self._lift(slides and document.project is not document.drag_start)
-        if document.project is None or document.project is self._skins_of:
-            return
-        if slides:
-            return  # the meshes of where the hand took hold are slid; see _placed
-        self._skins_of = document.project
-        shape = self.scene.shape
-        skins: tuple[Skin, ...] = ()  # of a scan that is gone was told as it was opened
-        with suppress(ClearstrokeError):
-            skins = live.dressed(document.project, document.folder)
-        self.scene.dress(skins, live.still(self._placed()))
-        self.scene.ground_z = document.project.ground_z
-        for piece in self.scene.pieces.values():
-            piece.dyed = piece.kind in MOUNT_KINDS or "top mount" in piece.part
-        if self.scene.shape != shape:
-            for stage in self.stages:
-                stage.redraw()
-
-    def _lift(self, slides: bool) -> None:
-        """While a mount slides, what goes with it is drawn with what moves, not as standing."""
-        if slides == bool(self._lifted):
-            return
-        if slides:
-            pieces = self.scene.pieces.values()
-            self._lifted = [p for p in pieces if p.kind in SLID_KINDS and not p.moving]
-        for piece in self._lifted:
-            piece.moving = slides
-        self.scene.shape += bool(self._lifted)
-        if not slides:
-            self._lifted = []
-
-    def _slides(self) -> bool:
-        """Whether a hand slides the mount and nothing else has changed since it took hold."""
-        start, project = self.document.drag_start, self.document.project
-        if start is None or project is None:
-            return False
-        return start is project or live.slid_by(start, project) is not None
-
-    def _placed(self) -> Mapping[str, Placement]:
-        pose, start = self.document.pose, self.document.drag_start
-        if pose is None:
-            return self.document.standing
-        if start is not None and self._slides():
-            return live.slid(pose, start)
-        return live.placements(pose)
-
-    def _pose(self) -> None:
-        document = self.document
-        self.scene.pose(live.poses_of(self._placed()))
-        if document.before is not None and self.scene.ghosts:
-            low, high = live.limits(document.before, document.rack)
-            travel = min(max(document.travel, low), high)  # before may not have come as far
-            stood = live.stood(document.before, travel, document.rack)
-            self.scene.pose_ghosts(live.poses_of(stood))
-
-    def _place_floor(self) -> None:
-        """The ring around the wheel and what stands beside it."""
-        project = self.document.project
-        tyre = next((p for p in self.scene.pieces.values() if p.kind == "tyre"), None)
-        if project is None or tyre is None:
-            return
-        out = 1.0 if project.side == "left" else -1.0
-        reach = float(np.linalg.norm(tyre.mesh.position, axis=1).max())
-        x, y = float(tyre.pose[0, 3]), float(tyre.pose[1, 3]) - out * 0.45 * reach
-        for stage in self.stages:
-            stage.floor = Floor((x, y, project.ground_z), 1.75 * reach, out)
-
-    def stands(self) -> np.ndarray:
-        """The box of what the view should show: all but the chassis. (2, 3)"""
-        pieces = [p for p in self.scene.pieces.values() if p.kind not in ("chassis", "scan")]
-        if not pieces:
-            return self.scene.bounds()
-        points = [p.points() for p in pieces]
-        return np.array(
-            [np.min([p.min(0) for p in points], 0), np.max([p.max(0) for p in points], 0)]
-        )
-
-    def home(self, stage: Stage) -> Camera:
-        """The view that shows the corner and most of its ring, from the front and above."""
-        _, high = self.stands()
-        floor = stage.floor
-        out = floor.out
-        aspect = stage.width() / max(1, stage.height())
-        tall = float(high[2] - floor.centre[2])
-        height = max(tall * 1.9, floor.radius * 2.55 / max(0.5, aspect))
-        middle = (floor.centre[0], floor.centre[1], floor.centre[2] + 0.44 * tall)
-        camera = Camera(
-            target=middle,
-            azimuth=float(np.radians(-17) * out),
-            elevation=float(np.radians(22)),
-            height=height,
-        )
-        low, high_travel = self.document.limits
-        rise = [z - self.document.travel for z in (low, high_travel) if z]
-        points = outline(self.scene.pieces.values(), rise)
-        self.last_home = framed(camera, points, (stage.width(), stage.height()), stage.keep_clear)
-        return self.last_home
-
-    def square(self, stage: Stage, name: str) -> Camera:
-        """The square view by name that shows the corner as large as it goes."""
-        camera = self.home(stage).squared(name, stage.floor.out)
-        pieces = [p for p in self.scene.pieces.values() if p.kind not in ("chassis", "scan")]
-        points = outline(pieces, [z - self.document.travel for z in self.document.limits if z])
-        return squared(camera, points, (stage.width(), stage.height()), stage.keep_clear)
+    # --- over the wheel -------------------------------------------------------------------
 
     def _arrow(self) -> np.ndarray | None:
         """Beside the wheel, outboard."""

@@ -279,7 +279,7 @@ class Window(QWidget):
 
     def _turn(self, word: str) -> None:
         if word == "all":
-            self.stage.look(self.show_it.home(self.stage), glide=True)
+            self.stage.look(self.views.home(self.stage), glide=True)
             return
         self.view({"FRONT": "front", "REAR": "front"}.get(word, "side"))
 
@@ -345,8 +345,8 @@ class Window(QWidget):
     def _refit(self) -> None:
         """Place it, and have the corner stand in what is left free, if it was not turned."""
         self._fit_over()
-        if self.stage.camera in (self.show_it.last_home, Camera()) and self.scene.pieces:
-            self.stage.look(self.show_it.home(self.stage))
+        if self.stage.camera in (self.views.last_home, Camera()) and self.scene.pieces:
+            self.stage.look(self.views.home(self.stage))
 
     def _settle(self) -> None:
         """A study came: the first one of a project says what is written over the stage."""
