@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import msgspec
 
 from kinematics.errors import ClearstrokeError
-from kinematics.project.markings import SECTION_PER_RIM, RimSize, read_rim, read_tyre
+from kinematics.project.markings import SECTION_PER_RIM, RimSize, TyreSize, read_rim, read_tyre
 from kinematics.project.model import Project, Rim, TrailingArm, Tyre
 from kinematics.shapes.wheel import axis
 from kinematics.studies.cure import COMES_OFF, FITS, STUDS, Cure, Work, worded
@@ -23,6 +23,7 @@ NARROWER = (10.0, 20.0, 30.0)
 LEAST_ASPECT, ASPECT_STEP = 30.0, 5.0
 LEAST_WIDTH = 3.5
 """Rims narrower than this are not offered, inch."""
+REPLACED = "the wheel is replaced"
 
 
 def cures_of_wheel(project: Project) -> Iterator[Cure]:
@@ -31,7 +32,7 @@ def cures_of_wheel(project: Project) -> Iterator[Cure]:
         "wheel spacer",
         "wheel spacer",
         spacer,
-        30.0,
+        SPACERS[-1],
         Work.BOLTED,
         worded("Fit a {} mm wheel spacer"),
         SPACERS,
@@ -42,36 +43,7 @@ def cures_of_wheel(project: Project) -> Iterator[Cure]:
         rim, tyre = read_rim(project.wheel.rim.size), read_tyre(project.wheel.tyre.size)
     except ClearstrokeError:
         return  # the markings are refused where the corner is built, in better words
-    if rim.offset is not None:
-        offset = rim.offset
-
-        def say(mm: float) -> str:
-            return f"Fit a wheel of {mm:g} mm less offset (ET{offset - mm:g})"
-
-        yield Cure(
-            "wheel of less offset",
-            "other wheel",
-            _less_offset,
-            25.0,
-            Work.BOLTED,
-            say,
-            OFFSETS,
-            undoes="the wheel is replaced",
-        )
-
-        def say_more(mm: float) -> str:
-            return f"Fit a wheel of {mm:g} mm more offset (ET{offset + mm:g})"
-
-        yield Cure(
-            "wheel of more offset",
-            "other wheel",
-            lambda project, mm: _less_offset(project, -mm),
-            25.0,
-            Work.BOLTED,
-            say_more,
-            OFFSETS,
-            undoes="the wheel is replaced",
-        )
+    yield from _of_offset(rim)
     if rim.width - 1.0 >= LEAST_WIDTH:
         yield Cure(
             "narrower wheel",
@@ -82,7 +54,7 @@ def cures_of_wheel(project: Project) -> Iterator[Cure]:
             lambda mm: f"Fit a {_rim_words(rim, mm)} wheel",
             HALF_INCHES,
             FITS,
-            "the wheel is replaced",
+            REPLACED,
         )
     yield Cure(
         "narrower tyre",
@@ -95,25 +67,58 @@ def cures_of_wheel(project: Project) -> Iterator[Cure]:
         FITS,
         "the tyre is replaced; it is lower too",
     )
-    steps = int((tyre.aspect - LEAST_ASPECT) // ASPECT_STEP)
-    if steps > 0:
-        lower = tuple(tyre.width * ASPECT_STEP * (k + 1) / 100.0 for k in range(min(steps, 3)))
+    yield from _of_aspect(tyre)
 
-        def name(mm: float) -> str:
-            marked = _tyre_words(tyre.width, tyre.aspect - 100 * mm / tyre.width, tyre.rim_code)
-            return f"Fit a {marked} tyre"
 
-        yield Cure(
-            "lower tyre",
-            "other tyre",
-            _lower_tyre,
-            lower[-1],
-            Work.BOLTED,
-            name,
-            lower,
-            FITS,
-            "the tyre is replaced; the car sits lower by as much",
-        )
+def _of_offset(rim: RimSize) -> Iterator[Cure]:
+    """Wheels of less and more offset; none where the marking does not say which it has."""
+    offset = rim.offset
+    if offset is None:
+        return
+    yield Cure(
+        "wheel of less offset",
+        "other wheel",
+        _less_offset,
+        OFFSETS[-1],
+        Work.BOLTED,
+        lambda mm: f"Fit a wheel of {mm:g} mm less offset (ET{offset - mm:g})",
+        OFFSETS,
+        undoes=REPLACED,
+    )
+    yield Cure(
+        "wheel of more offset",
+        "other wheel",
+        lambda project, mm: _less_offset(project, -mm),
+        OFFSETS[-1],
+        Work.BOLTED,
+        lambda mm: f"Fit a wheel of {mm:g} mm more offset (ET{offset + mm:g})",
+        OFFSETS,
+        undoes=REPLACED,
+    )
+
+
+def _of_aspect(tyre: TyreSize) -> Iterator[Cure]:
+    """Tyres as wide and up to three steps of aspect lower, as far as they are made."""
+    steps = min(3, int((tyre.aspect - LEAST_ASPECT) // ASPECT_STEP))
+    if steps <= 0:
+        return
+    lower = tuple(tyre.width * ASPECT_STEP * (k + 1) / 100.0 for k in range(steps))
+
+    def say(mm: float) -> str:
+        marked = _tyre_words(tyre.width, tyre.aspect - 100 * mm / tyre.width, tyre.rim_code)
+        return f"Fit a {marked} tyre"
+
+    yield Cure(
+        "lower tyre",
+        "other tyre",
+        _lower_tyre,
+        lower[-1],
+        Work.BOLTED,
+        say,
+        lower,
+        FITS,
+        "the tyre is replaced; the car sits lower by as much",
+    )
 
 
 def spacer(project: Project, mm: float) -> Project:
