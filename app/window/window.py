@@ -247,7 +247,8 @@ class Window(QWidget):
         """Take travel and steer there, and the eye to where the point can be seen."""
         self.document.set_rack(rack)
         self.document.set_travel(travel)
-        if point is not None and not self.stage.camera.flat:
+        known = point is not None and bool(np.isfinite(point).all())  # not so where they are far
+        if known and not self.stage.camera.flat:
             camera = best_view(self.scene, self.stage.camera, np.asarray(point, float))
             if camera != self.stage.camera:
                 self.stage.look(camera, glide=True)

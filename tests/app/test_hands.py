@@ -439,3 +439,10 @@ def test_steps_of_undo_are_let_go_beyond_their_limit(driver: Driver) -> None:
     assert document.stack.text(0) == "0"
     assert seen() is None
     document.stack.clear()
+
+
+def test_a_pair_too_far_apart_to_have_points_is_visited_all_the_same(driver: Driver) -> None:
+    camera = driver.stage.camera
+    driver.window.visit(20.0, 0.0, (np.nan, np.nan, np.nan))
+    assert driver.document.travel == 20.0
+    assert driver.stage.camera == camera
