@@ -16,7 +16,7 @@ import numpy.typing as npt
 
 from kinematics.clearance.grid import MOVING, PLACED, SHIFTED, Grid, Placing
 from kinematics.clearance.pack import pack
-from kinematics.clearance.scans import Solid, gaps, in_scan, size_of
+from kinematics.clearance.scans import Solid, gaps, in_scan, sizes
 from kinematics.clearance.surfaces import CROSSED, surface_clearance
 from kinematics.clearance.winding import inside
 from kinematics.shapes.pieces import Mesh, Piece, Ring, Rod, Surface
@@ -100,8 +100,7 @@ class Solids:
 
     def size(self, these: Ints) -> Array:
         """The piece's own size, mm."""
-        there = self._there(these)
-        return np.array([size_of(there, i) for i in range(len(these))])
+        return sizes(self._there(these), len(these))
 
     def floor(self, low: Array, way: Array) -> Array:
         """A signed distance changes no faster than what it is of is moved."""

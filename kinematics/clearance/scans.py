@@ -10,16 +10,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import NamedTuple
-from weakref import WeakKeyDictionary
 
 import numpy as np
 import numpy.typing as npt
 
 from kinematics.clearance.pack import pack
-from kinematics.shapes.pieces import Block, Mesh, Piece, Ring, Rod, Sheet, Surface
+from kinematics.clearance.winding import inside
+from kinematics.shapes.pieces import Block, Mesh, Ring, Rod, Sheet, Surface
 from kinematics.shapes.tree import LEAF
 
 Array = npt.NDArray[np.float64]
+Bools = npt.NDArray[np.bool_]
 Solid = Rod | Sheet | Block | Ring
 
 
@@ -59,7 +60,8 @@ def scan_clearance(
         tree.triangles, tree.centre, tree.radius, LEAF, packed.data, packed.meta, packed.fixed,
         packed.blank, 0, nz, ns, float(tol), limit, sagitta + _turning(mesh, moved, grid), *found,
     )  # fmt: skip
-    _inside(mesh.surface, moved, found)
+    if any(mesh.surface.closed) and (side := _held(mesh.surface, moved, found)).any():
+        _turn_round(moved, found, side)
     for points in (found.point_scan, found.point_piece):
         there = points.reshape(n, 1, 3) @ np.swapaxes(mesh.rotation, 1, 2)
         points[...] = (there[:, 0] + mesh.position).reshape(points.shape)
@@ -149,99 +151,62 @@ def ring_reach(ring: Ring) -> float:
     return reach
 
 
-def _inside(surface: Surface, piece: Piece, found: ScanClearance) -> None:
-    """Turn the figures round where the piece lies inside a closed component.
+def _held(surface: Surface, piece: Solid, found: ScanClearance) -> Bools:
+    """Where (nz, ns) the piece lies clear of the surface, inside a closed component.
 
     While a piece keeps clear of the surface it stays on its side of it, so one test serves a run
-    of positions.
+    of positions; all runs are tested together.
     """
-    if not any(surface.closed):
-        return
     nz, ns = found.low.shape
-    for js in range(ns):
-        side = False
-        for iz in range(nz):
-            if not found.low[iz, js] > 0.0:
-                side = False
-                continue
-            same = iz > 0 and found.low[iz - 1, js] != 0.0 and found.between[iz - 1, js] > 0.0
-            if not same:
-                side = holds(surface, some_point(piece, iz * ns + js))
-            if side:
-                size = size_of(piece, iz * ns + js)
-                low, high = found.low[iz, js], found.high[iz, js]
-                found.low[iz, js], found.high[iz, js] = -(high + size), -low
-                if iz + 1 < nz and found.between[iz, js] > 0.0:
-                    found.between[iz, js] = -(high + size + _step(piece, iz, ns, js))
+    clear = found.low > 0.0
+    same = np.zeros((nz, ns), dtype=bool)
+    same[1:] = clear[1:] & clear[:-1] & (found.between > 0.0)
+    begins = np.flatnonzero(clear & ~same)
+    side = np.zeros((nz, ns), dtype=bool)
+    side.ravel()[begins] = inside(surface, some_points(piece, nz * ns)[begins])
+    if side.any():
+        for iz in range(1, nz):
+            side[iz] |= same[iz] & side[iz - 1]
+    return side
 
 
-def _step(piece: Piece, iz: int, ns: int, js: int) -> float:
-    """How far the piece's own point moves to the next position, mm."""
-    a, b = some_point(piece, iz * ns + js), some_point(piece, (iz + 1) * ns + js)
-    return float(np.linalg.norm(b - a)) + size_of(piece, (iz + 1) * ns + js)
+def _turn_round(piece: Solid, found: ScanClearance, side: Bools) -> None:
+    """The figures of positions where the piece lies inside, and of the ways from there."""
+    nz, ns = side.shape
+    size = sizes(piece, nz * ns).reshape(nz, ns)
+    deepest = found.high + size
+    point = some_points(piece, nz * ns).reshape(nz, ns, 3)
+    step = np.linalg.norm(np.diff(point, axis=0), axis=2) + size[1:]
+    from_here = side[:-1] & (found.between > 0.0)
+    found.between[from_here] = -(deepest[:-1] + step)[from_here]
+    low = found.low[side]
+    found.low[side], found.high[side] = -deepest[side], -low
 
 
-_closed: WeakKeyDictionary[Surface, list[tuple[Array, Array, Array]]] = WeakKeyDictionary()
-
-
-def _closed_of(surface: Surface) -> list[tuple[Array, Array, Array]]:
-    """The triangles of every closed component, and the least and the most corner of its box."""
-    if surface not in _closed:
-        every, component = surface.triangles, surface.component
-        parts = [
-            every if component is None else every[component == k]
-            for k, closed in enumerate(surface.closed)
-            if closed
-        ]
-        _closed[surface] = [(t, t.min(axis=(0, 1)), t.max(axis=(0, 1))) for t in parts]
-    return _closed[surface]
-
-
-def holds(surface: Surface, point: Array) -> bool:
-    """Whether a point lies inside any closed component: its winding number (van Oosterom and
-    Strackee 1983 for the solid angle of a triangle) is not 0."""
-    for triangles, low, high in _closed_of(surface):
-        if np.any(point < low) or np.any(point > high):
-            continue
-        a, b, c = np.moveaxis(triangles - point, 1, 0)
-        la, lb, lc = (np.linalg.norm(v, axis=1) for v in (a, b, c))
-        volume = np.einsum("ij,ij->i", a, np.cross(b, c))
-        base = la * lb * lc
-        base += np.einsum("ij,ij->i", a, b) * lc + np.einsum("ij,ij->i", b, c) * la
-        base += np.einsum("ij,ij->i", c, a) * lb
-        winding = np.sum(np.arctan2(volume, base)) / (2.0 * np.pi)
-        if abs(winding) > 0.5:
-            return True
-    return False
-
-
-def some_point(piece: Piece, i: int) -> Array:
-    """A point of the piece at pose i."""
+def some_points(piece: Solid, n: int) -> Array:
+    """A point of the piece at each of n poses, (n, 3)."""
     if isinstance(piece, Ring):
-        k, outer = i if len(piece.centre) > 1 else 0, piece.profile.points(1.0)
-        axis = piece.axis[i if len(piece.axis) > 1 else 0]
-        side = np.cross(axis, np.eye(3)[int(np.argmin(np.abs(axis)))])
-        r, y = outer[0]
-        point: Array = piece.centre[k] + y * axis + r * side / np.linalg.norm(side)
-        return point
-    assert not isinstance(piece, Mesh)
+        r, y = piece.profile.points(1.0)[0]
+        axis = piece.axis
+        flat = np.eye(3)[np.argmin(np.abs(axis), axis=1)]
+        side = np.cross(axis, flat)
+        side /= np.linalg.norm(side, axis=1)[:, None]
+        return np.asarray(np.broadcast_to(piece.centre + y * axis + r * side, (n, 3)))
     points = piece.ends if isinstance(piece, Rod) else piece.corners
-    first: Array = points[i if len(points) > 1 else 0][0]
-    return first
+    return np.asarray(np.broadcast_to(points[:, 0], (n, 3)))
 
 
-def size_of(piece: Piece, i: int) -> float:
-    """No two points of the piece are farther apart than this at pose i."""
+def sizes(piece: Solid, n: int) -> Array:
+    """No two points of the piece are farther apart than this at each of n poses, (n,)."""
     if isinstance(piece, Ring):
-        s = piece.stretch
-        longer = 0.0 if s is None else abs(float(s[i if len(s) > 1 else 0]))
+        longer = 0.0 if piece.stretch is None else np.abs(piece.stretch)
         height = piece.profile.y_max - piece.profile.y_min + longer
-        return float(np.hypot(2.0 * piece.profile.r_max, height))
-    assert not isinstance(piece, Mesh)
-    points = piece.ends if isinstance(piece, Rod) else piece.corners
-    at = points[i if len(points) > 1 else 0]
-    grown = 2.0 * (piece.radius if isinstance(piece, Rod) else getattr(piece, "half", 0.0))
-    return float(np.max(np.linalg.norm(at[:, None] - at[None], axis=2))) + grown
+        size = np.hypot(2.0 * piece.profile.r_max, height)
+    else:
+        at = piece.ends if isinstance(piece, Rod) else piece.corners
+        grown = 2.0 * (piece.radius if isinstance(piece, Rod) else getattr(piece, "half", 0.0))
+        size = np.linalg.norm(at[:, :, None] - at[:, None], axis=3).max(axis=(1, 2)) + grown
+    return np.asarray(np.broadcast_to(size, (n,)))
 
 
 def merge(found: Sequence[ScanClearance]) -> ScanClearance:

@@ -12,8 +12,9 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from kinematics.clearance.scans import ScanClearance, holds
+from kinematics.clearance.scans import ScanClearance
 from kinematics.clearance.triangles import Near, nearest
+from kinematics.clearance.winding import inside
 from kinematics.shapes.pieces import Mesh
 from kinematics.shapes.tree import LEAF, Tree
 
@@ -231,7 +232,7 @@ def _holds(a: Mesh, b: Mesh, here: Posed, there: Posed) -> bool:
             continue
         corners = _one_of_each(inner)
         seen = (corners @ other.rotation.T + other.position - frame.position) @ frame.rotation
-        if any(holds(outer.surface, corner) for corner in seen):
+        if inside(outer.surface, seen).any():
             return True
     return False
 

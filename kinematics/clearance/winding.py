@@ -14,7 +14,6 @@ from weakref import WeakKeyDictionary
 import numpy as np
 import numpy.typing as npt
 
-from kinematics.clearance.scans import holds
 from kinematics.shapes.pieces import Surface
 from kinematics.shapes.tree import LEAF
 
@@ -113,3 +112,37 @@ def _gathered(surface: Surface) -> _Patches:
     at = np.where(known[:, None], middle / np.where(known, weight, 1.0)[:, None], tree.centre)
     reach = np.maximum(tree.radius, 0.0) + np.linalg.norm(at - tree.centre, axis=1)
     return _Patches(area, at, np.where(known, reach, 0.0), triangles)
+
+
+_closed: WeakKeyDictionary[Surface, list[tuple[Array, Array, Array]]] = WeakKeyDictionary()
+
+
+def _closed_of(surface: Surface) -> list[tuple[Array, Array, Array]]:
+    """The triangles of every closed component, and the least and the most corner of its box."""
+    if surface not in _closed:
+        every, component = surface.triangles, surface.component
+        parts = [
+            every if component is None else every[component == k]
+            for k, closed in enumerate(surface.closed)
+            if closed
+        ]
+        _closed[surface] = [(t, t.min(axis=(0, 1)), t.max(axis=(0, 1))) for t in parts]
+    return _closed[surface]
+
+
+def holds(surface: Surface, point: Array) -> bool:
+    """Whether a point lies inside any closed component: its winding number (van Oosterom and
+    Strackee 1983 for the solid angle of a triangle) is not 0."""
+    for triangles, low, high in _closed_of(surface):
+        if np.any(point < low) or np.any(point > high):
+            continue
+        a, b, c = np.moveaxis(triangles - point, 1, 0)
+        la, lb, lc = (np.linalg.norm(v, axis=1) for v in (a, b, c))
+        volume = np.einsum("ij,ij->i", a, np.cross(b, c))
+        base = la * lb * lc
+        base += np.einsum("ij,ij->i", a, b) * lc + np.einsum("ij,ij->i", b, c) * la
+        base += np.einsum("ij,ij->i", c, a) * lb
+        winding = np.sum(np.arctan2(volume, base)) / (2.0 * np.pi)
+        if abs(winding) > 0.5:
+            return True
+    return False

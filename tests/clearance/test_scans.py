@@ -8,7 +8,7 @@ import pytest
 import trimesh
 
 from kinematics.clearance import clearances, distance
-from kinematics.clearance.scans import holds
+from kinematics.clearance.winding import holds
 from kinematics.shapes.pieces import Mesh, Part, Ring, Rod, Sheet, Surface, box
 from kinematics.shapes.profile import circle
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 import numpy as np
 import trimesh
 
-from kinematics.clearance.scans import holds
-from kinematics.clearance.winding import inside
+from kinematics.clearance.winding import holds, inside
 from kinematics.shapes.pieces import Surface
 
 
