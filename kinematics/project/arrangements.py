@@ -29,10 +29,10 @@ InnerOuter = Annotated[
 class Arm(Record, frozen=True):
     """An arm on two chassis pivots with one outer ball joint, made of two tubes."""
 
-    front: PointName
-    rear: PointName
-    outer: PointName
-    diameter: Positive = 30.0
+    front: Annotated[PointName, says("its front pivot, on the chassis")]
+    rear: Annotated[PointName, says("its rear pivot, on the chassis")]
+    outer: Annotated[PointName, says("its ball joint, on the upright")]
+    diameter: Annotated[Positive, says("of its two tubes")] = 30.0
 
 
 class Wishbones(Tagged, frozen=True, tag="wishbones"):
@@ -40,11 +40,11 @@ class Wishbones(Tagged, frozen=True, tag="wishbones"):
 
     BODIES: ClassVar[tuple[str, ...]] = (UPRIGHT, LOWER_ARM, UPPER_ARM)
 
-    lower: Arm
-    upper: Arm
+    lower: Annotated[Arm, says("the lower arm")]
+    upper: Annotated[Arm, says("the upper arm")]
     tie_inner: Annotated[PointName, says("on the rack if steered, else on the chassis")]
-    tie_outer: PointName
-    steered: bool = True
+    tie_outer: Annotated[PointName, says("on the upright")]
+    steered: Annotated[bool, says("the track rod is on the rack; else it is a toe link")] = True
 
 
 class Strut(Tagged, frozen=True, tag="strut"):
@@ -55,10 +55,10 @@ class Strut(Tagged, frozen=True, tag="strut"):
 
     BODIES: ClassVar[tuple[str, ...]] = (UPRIGHT, LOWER_ARM)
 
-    lower: Arm
+    lower: Annotated[Arm, says("the lower arm")]
     tie_inner: Annotated[PointName, says("on the rack if steered, else on the chassis")]
-    tie_outer: PointName
-    steered: bool = True
+    tie_outer: Annotated[PointName, says("on the upright")]
+    steered: Annotated[bool, says("the track rod is on the rack; else it is a toe link")] = True
 
 
 class StrutLinks(Tagged, frozen=True, tag="strut_links"):
@@ -89,15 +89,17 @@ class RadiusArm(Tagged, frozen=True, tag="radius_arm"):
 
     BODIES: ClassVar[tuple[str, ...]] = (UPRIGHT,)
 
-    arm_chassis: PointName
+    arm_chassis: Annotated[PointName, says("the arm's pivot on the chassis")]
     lateral: Annotated[dict[Name, InnerOuter], says("each becomes a link of that name")]
-    arm_outer: PointName | None = None
-    rigid: bool = True
+    arm_outer: Annotated[
+        PointName | None, says("its ball on the upright, where it is not rigid")
+    ] = None
+    rigid: Annotated[bool, says("bolted solid to the upright")] = True
     through: Annotated[
         tuple[PointName, ...],
         says("the points the arm's tube passes, from the upright; it ends at arm_chassis"),
     ] = ()
-    diameter: Positive = 38.0
+    diameter: Annotated[Positive, says("of the arm's tube")] = 38.0
 
 
 class TrailingArm(Tagged, frozen=True, tag="trailing_arm"):
@@ -109,9 +111,9 @@ class TrailingArm(Tagged, frozen=True, tag="trailing_arm"):
 
     BODIES: ClassVar[tuple[str, ...]] = (UPRIGHT,)
 
-    inner_pivot: PointName
-    outer_pivot: PointName
-    diameter: Positive = 45.0
+    inner_pivot: Annotated[PointName, says("its pivot nearer the middle of the car")]
+    outer_pivot: Annotated[PointName, says("its pivot nearer the wheel")]
+    diameter: Annotated[Positive, says("of the arm's tubes")] = 45.0
 
 
 class HArm(Tagged, frozen=True, tag="h_arm"):
@@ -123,14 +125,14 @@ class HArm(Tagged, frozen=True, tag="h_arm"):
 
     BODIES: ClassVar[tuple[str, ...]] = (UPRIGHT, LOWER_ARM)
 
-    front: PointName
-    rear: PointName
-    outer: PointName
+    front: Annotated[PointName, says("the lower arm's front pivot, on the chassis")]
+    rear: Annotated[PointName, says("the lower arm's rear pivot, on the chassis")]
+    outer: Annotated[PointName, says("the lower arm's ball, on the upright")]
     upper: InnerOuter
     toe: InnerOuter
-    arm_post: PointName
-    upright_post: PointName
-    diameter: Positive = 35.0
+    arm_post: Annotated[PointName, says("end of the integral link on the lower arm")]
+    upright_post: Annotated[PointName, says("end of the integral link on the upright")]
+    diameter: Annotated[Positive, says("of the lower arm's tubes")] = 35.0
 
 
 Arrangement = Wishbones | Strut | StrutLinks | FiveLinks | RadiusArm | TrailingArm | HArm

@@ -65,5 +65,5 @@ class Tagged(Record, frozen=True, tag_field="kind"):
 class End(Record, frozen=True):
     """One end of a link, coilover or shaft: a named point and the body that carries it."""
 
-    point: PointName
-    body: BodyName = CHASSIS
+    point: Annotated[PointName, says("where it is")]
+    body: Annotated[BodyName, says("what carries it")] = CHASSIS

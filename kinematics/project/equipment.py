@@ -57,7 +57,7 @@ class Rim(Record, frozen=True):
 
     size: Annotated[str, says("as cast in the wheel: 6.5Jx15 ET25")]
     bolts: Annotated[str | None, says("bolt circle: 4x100")] = None
-    centre_bore: Positive | None = None
+    centre_bore: Annotated[Positive | None, says("diameter of the hole in its middle")] = None
     spacer: Annotated[NotNegative, says("moves the rim outboard by this much")] = 0.0
     disc_thickness: Annotated[Positive, says("of the wheel's centre at the hub")] = 12.0
     stud_thread: Annotated[
@@ -73,9 +73,9 @@ class Wheel(Record, frozen=True):
     """
 
     centre: Annotated[PointName, says("on the wheel's axis, in the rim's centre plane")]
-    tyre: Tyre
-    rim: Rim
-    body: BodyName = UPRIGHT
+    tyre: Annotated[Tyre, says("the tyre")]
+    rim: Annotated[Rim, says("the rim")]
+    body: Annotated[BodyName, says("what carries it")] = UPRIGHT
     camber_deg: Annotated[Degrees, says("top leaning outboard is positive")] = 0.0
     toe_deg: Annotated[Degrees, says("toe-in is positive")] = 0.0
     axis: Annotated[
@@ -148,7 +148,7 @@ class Spring(Record, frozen=True):
     rate_n_per_mm: Annotated[AboveNought | None, says("force for each length it is squashed")] = (
         None
     )
-    active_coils: AboveNought | None = None
+    active_coils: Annotated[AboveNought | None, says("coils that are free to move")] = None
     seat_outside: Annotated[Positive | None, says("outside diameter of the spring seat")] = None
     total_coils: Annotated[AboveNought | None, says("all coils; left out: active plus two")] = None
     ends: Annotated[
@@ -163,7 +163,7 @@ class Spring(Record, frozen=True):
         NotNegative, says("height of the lip that keeps a loose spring in place")
     ] = 0.0
     thread_pitch: Annotated[Positive, says("the seat moves this much a turn")] = 2.0
-    helper: Helper | None = None
+    helper: Annotated[Helper | None, says("a soft spring stacked on it")] = None
     inner: Annotated[InnerSpring | None, says("a second spring nested inside it")] = None
     coils_grow: Annotated[
         bool, says("take it as wide at every length as its coils are with the damper closed")
@@ -176,7 +176,7 @@ class Spring(Record, frozen=True):
 class Thread(Record, frozen=True):
     """The thread that the spring seat runs on, where it is wider than the damper's body."""
 
-    diameter: Positive
+    diameter: Annotated[Positive, says("outside")]
     start: Annotated[Length, says("foot eye centre up to its lower end")]
     end: Annotated[Length, says("foot eye centre up to its upper end")]
 
@@ -198,23 +198,23 @@ class Coilover(Record, frozen=True):
     ``open`` and ``closed`` are eye centre to eye centre with spring and bump stop off.
     """
 
-    foot: End
-    top: End
+    foot: Annotated[End, says("its lower eye")]
+    top: Annotated[End, says("the top bearing's centre")]
     open: Annotated[Positive, says("eye to eye, pulled right out")]
     closed: Annotated[Positive, says("eye to eye, pushed right in, bump stop off")]
-    body_diameter: Positive = 50.0
+    body_diameter: Annotated[Positive, says("of the damper's body")] = 50.0
     body_length: Annotated[
         Positive | None, says("foot eye centre to the top of the damper's body")
     ] = None
-    shaft_diameter: Positive = 14.0
-    spring: Spring | None = None
-    bump_stop: BumpStop | None = None
+    shaft_diameter: Annotated[Positive, says("of the damper's shaft")] = 14.0
+    spring: Annotated[Spring | None, says("the main spring")] = None
+    bump_stop: Annotated[BumpStop | None, says("on the damper's shaft")] = None
     droop_strap: Annotated[
         Positive | None, says("longest eye-to-eye length a strap lets the damper have")
     ] = None
-    droop_stop: DroopStop | None = None
+    droop_stop: Annotated[DroopStop | None, says("inside the damper")] = None
     clamp: Annotated[Clamp | None, says("for a strut held by the upright")] = None
-    thread: Thread | None = None
+    thread: Annotated[Thread | None, says("what the spring seat runs on")] = None
     foot_end: Annotated[
         FootEnd | None, says("its eye or clevis; left out: drawn, and not checked")
     ] = None

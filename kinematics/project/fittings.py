@@ -33,10 +33,10 @@ class Beam(Tagged, frozen=True, tag="beam"):
     Its width lies level, or as near as can be to ``width_along``; its height square to that.
     """
 
-    body: BodyName
-    points: Annotated[tuple[PointName, ...], Meta(min_length=2)]
-    width: Positive
-    height: Positive
+    body: Annotated[BodyName, says("what carries it")]
+    points: Annotated[tuple[PointName, ...], Meta(min_length=2), says("the points that it passes")]
+    width: Annotated[Positive, says("outside")]
+    height: Annotated[Positive, says("outside")]
     width_along: Annotated[Direction | None, says("direction that its width runs along")] = None
     offset_width: Annotated[
         Length,
@@ -52,8 +52,8 @@ class Beam(Tagged, frozen=True, tag="beam"):
 class RodEnd(Tagged, frozen=True, tag="rod_end"):
     """A rod end's head, or a ball joint's housing, about a point, and its shank if that is said."""
 
-    body: BodyName
-    at: PointName
+    body: Annotated[BodyName, says("what carries it")]
+    at: Annotated[PointName, says("the ball's middle")]
     head: Annotated[Positive, says("outside diameter of its head")]
     width: Annotated[Positive, says("of the head, along its bolt")]
     axis: Annotated[Direction, says("direction of its bolt")] = (1.0, 0.0, 0.0)
@@ -67,8 +67,8 @@ class RodEnd(Tagged, frozen=True, tag="rod_end"):
 class Disc(Tagged, frozen=True, tag="disc"):
     """A brake disc: it turns with the wheel, on the hub face."""
 
-    diameter: Positive
-    thickness: Positive
+    diameter: Annotated[Positive, says("outside")]
+    thickness: Annotated[Positive, says("over both faces")]
     inboard: Annotated[
         Length, says("hub face to the disc's outboard side; negative: outboard of the face")
     ] = 0.0
@@ -96,15 +96,15 @@ class Caliper(Tagged, frozen=True, tag="caliper"):
 class Arch(Tagged, frozen=True, tag="arch"):
     """A wheel arch: a rolled sheet about a line across the car, with a lip at its outer edge."""
 
-    centre: PointName
+    centre: Annotated[PointName, says("on the line it is rolled about")]
     radius: Annotated[Positive, says("inside")]
     inner: Annotated[Length, says("its inboard edge, from the car's centre plane")]
     outer: Annotated[Length, says("its outboard edge, from the car's centre plane")]
     from_deg: Annotated[Turn, says("seen from the side: 0 forward, 90 up, 180 rearward")] = 0.0
-    to_deg: Turn = 180.0
-    thickness: Positive = 1.0
+    to_deg: Annotated[Turn, says("where it ends, seen the same way")] = 180.0
+    thickness: Annotated[Positive, says("of the sheet")] = 1.0
     lip: Annotated[NotNegative, says("depth of the return at its outer edge, inside")] = 0.0
-    body: BodyName = CHASSIS
+    body: Annotated[BodyName, says("what carries it")] = CHASSIS
     is_a: IsA = "chassis"
 
 

@@ -27,9 +27,9 @@ class Link(Record, frozen=True):
     Its length is the distance between its two points, plus ``adjust``.
     """
 
-    inner: End
-    outer: End
-    diameter: Positive = 25.0
+    inner: Annotated[End, says("the end nearer the middle of the car")]
+    outer: Annotated[End, says("the end nearer the wheel")]
+    diameter: Annotated[Positive, says("of its tube")] = 25.0
     through: Annotated[
         tuple[PointName, ...], says("for a bent link: the points its tube passes, from the inner")
     ] = ()
@@ -42,22 +42,22 @@ class Link(Record, frozen=True):
 class Ball(Tagged, frozen=True, tag="ball"):
     """A ball joint, rod end or rubber bush taken as a ball: one point held by two bodies."""
 
-    at: PointName
-    bodies: Two
+    at: Annotated[PointName, says("the ball's middle")]
+    bodies: Annotated[Two, says("the two it joins")]
 
 
 class Hinge(Tagged, frozen=True, tag="hinge"):
     """A hinge: two bodies share the line through two points (an arm's two chassis bushes)."""
 
-    along: Line
-    bodies: Two
+    along: Annotated[Line, says("two points of the hinge's line")]
+    bodies: Annotated[Two, says("the two it joins")]
 
 
 class Slide(Tagged, frozen=True, tag="slide"):
     """A straight slide without turning: the second body moves along the line in the first."""
 
-    along: Line
-    bodies: Two
+    along: Annotated[Line, says("two points of the line")]
+    bodies: Annotated[Two, says("the one that carries the line, then the one that slides")]
 
 
 class PointOnLine(Tagged, frozen=True, tag="point_on_line"):
@@ -67,9 +67,11 @@ class PointOnLine(Tagged, frozen=True, tag="point_on_line"):
     bearing on the chassis; the strut slides along the rod, turns about it and tilts at the top.
     """
 
-    line: Line
-    point: PointName
-    bodies: Two
+    line: Annotated[Line, says("two points of the line")]
+    point: Annotated[PointName, says("the point that stays on it")]
+    bodies: Annotated[
+        Two, says("the one that carries the line, then the one that carries the point")
+    ]
 
 
 Joint = Ball | Hinge | Slide | PointOnLine
@@ -89,8 +91,8 @@ class Adjuster(Record, frozen=True, kw_only=True):
     direction: Annotated[
         tuple[float, float, float] | None, says("way the points move as it is wound in")
     ] = None
-    least: Length = 0.0
-    most: Length
+    least: Annotated[Length, says("the least it can be wound in")] = 0.0
+    most: Annotated[Length, says("the most it can be wound in")]
     set: Annotated[Length, says("how far it is wound in now")] = 0.0
 
 

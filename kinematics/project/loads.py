@@ -46,8 +46,14 @@ class Loads(Record, frozen=True):
         Annotated[float, Meta(ge=0, le=2_000)],
         says("of that: wheel, tyre, hub, brake and half of each link, spring and shaft"),
     ] = 0.0
-    brake: Literal["outboard", "inboard"] = "outboard"
-    drive: Literal["outboard", "inboard"] = "inboard"
+    brake: Annotated[
+        Literal["outboard", "inboard"],
+        says("outboard: a caliper on the upright; inboard: a drive shaft takes it to the chassis"),
+    ] = "outboard"
+    drive: Annotated[
+        Literal["outboard", "inboard"],
+        says("outboard: a motor in the hub; inboard: a drive shaft brings it from the chassis"),
+    ] = "inboard"
     cases: Annotated[
         dict[Name, LoadCase] | None,
         says("load cases by name; left out means the usual ones (common practice, no source)"),
@@ -91,8 +97,8 @@ class Bearing(Record, frozen=True):
 class OutsideStop(Record, frozen=True):
     """A bump stop beside the damper: between a point of a moving body and one of another."""
 
-    on: End
-    against: End
+    on: Annotated[End, says("where it sits")]
+    against: Annotated[End, says("what it meets")]
     meets: Annotated[Positive, says("distance between the two points when it first touches")]
     solid: Annotated[Positive, says("distance between them when it will squash no more")]
     curve: ForcePoints | None = None
@@ -104,13 +110,13 @@ class OutsideStop(Record, frozen=True):
 class Strap(Record, frozen=True):
     """A limit strap or cable beside the damper."""
 
-    ends: tuple[End, End]
+    ends: Annotated[tuple[End, End], says("its two fixings")]
     length: Annotated[Positive, says("pulled taut, fixing to fixing")]
 
 
 class Hose(Record, frozen=True):
     """A brake hose or line between two clips."""
 
-    ends: tuple[End, End]
+    ends: Annotated[tuple[End, End], says("its two clips")]
     length: Annotated[Positive, says("between the clips, laid straight")]
     least_slack: Annotated[NotNegative, says("slack to keep at every position")] = 20.0

@@ -180,7 +180,7 @@ class Project(Record, frozen=True, kw_only=True):
         Literal["measured", "invented", "published"], says("where the numbers come from")
     ] = "measured"
     source: Annotated[str, says("who measured it, or where it was published")] = ""
-    notes: str = ""
+    notes: Annotated[str, says("anything else worth keeping")] = ""
     units: Annotated[Literal["mm", "in"], says("unit of every length in the file")] = "mm"
     side: Annotated[Literal["left", "right"], says("left has y positive")] = "left"
     ground_z: Annotated[Length, says("height of the ground in these axes at set-up")] = 0.0
@@ -189,24 +189,37 @@ class Project(Record, frozen=True, kw_only=True):
         says("wheel centre height at set-up, when it was measured in another position"),
     ] = None
     points: Annotated[dict[Name, Xyz], says("every point once, by name")]
-    arrangement: Arrangement | None = None
+    arrangement: Annotated[
+        Arrangement | None,
+        says("a ready-made one; left out: all of it is in bodies, links and joints"),
+    ] = None
     bodies: Annotated[tuple[Name, ...], says("moving bodies besides the arrangement's")] = ()
-    links: dict[Name, Link] = msgspec.field(default_factory=dict)
-    joints: dict[Name, Joint] = msgspec.field(default_factory=dict)
+    links: Annotated[dict[Name, Link], says("rods with a ball at either end, by name")] = (
+        msgspec.field(default_factory=dict)
+    )
+    joints: Annotated[dict[Name, Joint], says("what else holds bodies together, by name")] = (
+        msgspec.field(default_factory=dict)
+    )
     adjusters: Annotated[
         dict[Name, Adjuster], says("shims and adjusters by name, with their ranges")
     ] = msgspec.field(default_factory=dict)
-    rack: Rack | None = None
-    wheel: Wheel
-    coilover: Coilover | None = None
-    top_mount: TopMount | None = None
-    tower: Tower | None = None
-    parts: dict[Name, PartSpec] = msgspec.field(default_factory=dict)
+    rack: Annotated[Rack | None, says("the steering rack; left out: nothing is steered by one")] = (
+        None
+    )
+    wheel: Annotated[Wheel, says("the wheel, and how it stood when it was measured")]
+    coilover: Annotated[Coilover | None, says("damper and spring; left out: none is fitted")] = None
+    top_mount: Annotated[TopMount | None, says("the stack at the top of the coilover")] = None
+    tower: Annotated[Tower | None, says("what carries the top of the coilover")] = None
+    parts: Annotated[
+        dict[Name, PartSpec], says("everything else that is checked for room, by name")
+    ] = msgspec.field(default_factory=dict)
     travel: Annotated[
         tuple[Length, Length] | None,
         says("most droop (negative) and most bump to look at; left out: as the damper allows"),
     ] = None
-    rules: tuple[Rule, ...] | None = None
+    rules: Annotated[
+        tuple[Rule, ...] | None, says("room to keep; left out: the usual rules; empty: none")
+    ] = None
     wheelbase: Annotated[
         Positive | None, says("front to rear axle; for the Ackermann error of a steered corner")
     ] = None
@@ -224,13 +237,19 @@ class Project(Record, frozen=True, kw_only=True):
             "(common practice, no source); empty: they don't"
         ),
     ] = None
-    loads: Loads | None = None
+    loads: Annotated[Loads | None, says("weight on this corner, and the load cases")] = None
     bearings: Annotated[
         dict[PointName, Bearing], says("rod ends, ball joints and bushes, by their point")
     ] = msgspec.field(default_factory=dict)
-    stops: dict[Name, OutsideStop] = msgspec.field(default_factory=dict)
-    straps: dict[Name, Strap] = msgspec.field(default_factory=dict)
-    hoses: dict[Name, Hose] = msgspec.field(default_factory=dict)
+    stops: Annotated[dict[Name, OutsideStop], says("bump stops beside the damper, by name")] = (
+        msgspec.field(default_factory=dict)
+    )
+    straps: Annotated[dict[Name, Strap], says("limit straps beside the damper, by name")] = (
+        msgspec.field(default_factory=dict)
+    )
+    hoses: Annotated[dict[Name, Hose], says("brake hoses and lines, by name")] = msgspec.field(
+        default_factory=dict
+    )
     survey: Annotated[
         Survey | None, says("how the corner was measured; the points are what it comes to")
     ] = None

@@ -17,10 +17,10 @@ class MountPlate(Record, frozen=True):
 
     length: Annotated[Positive, says("fore-aft")]
     width: Annotated[Positive, says("across the car")]
-    thickness: Positive
+    thickness: Annotated[Positive, says("of the plate")]
     bolts: Annotated[int, Meta(ge=2, le=12), says("how many bolts hold it")] = 4
     bolt_circle: Annotated[Positive | None, says("diameter through their middles")] = None
-    bolt_diameter: Positive = 8.0
+    bolt_diameter: Annotated[Positive, says("of each bolt")] = 8.0
     slot_forward: Annotated[
         NotNegative, says("how far it can be shifted fore-aft in its slots, end to end")
     ] = 0.0
@@ -46,7 +46,9 @@ class TopMount(Record, frozen=True):
     ] = None
     housing_diameter: Annotated[Positive | None, says("of the bearing's housing")] = None
     housing_height: Annotated[Positive, says("of the housing, half of it above the centre")] = 20.0
-    plate: MountPlate | None = None
+    plate: Annotated[
+        MountPlate | None, says("what carries the bearing; left out: its place is free")
+    ] = None
 
 
 Range = tuple[float, float]

@@ -26,11 +26,22 @@ def schema() -> Schema:
     built: Schema = _without_key_lists(msgspec.json.schema(Project))
     for record in built["$defs"].values():
         record["description"] = inspect.cleandoc(record.get("description", "")).replace("``", "")
+        for key, field in record["properties"].items():
+            if words := _words(key, field):
+                field["description"] = words
     built["$defs"]["Project"]["required"].insert(0, "clearstroke")
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Clearstroke project, NAME.corner.json",
     } | built
+
+
+def _words(key: str, field: Schema) -> str:
+    """What an entry means, by itself or by what it may hold; a tag says which record it is in."""
+    if key == "kind" and len(field.get("enum", ())) == 1:
+        return "says which of the records this is"
+    inside = (each.get("description", "") for each in field.get("anyOf", ()))
+    return field.get("description") or next(filter(None, inside), "")
 
 
 def _without_key_lists(part: Any) -> Any:

@@ -28,25 +28,29 @@ Bend = Annotated[float, Meta(gt=0, le=90)]
 class Tube(Tagged, frozen=True, tag="tube"):
     """A round tube through two or more points of one body."""
 
-    body: BodyName
-    points: Annotated[tuple[PointName, ...], Meta(min_length=2)]
-    diameter: Positive
+    body: Annotated[BodyName, says("what carries it")]
+    points: Annotated[
+        tuple[PointName, ...], Meta(min_length=2), says("the points that its middle passes")
+    ]
+    diameter: Annotated[Positive, says("outside")]
     is_a: IsA = "arm"
 
 
 class Plate(Tagged, frozen=True, tag="plate"):
     """A flat plate: the corners of its middle surface in order, and its thickness."""
 
-    body: BodyName
-    outline: Annotated[tuple[Xyz, ...], Meta(min_length=3)]
-    thickness: Positive
+    body: Annotated[BodyName, says("what carries it")]
+    outline: Annotated[
+        tuple[Xyz, ...], Meta(min_length=3), says("corners of its middle surface, in order")
+    ]
+    thickness: Annotated[Positive, says("of the sheet")]
     is_a: IsA = "chassis"
 
 
 class Box(Tagged, frozen=True, tag="box"):
     """A box square to the vehicle axes when its body stands as measured."""
 
-    body: BodyName
+    body: Annotated[BodyName, says("what carries it")]
     least: Annotated[Xyz, says("its corner with the least x, y and z")]
     most: Annotated[Xyz, says("its corner with the most x, y and z")]
     is_a: IsA = "chassis"
@@ -55,27 +59,31 @@ class Box(Tagged, frozen=True, tag="box"):
 class Cylinder(Tagged, frozen=True, tag="cylinder"):
     """A flat-ended cylinder between two points of one body: a hub, caliper envelope, joint."""
 
-    body: BodyName
-    points: tuple[PointName, PointName]
-    diameter: Positive
+    body: Annotated[BodyName, says("what carries it")]
+    points: Annotated[tuple[PointName, PointName], says("the middles of its two ends")]
+    diameter: Annotated[Positive, says("outside")]
     is_a: IsA = "upright"
 
 
 class ShaftJoint(Record, frozen=True):
     """The body of a drive-shaft joint, centred on the shaft's end."""
 
-    diameter: Positive
-    length: Positive
+    diameter: Annotated[Positive, says("outside")]
+    length: Annotated[Positive, says("along the shaft")]
 
 
 class Shaft(Tagged, frozen=True, tag="shaft"):
     """A drive shaft between an inner joint on one body and an outer joint on another."""
 
-    inner: End
-    outer: End
-    diameter: Positive = 28.0
-    inner_joint: ShaftJoint | None = None
-    outer_joint: ShaftJoint | None = None
+    inner: Annotated[End, says("centre of the inner joint")]
+    outer: Annotated[End, says("centre of the outer joint")]
+    diameter: Annotated[Positive, says("of the shaft")] = 28.0
+    inner_joint: Annotated[
+        ShaftJoint | None, says("the inner joint's body; left out: none is checked")
+    ] = None
+    outer_joint: Annotated[
+        ShaftJoint | None, says("the outer joint's body; left out: none is checked")
+    ] = None
     inner_axis: Annotated[
         tuple[float, float, float] | None,
         says("of the inner joint's cup; left out: across the car"),
@@ -94,10 +102,12 @@ class Scan(Tagged, frozen=True, tag="scan"):
     ``mirrored``: its y is negated as it is read (a left-hand scan used on the right).
     """
 
-    body: BodyName
-    file: Annotated[str, Meta(min_length=1, max_length=200)]
-    file_unit: Literal["mm", "cm", "m", "in"]
-    mirrored: bool = False
+    body: Annotated[BodyName, says("what carries it")]
+    file: Annotated[
+        str, Meta(min_length=1, max_length=200), says("name of the mesh file, beside the project")
+    ]
+    file_unit: Annotated[Literal["mm", "cm", "m", "in"], says("what the mesh was made in")]
+    mirrored: Annotated[bool, says("turned over to the other side as it is read")] = False
     is_a: IsA = "scan"
 
 
@@ -135,17 +145,27 @@ class Tower(Record, frozen=True):
     inboard if negative.
     """
 
-    front: Length
-    rear: Length
-    inner: Length
-    outer: Length
-    top: Length
-    thickness: Positive = 3.0
-    front_down_to: Length | None = None
-    rear_down_to: Length | None = None
-    inner_down_to: Length | None = None
-    outer_down_to: Length | None = None
-    lip: Length = 0.0
+    front: Annotated[Length, says("x of its front edge")]
+    rear: Annotated[Length, says("x of its rear edge")]
+    inner: Annotated[Length, says("its inboard edge, from the car's centre plane")]
+    outer: Annotated[Length, says("its outboard edge, from the car's centre plane")]
+    top: Annotated[Length, says("height of its upper surface")]
+    thickness: Annotated[Positive, says("of the sheet")] = 3.0
+    front_down_to: Annotated[
+        Length | None, says("height of the front panel's foot; left out: no such panel")
+    ] = None
+    rear_down_to: Annotated[
+        Length | None, says("height of the rear panel's foot; left out: no such panel")
+    ] = None
+    inner_down_to: Annotated[
+        Length | None, says("height of the inner panel's foot; left out: no such panel")
+    ] = None
+    outer_down_to: Annotated[
+        Length | None, says("height of the outer panel's foot; left out: no such panel")
+    ] = None
+    lip: Annotated[
+        Length, says("width of the fold at the outer panel's foot, outboard if positive")
+    ] = 0.0
     front_lip: Annotated[Length, says("fold at the front panel's foot, forward if positive")] = 0.0
     rear_lip: Annotated[Length, says("fold at the rear panel's foot, rearward if positive")] = 0.0
     inner_lip: Annotated[Length, says("fold at the inner panel's foot, inboard if positive")] = 0.0
@@ -153,7 +173,7 @@ class Tower(Record, frozen=True):
         dict[Literal["front", "rear", "inner", "outer", "lip"], Positive],
         says("of panels that differ from the tower's thickness, by name"),
     ] = msgspec.field(default_factory=dict)
-    gussets: tuple[Gusset, ...] = ()
+    gussets: Annotated[tuple[Gusset, ...], says("triangles of plate welded to its panels")] = ()
     bend_radius: Annotated[
         NotNegative | None, says("inside the folds; left out: as thick as the sheet")
     ] = None
@@ -165,5 +185,5 @@ class Rule(Record, frozen=True):
     """Keep ``at_least`` between two parts or classes of part (``anything`` matches all)."""
 
     between: Annotated[tuple[Name, Name], says("a part's name, a class of part, or anything")]
-    at_least: Length
-    why: str = ""
+    at_least: Annotated[Length, says("room to keep")]
+    why: Annotated[str, says("told in the report")] = ""

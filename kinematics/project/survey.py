@@ -39,7 +39,7 @@ class To(Record, frozen=True):
     point itself is the hole's centre, or the middle of the plate.
     """
 
-    kind: EndKind = "centre"
+    kind: Annotated[EndKind, says("what of it was touched")] = "centre"
     size: Annotated[NotNegative, says("diameter of the hole or tube, thickness of the plate")] = 0.0
 
 
@@ -62,7 +62,7 @@ class LengthReading(Tagged, frozen=True, kw_only=True):
     other_side: Annotated[bool, says("taken on the other side of the car and turned round")] = False
     left_out: Annotated[bool, says("kept, but not used")] = False
     date: Day = ""
-    note: str = ""
+    note: Annotated[str, says("anything worth keeping about it")] = ""
 
 
 class AngleReading(Tagged, frozen=True, kw_only=True):
@@ -80,14 +80,14 @@ class AngleReading(Tagged, frozen=True, kw_only=True):
     other_side: Annotated[bool, says("taken on the other side of the car and turned round")] = False
     left_out: Annotated[bool, says("kept, but not used")] = False
     date: Day = ""
-    note: str = ""
+    note: Annotated[str, says("anything worth keeping about it")] = ""
 
 
 class DistanceReading(LengthReading, frozen=True, kw_only=True, tag="distance"):
     """Between two points; ``plumbed``: between their plumb-bob marks on the floor."""
 
-    between: tuple[PointName, PointName]
-    plumbed: bool = False
+    between: Annotated[tuple[PointName, PointName], says("the two points")]
+    plumbed: Annotated[bool, says("between their plumb-bob marks on the floor")] = False
 
 
 class PartReading(LengthReading, frozen=True, kw_only=True, tag="part"):
@@ -99,8 +99,8 @@ class PartReading(LengthReading, frozen=True, kw_only=True, tag="part"):
 class OffsetReading(LengthReading, frozen=True, kw_only=True, tag="offset"):
     """A plumb-bob drop: level distance of a point from the centre string or the axle string."""
 
-    point: PointName
-    string: Literal["centre", "axle"]
+    point: Annotated[PointName, says("the point it was dropped from")]
+    string: Annotated[Literal["centre", "axle"], says("the string it was measured from")]
     way: Annotated[
         Literal["out", "in", "front", "rear"],
         says("the way it is from the string: out or in of the centre, front or rear of the axle"),
@@ -111,21 +111,21 @@ class OffsetReading(LengthReading, frozen=True, kw_only=True, tag="offset"):
 class RailReading(LengthReading, frozen=True, kw_only=True, tag="from_rail"):
     """Square off the straight line through two points, as of a rail's holes."""
 
-    point: PointName
-    rail: tuple[PointName, PointName]
+    point: Annotated[PointName, says("the point that was measured")]
+    rail: Annotated[tuple[PointName, PointName], says("two points of the line")]
 
 
 class PlaneReading(LengthReading, frozen=True, kw_only=True, tag="from_plane"):
     """Square off the plane through three points; positive on the side from which they turn left."""
 
-    point: PointName
-    plane: tuple[PointName, PointName, PointName]
+    point: Annotated[PointName, says("the point that was measured")]
+    plane: Annotated[tuple[PointName, PointName, PointName], says("three points of the plane")]
 
 
 class HeightReading(LengthReading, frozen=True, kw_only=True, tag="height"):
     """Height above the floor, or above a datum point."""
 
-    point: PointName
+    point: Annotated[PointName, says("the point that was measured")]
     above: Annotated[PointName | None, says("a datum point; left out: the floor")] = None
     floor_correction: Annotated[
         Length, says("how much the floor stood higher there than where the datum is")
@@ -138,7 +138,7 @@ class HeightReading(LengthReading, frozen=True, kw_only=True, tag="height"):
 class AcrossReading(LengthReading, frozen=True, kw_only=True, tag="across"):
     """From a point to its twin on the other side of the car."""
 
-    point: PointName
+    point: Annotated[PointName, says("the point on this side")]
 
 
 class HubReading(LengthReading, frozen=True, kw_only=True, tag="hub"):
@@ -147,8 +147,8 @@ class HubReading(LengthReading, frozen=True, kw_only=True, tag="hub"):
     ``front`` and ``up`` are across the face as the upright lay on the bench.
     """
 
-    point: PointName
-    way: Literal["out", "front", "up"]
+    point: Annotated[PointName, says("the point of the upright")]
+    way: Annotated[Literal["out", "front", "up"], says("out along the axis, or across the face")]
 
 
 class StackReading(LengthReading, frozen=True, kw_only=True, tag="stack"):
@@ -158,25 +158,28 @@ class StackReading(LengthReading, frozen=True, kw_only=True, tag="stack"):
     the shaft is clamped, ``hat`` where the spring's end sits.
     """
 
-    between: tuple[StackFace, StackFace]
+    between: Annotated[
+        tuple[StackFace, StackFace],
+        says("the face that is told of, then the face it was measured from"),
+    ]
 
 
 class LevelReading(AngleReading, frozen=True, kw_only=True, tag="level"):
     """The line between two points against level: positive with the second one higher."""
 
-    line: tuple[PointName, PointName]
+    line: Annotated[tuple[PointName, PointName], says("from the first point to the second")]
 
 
 class LeanReading(AngleReading, frozen=True, kw_only=True, tag="lean"):
     """How the body sits on its stands."""
 
-    which: Literal["nose up", "left side up"]
+    which: Annotated[Literal["nose up", "left side up"], says("the way that is positive")]
 
 
 class WheelReading(AngleReading, frozen=True, kw_only=True, tag="wheel"):
     """Camber by a gauge against plumb, or toe against the centre string; signs as in ``wheel``."""
 
-    which: Literal["camber", "toe"]
+    which: Annotated[Literal["camber", "toe"], says("what was read")]
 
 
 Reading = (
@@ -199,8 +202,8 @@ Axes = Literal["x", "y", "z", "xy", "xz", "yz", "xyz"]
 class Stands(Record, frozen=True):
     """How the body stood to the floor and its strings; ``null`` means: found from the readings."""
 
-    nose_up_deg: Degrees | None = 0.0
-    left_up_deg: Degrees | None = 0.0
+    nose_up_deg: Annotated[Degrees | None, says("nose higher than tail")] = 0.0
+    left_up_deg: Annotated[Degrees | None, says("left side higher than right")] = 0.0
     turned_deg: Annotated[Degrees | None, says("nose to the left of the centre string")] = 0.0
     forward: Annotated[Length | None, says("of the axle string")] = 0.0
     left: Annotated[Length | None, says("of the centre string")] = 0.0
@@ -218,12 +221,14 @@ class Position(Record, frozen=True):
 class Survey(Record, frozen=True, kw_only=True):
     """How the corner was measured: readings, datums, and how the car stood."""
 
-    readings: tuple[Reading, ...] = ()
+    readings: Annotated[tuple[Reading, ...], says("as they were taken")] = ()
     datums: Annotated[
         dict[PointName, Axes], says("coordinates taken as they stand in ``points``")
     ] = field(default_factory=dict)
-    stands: Stands = Stands()
-    positions: dict[Name, Position] = field(default_factory=dict)
+    stands: Annotated[Stands, says("how the body stood meanwhile")] = Stands()
+    positions: Annotated[
+        dict[Name, Position], says("other positions that readings were taken in, by name")
+    ] = field(default_factory=dict)
     hub_face: Annotated[PointName | None, says("centre of the hub's mounting face")] = None
     symmetry: Annotated[
         Positive, says("how far the two sides may differ; two in three within this")

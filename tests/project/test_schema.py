@@ -30,6 +30,16 @@ def test_the_schema_is_a_valid_schema() -> None:
     jsonschema.Draft202012Validator.check_schema(schema())
 
 
+def test_every_entry_says_what_it_means() -> None:
+    silent = [
+        f"{name}.{key}"
+        for name, record in schema()["$defs"].items()
+        for key, field in record["properties"].items()
+        if not field.get("description")
+    ]
+    assert not silent
+
+
 def test_the_pages_example_fits_the_schema_and_runs_as_it_stands() -> None:
     (text,) = re.findall(r"```json\n(.*?)```", _FORMAT, re.DOTALL)
     _VALID.validate(json.loads(text))
