@@ -10,6 +10,7 @@ from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent,
 from PySide6.QtWidgets import QWidget
 
 from app.look import numbers
+from app.look.blank import blank
 from app.look.theme import Theme
 from app.look.type import font
 from app.mount import chart
@@ -251,10 +252,7 @@ class Pad(QWidget):
         kept = self._kept.get(name)
         if kept is not None and kept[0] == key:
             return kept[1]
-        ratio = self.devicePixelRatioF()
-        picture = QPixmap(self.size() * ratio)
-        picture.setDevicePixelRatio(ratio)
-        picture.fill(Qt.GlobalColor.transparent)
+        picture = blank(self, Qt.GlobalColor.transparent)
         painter = QPainter(picture)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         draw(painter)  # type: ignore[operator]

@@ -16,6 +16,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QWidget
 
+from app.look.blank import blank
 from app.look.theme import Theme
 from app.paper.graph import Field, draw_graph, value_at
 from app.plots.data import Graph, Map
@@ -69,10 +70,7 @@ class Canvas(QWidget):
         painter.end()
 
     def _draw(self) -> QPixmap:
-        ratio = self.devicePixelRatioF()
-        still = QPixmap(self.size() * ratio)
-        still.setDevicePixelRatio(ratio)
-        still.fill(QColor(self.theme.palette.sheet))
+        still = blank(self, QColor(self.theme.palette.sheet))
         if self.what is not None:
             painter = QPainter(still)
             try:

@@ -20,6 +20,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QToolTip, QWidget
 
 from app.look import numbers
+from app.look.blank import blank
 from app.look.palette import State
 from app.look.signs import hatch, saw_block
 from app.look.theme import Theme
@@ -179,9 +180,7 @@ class Ruler(QWidget):
         of = stays, self.size(), ratio, theme.scale, theme.palette, self.hovered
         if self._bare is not None and self._bare[0] == of:
             return self._bare[1]
-        bare = QPixmap(self.size() * ratio)
-        bare.setDevicePixelRatio(ratio)
-        bare.fill(QColor(theme.palette.sheet))
+        bare = blank(self, QColor(theme.palette.sheet))
         painter = QPainter(bare)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         self._draw_heading(painter)

@@ -24,6 +24,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QMenu, QToolTip, QWidget
 
 from app.look import numbers
+from app.look.blank import blank
 from app.look.palette import State
 from app.look.signs import draw_sign, hatch
 from app.look.theme import Theme
@@ -211,11 +212,8 @@ class Strips(QWidget):
         return [(c, QRectF(i * wide, 0, wide, self.height())) for i, c in enumerate(self.shown())]
 
     def _draw_still(self) -> QPixmap:
-        ratio = self.devicePixelRatioF()
-        still = QPixmap(self.size() * ratio)
-        still.setDevicePixelRatio(ratio)
         s, p, scale = self.theme.scale, self.theme.palette, self.scale
-        still.fill(QColor(p.sheet))
+        still = blank(self, QColor(p.sheet))
         painter = QPainter(still)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         top = QRectF(0, HEADER * s, self.width(), scale.top - HEADER * s)

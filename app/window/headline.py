@@ -8,6 +8,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QColor, QEnterEvent, QFont, QPainter, QPaintEvent, QPen, QPixmap
 from PySide6.QtWidgets import QAbstractButton, QVBoxLayout, QWidget
 
+from app.look.blank import blank
 from app.look.palette import State
 from app.look.signs import draw_sign
 from app.look.theme import Theme
@@ -110,10 +111,7 @@ class Sentence(QAbstractButton):
 
     def _draw(self, lit: bool) -> QPixmap:
         s, p = self.theme.scale, self.theme.palette
-        ratio = self.devicePixelRatioF()
-        picture = QPixmap(self.size() * ratio)
-        picture.setDevicePixelRatio(ratio)
-        picture.fill(Qt.GlobalColor.transparent)
+        picture = blank(self, Qt.GlobalColor.transparent)
         painter = QPainter(picture)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         text, detail = self._layout(self.width())

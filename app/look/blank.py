@@ -1,0 +1,16 @@
+"""An empty picture for a widget that is drawn once for a state and then only put up again."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QColor, QPixmap
+from PySide6.QtWidgets import QWidget
+
+
+def blank(widget: QWidget, ground: QColor | Qt.GlobalColor) -> QPixmap:
+    """As large as the widget and as fine as its screen, filled with ``ground``."""
+    ratio = widget.devicePixelRatioF()
+    picture = QPixmap(widget.size() * ratio)
+    picture.setDevicePixelRatio(ratio)
+    picture.fill(ground)
+    return picture
