@@ -12,6 +12,7 @@ sensitivities to points and link lengths.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -77,7 +78,7 @@ def best_of(
 
     camber, toe : how far either may go from its set-up figure, rad. Raises EntryError for a
     dimension there is none of or given twice; Cancelled; ClearstrokeError for a corner that can't
-    be assembled.
+    be assembled, or of which no pair of parts has a clearance at any position.
     """
     if not over or len({mine.path for mine in over}) < len(over):
         raise EntryError("Name at least one dimension to search over, and each once.")
@@ -118,6 +119,11 @@ class _Search:
         self.pace.begin(1.0 / (STEPS + 1))
         at = np.zeros(len(self.over))
         found = self.bench.gaps
+        if not any(math.isfinite(gap.left) for gap in found.values()):
+            raise ClearstrokeError(
+                "No position of this corner has two parts to look between, so there is nothing to "
+                "search for. See what keeps it from moving first."
+            )
         start = margin = _margin(found)[0]
         slopes, steps = self._slopes(at, found), 0
         while steps < STEPS and self.reach.max() > FINE:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 
+import msgspec
 import numpy as np
 import pytest
 
 from app.resources import assets
 from kinematics.clearance import Cancelled
-from kinematics.errors import EntryError
+from kinematics.errors import ClearstrokeError, EntryError
 from kinematics.project.files import read
 from kinematics.studies.best import best_of
 from kinematics.studies.cures import Own
@@ -67,3 +68,10 @@ def test_what_cannot_be_searched_is_refused(trouble):
         best_of(trouble, [Own("tower.colour", -1.0, 1.0)])
     with pytest.raises(Cancelled):
         best_of(trouble, OVER, cancelled=lambda: True)
+
+
+def test_a_corner_without_a_position_that_can_be_reached_is_not_searched(trouble):
+    """The top is 3 m up: no damper of its length gets there, at any travel."""
+    points = {**trouble.points, "top bearing": (0.0, 275.0, 3300.0)}
+    with pytest.raises(ClearstrokeError, match="nothing to search for"):
+        best_of(msgspec.structs.replace(trouble, points=points), OVER)
