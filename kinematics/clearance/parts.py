@@ -197,9 +197,8 @@ def _with_scan(
         for i, p in enumerate(mine.pieces):
             for j, q in enumerate(other.pieces):
                 if isinstance(p, Mesh) and not isinstance(q, Mesh):
-                    # Nothing farther than the nearest so far counts, unless a piece lies inside.
-                    spare = np.inf if any(p.surface.closed) else _SPARE if nz > 1 else 0.0
-                    limit = np.fmin(cutoff, best + spare)
+                    # Nothing farther than the nearest so far counts.
+                    limit = np.fmin(cutoff, best + (_SPARE if nz > 1 else 0.0))
                     sagitta = sag_mine[i] + sag_other[j]
                     found.append(scan_clearance(p, q, grid, sagitta, tol, limit))
                     best = np.fmin(best, found[-1].high)

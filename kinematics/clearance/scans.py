@@ -9,6 +9,7 @@ so. An open scan has no inside.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -20,8 +21,14 @@ from kinematics.shapes.pieces import Block, Mesh, Ring, Rod, Sheet, Surface
 from kinematics.shapes.tree import LEAF
 
 Array = npt.NDArray[np.float64]
+Ints = npt.NDArray[np.int64]
 Bools = npt.NDArray[np.bool_]
 Solid = Rod | Sheet | Block | Ring
+
+
+BESIDE = 5.0
+"""Whether a piece lies inside is asked where it is known to be so far from the surface, mm, or
+farther."""
 
 
 class ScanClearance(NamedTuple):
@@ -47,24 +54,36 @@ def scan_clearance(
     sagitta : (nz - 1, ns), of scan and piece together. cutoff : one, or (nz, ns). For two scans
     see `surfaces`.
     """
+    moved = in_scan(mesh, piece)
+    sagitta = sagitta + _turning(mesh, moved, grid)
+    limit, side = np.full(grid, cutoff, dtype=float), np.zeros(grid, dtype=bool)
+    if any(mesh.surface.closed):
+        found = _searched(mesh.surface, moved, sagitta, tol, np.full(grid, BESIDE))
+        side = _held(mesh.surface, moved, found)
+        limit[side] = BESIDE
+    if not side.all():
+        found = _searched(mesh.surface, moved, sagitta, tol, limit)
+    if side.any():
+        _turn_round(mesh.surface, moved, found, side, tol)
+    for points in (found.point_scan, found.point_piece):
+        there = points.reshape(-1, 1, 3) @ np.swapaxes(mesh.rotation, 1, 2)
+        points[...] = (there[:, 0] + mesh.position).reshape(points.shape)
+    return found
+
+
+def _searched(
+    surface: Surface, piece: Solid, sagitta: Array, tol: float, limit: Array
+) -> ScanClearance:
+    """Distance of the surface and a piece in its coordinates; limit (nz, ns) as `cutoff`."""
     from kinematics.clearance import kernel
 
-    nz, ns = grid
+    nz, ns = limit.shape
     found = _nothing(nz, ns)
-    n = nz * ns
-    moved = in_scan(mesh, piece)
-    packed = pack((moved,), n)
-    tree = mesh.surface.tree
-    limit = np.full((nz, ns), cutoff, dtype=float)
+    packed, tree = pack((piece,), nz * ns), surface.tree
     kernel.run_mesh(
         tree.triangles, tree.centre, tree.radius, LEAF, packed.data, packed.meta, packed.fixed,
-        packed.blank, 0, nz, ns, float(tol), limit, sagitta + _turning(mesh, moved, grid), *found,
+        packed.blank, 0, nz, ns, float(tol), limit, sagitta, *found,
     )  # fmt: skip
-    if any(mesh.surface.closed) and (side := _held(mesh.surface, moved, found)).any():
-        _turn_round(moved, found, side)
-    for points in (found.point_scan, found.point_piece):
-        there = points.reshape(n, 1, 3) @ np.swapaxes(mesh.rotation, 1, 2)
-        points[...] = (there[:, 0] + mesh.position).reshape(points.shape)
     return found
 
 
@@ -75,6 +94,12 @@ def gaps(surface: Surface, piece: Solid, cutoff: Array, tol: float) -> tuple[Arr
     figure is infinite. Neighbouring poses should be near each other: each begins with the last
     one's nearest triangle. Whether the piece lies inside is not asked.
     """
+    found = _one_by_one(surface, piece, cutoff, tol)
+    return found.low[:, 0], found.high[:, 0]
+
+
+def _one_by_one(surface: Surface, piece: Solid, cutoff: Array, tol: float) -> ScanClearance:
+    """As `gaps`, with the points (n, 1, 3); of what lies between poses nothing is asked."""
     from kinematics.clearance import kernel
 
     packed = pack((piece,), None)
@@ -89,7 +114,7 @@ def gaps(surface: Surface, piece: Solid, cutoff: Array, tol: float) -> tuple[Arr
         tree.triangles, tree.centre, tree.radius, LEAF, data.ravel(), packed.meta, packed.fixed,
         packed.blank, 0, 2 * n, 1, float(tol), limit, np.zeros((2 * n - 1, 1)), *found,
     )  # fmt: skip
-    return found.low[::2, 0], found.high[::2, 0]
+    return ScanClearance(*(field[::2] for field in found))
 
 
 def _nothing(nz: int, ns: int) -> ScanClearance:
@@ -170,17 +195,34 @@ def _held(surface: Surface, piece: Solid, found: ScanClearance) -> Bools:
     return side
 
 
-def _turn_round(piece: Solid, found: ScanClearance, side: Bools) -> None:
+def _turn_round(
+    surface: Surface, piece: Solid, found: ScanClearance, side: Bools, tol: float
+) -> None:
     """The figures of positions where the piece lies inside, and of the ways from there."""
     nz, ns = side.shape
-    size = sizes(piece, nz * ns).reshape(nz, ns)
-    deepest = found.high + size
-    point = some_points(piece, nz * ns).reshape(nz, ns, 3)
-    step = np.linalg.norm(np.diff(point, axis=0), axis=2) + size[1:]
+    rows, size = np.flatnonzero(side), sizes(piece, nz * ns)
+    at = _one_by_one(surface, _at(piece, rows, nz * ns), np.full(len(rows), np.inf), tol)
+    found.low[side] = -(at.high[:, 0] + size[rows])
+    found.high[side] = -at.low[:, 0]
+    found.point_scan[side], found.point_piece[side] = at.point_scan[:, 0], at.point_piece[:, 0]
+    points = some_points(piece, nz * ns).reshape(nz, ns, 3)
+    step = np.linalg.norm(np.diff(points, axis=0), axis=2) + size.reshape(nz, ns)[1:]
     from_here = side[:-1] & (found.between > 0.0)
-    found.between[from_here] = -(deepest[:-1] + step)[from_here]
-    low = found.low[side]
-    found.low[side], found.high[side] = -deepest[side], -low
+    found.between[from_here] = (found.low[:-1] - step)[from_here]
+
+
+def _at(piece: Solid, rows: Ints, n: int) -> Solid:
+    """The piece at some of its n poses."""
+
+    def some(values: Array) -> Array:
+        return np.asarray(np.broadcast_to(values, (n, *values.shape[1:]))[rows])
+
+    if isinstance(piece, Ring):
+        stretch = None if piece.stretch is None else some(np.atleast_1d(piece.stretch))
+        return replace(piece, centre=some(piece.centre), axis=some(piece.axis), stretch=stretch)
+    if isinstance(piece, Rod):
+        return replace(piece, ends=some(piece.ends))
+    return replace(piece, corners=some(piece.corners))
 
 
 def some_points(piece: Solid, n: int) -> Array:
