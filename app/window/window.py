@@ -140,6 +140,7 @@ class Window(QWidget):
         column.setSpacing(0)
         column.addWidget(self.bar)
         column.addLayout(row, 1)
+        self.stage.setFocus()  # else the first key would open the menu of the project's name
         self.enter("Move")
 
     def _connect(self) -> None:
