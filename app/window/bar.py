@@ -12,6 +12,7 @@ from app.look.type import font, metrics
 from app.told import told
 
 HEIGHT = 46
+LONGEST = "example, not saved"
 
 
 @told
@@ -78,6 +79,11 @@ class WordButton(QAbstractButton):
         colour = QColor(p.dye if self.hasFocus() else p.ink if on else p.dye if lit else p.ink2)
         painter.setPen(colour)
         painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, self.text())
+        if self.hasFocus():
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            painter.setPen(QPen(QColor(p.dye), 1.6))
+            frame = QRectF(self.rect()).adjusted(3 * s, 7 * s, -3 * s, -7 * s)
+            painter.drawRoundedRect(frame, 8 * s, 8 * s)
         if on:
             y = self.height() - 2.0
             painter.fillRect(QRectF(6 * s, y - 1, self.width() - 12 * s, 3), colour)
@@ -108,7 +114,8 @@ class TitleButton(QAbstractButton):
     def sizeHint(self) -> QSize:
         s = self.theme.scale
         wide = metrics(16 * s, 600).horizontalAdvance(self.title) + 66 * s
-        wide += metrics(15 * s, 400).horizontalAdvance(self.about)
+        # Room for the longest state, so that the rooms' words stand still when it changes.
+        wide += metrics(15 * s, 400).horizontalAdvance(LONGEST) + 12 * s
         return QSize(round(min(wide, 430 * s)), round(HEIGHT * s))
 
     def minimumSizeHint(self) -> QSize:
