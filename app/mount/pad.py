@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.look import numbers
 from app.look.blank import blank
+from app.look.halo import draw_words, unbroken
 from app.look.theme import Theme
 from app.look.type import font
 from app.mount import chart
@@ -20,7 +21,7 @@ from app.told import told
 from kinematics.findings.phrases import Units
 from kinematics.units import unit_of
 
-SIDE, HEADING, EDGE = 216, 48, 25
+SIDE, HEADING, EDGE = 216, 56, 25
 TICK = 22  # px at scale 1 that the figures along a large pad need
 STALE = 0.45  # how much is let through of a map that is being worked out anew
 
@@ -149,6 +150,7 @@ class Pad(QWidget):
         if not frame.field.adjusted(-12, -12, 12, 12).contains(event.position()):
             return
         spot = frame.spot(*self._at)
+        self._tell(None)  # from here on the heading tells of what is held
         self.began.emit()
         near = (event.position() - spot).manhattanLength() < 26 * self.theme.scale
         if not near:
@@ -292,21 +294,19 @@ class Pad(QWidget):
     def _draw_heading(self, painter: QPainter) -> None:
         """What it is and what to do; under the pointer, what is tightest there."""
         s, p = self.theme.scale, self.theme.palette
-        if words := self.under:
-            painter.setPen(QColor(p.ink))
-            painter.setFont(font(13 * s, 500))
-            flags = int(Qt.AlignmentFlag.AlignBottom) | int(Qt.TextFlag.TextWordWrap)
-            painter.drawText(QRectF(1 * s, -8 * s, SIDE * s - 2, 53 * s), flags, words)
-            return
-        painter.setPen(QColor(p.ink))
-        painter.setFont(font(16 * s, 600))
-        painter.drawText(QPointF(1 * s, 15 * s), "Top mount")
+        right = int(Qt.AlignmentFlag.AlignRight) | int(Qt.AlignmentFlag.AlignBottom)
+        foot = int(Qt.AlignmentFlag.AlignBottom) | int(Qt.TextFlag.TextWordWrap)
+        box = QRectF(1 * s, 0, SIDE * s - 2, self._top - 5 * s)
+        under = self.under
+        words = unbroken(under or self.shown.sentence)
         painter.setFont(font(14 * s, 500))
-        painter.setPen(QColor(p.dye))
-        right = int(Qt.AlignmentFlag.AlignRight) | int(Qt.AlignmentFlag.AlignTop)
-        painter.drawText(QRectF(0, 0, SIDE * s - 2, 20 * s), right, "Look closer")
-        painter.setPen(QColor(p.ink2))
-        painter.drawText(QPointF(1 * s, 35 * s), self.shown.sentence)
+        draw_words(painter, box, foot, words, p.ink if under else p.ink2, p, 2 * s)
+        written = painter.fontMetrics().boundingRect(box.toRect(), foot, words)
+        box.setBottom(min(written.top(), self._top - 22 * s) - 1 * s)
+        if not under or box.height() > 17 * s:
+            draw_words(painter, box, right, "Look closer", p.dye, p, 2 * s)
+            painter.setFont(font(16 * s, 600))
+            draw_words(painter, box, foot, "Top mount", p.ink, p, 2 * s)
 
     def _draw_words(self, painter: QPainter, plate: QRectF) -> None:
         s, p, shown = self.theme.scale, self.theme.palette, self.shown

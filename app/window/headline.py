@@ -9,6 +9,7 @@ from PySide6.QtGui import QColor, QEnterEvent, QFont, QPainter, QPaintEvent, QPe
 from PySide6.QtWidgets import QAbstractButton, QVBoxLayout, QWidget
 
 from app.look.blank import blank
+from app.look.halo import draw_words, unbroken
 from app.look.palette import State
 from app.look.signs import draw_sign
 from app.look.theme import Theme
@@ -16,6 +17,7 @@ from app.look.type import font
 from app.told import told
 
 INDENT = 34
+HALO = 2.4  # px at scale 1 about the words, in the colour of the stage
 STALE = 0.45  # how much is let through of what was found before an edit
 
 
@@ -70,13 +72,13 @@ class Sentence(QAbstractButton):
 
         room = QRectF(x, 0, max(40.0, width - x - 2), 1000)
         text = QFontMetricsF(font(size * s, weight, condensed)).boundingRect(
-            room, flags, self.saying.text
+            room, flags, unbroken(self.saying.text)
         )
         detail = QRectF(x, text.bottom(), 0, 0)
         if self.saying.detail:
             below = room.translated(0, text.bottom() + 3 * s)
             detail = QFontMetricsF(font(15 * s, 400, False)).boundingRect(
-                below, flags, self.saying.detail
+                below, flags, unbroken(self.saying.detail)
             )
         return text, detail
 
@@ -116,18 +118,18 @@ class Sentence(QAbstractButton):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         text, detail = self._layout(self.width())
         size, weight, condensed = self._fonts()
-        wrap = Qt.TextFlag.TextWordWrap
+        wrap, reach = int(Qt.TextFlag.TextWordWrap), HALO * s
         face = QFont(font(size * s, weight, condensed))
         face.setUnderline(self.link and lit)
         painter.setFont(face)
-        painter.setPen(QColor(p.dye if lit or self.link else p.ink))
         room = max(40.0, self.width() - text.x() - 2)  # as measured, or it breaks elsewhere
         text.setWidth(room)
         detail.setWidth(room)
-        painter.drawText(text.adjusted(0, 0, 0, 2), wrap, self.saying.text)
+        text, detail = text.adjusted(0, 0, 0, 2), detail.adjusted(0, 0, 0, 2)
+        ink = p.dye if lit or self.link else p.ink
+        draw_words(painter, text, wrap, unbroken(self.saying.text), ink, p, reach)
         painter.setFont(font(15 * s, 400, False))
-        painter.setPen(QColor(p.ink2))
-        painter.drawText(detail.adjusted(0, 0, 0, 2), wrap, self.saying.detail)
+        draw_words(painter, detail, wrap, unbroken(self.saying.detail), p.ink2, p, reach)
         if self.saying.state is not None:
             radius = (11.5 if self.large else 7.0) * s
             line = painter.fontMetrics().height()

@@ -70,6 +70,13 @@ def test_what_is_tightest_is_named_under_the_pointer(driver: Driver) -> None:
     picture = bytes(driver.window.pad.grab().toImage().constBits())
     assert hover(driver, -500.0, 0.0) == ""
     assert bytes(driver.window.pad.grab().toImage().constBits()) != picture
+    # Once the cross is held, the heading tells of it and no more of the place it left.
+    pad = driver.window.pad
+    assert hover(driver, 0.0, 0.0)
+    cross = pad.frame.spot(0.0, 0.0).toPoint()
+    QTest.mousePress(pad, Qt.MouseButton.LeftButton, pos=cross)
+    assert pad.under == ""
+    QTest.mouseRelease(pad, Qt.MouseButton.LeftButton, pos=cross)
 
 
 @pytest.mark.usefixtures("fine")
