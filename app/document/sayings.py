@@ -45,7 +45,7 @@ def sayings(study: Study, before: Study | None) -> tuple[list[Saying], str]:
         closest = next((s for s in said if s.state is State.CLEAR), None)
         text, target = "", -1
         if closest is not None:
-            text = f"Closest: {_small(closest.text)} {closest.was}".rstrip()
+            text = f"Nearest to its rule: {_small(closest.text)} {closest.was}".rstrip()
             target = closest.target
         said = [Saying(_nothing(study), text, State.CLEAR, target)]
     right, put = _put_right(study, before, told)
