@@ -12,8 +12,10 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QMenu
 
 from app.document import reading
+from app.look.halo import unbroken
 from app.plots import scale
 from app.plots.ruler import FLAG
+from app.window.window import Window
 from kinematics.findings.phrases import position
 from kinematics.studies.study import moment
 from tests.app.conftest import Driver, wait
@@ -313,3 +315,28 @@ def test_a_strip_is_chosen_with_keys_alone(driver: Driver) -> None:
     assert driver.document.travel == travel + 1.0
     strips.put(1, shown[1])
     strips.clearFocus()
+
+
+def test_the_first_key_is_the_views(windows: QApplication, driver: Driver) -> None:
+    """With nothing clicked yet, Space plays; it does not press a button of the bar."""
+    window = Window()
+    assert window.focusWidget() is window.stage
+    window.close()
+    window.deleteLater()
+
+
+def test_the_rooms_stand_still_when_the_project_changes(driver: Driver) -> None:
+    bar, document = driver.window.bar, driver.document
+    stood = {word: button.x() for word, button in bar.rooms.items()}
+    assert document.project is not None
+    document.edit(document.slide_mount(document.project, 1.0, 0.0), "slide the top mount")
+    driver.app.processEvents()
+    assert bar.title.dirty
+    assert {word: button.x() for word, button in bar.rooms.items()} == stood
+    document.stack.undo()
+
+
+def test_no_line_ends_between_a_figure_and_its_unit() -> None:
+    assert unbroken("by 8.1 mm.") == "by 8.1\u00a0mm."
+    assert unbroken("moved 0.79 in in") == "moved 0.79\u00a0in in"
+    assert unbroken("in 2 minutes") == "in 2 minutes"
