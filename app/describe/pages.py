@@ -15,6 +15,7 @@ from app.document import tree
 from app.document.tree import Group, Path
 from app.entry import wide
 from app.look.palette import Palette
+from app.look.sheets import room_sheet
 from kinematics.project.arms import add_arm, add_joint
 from kinematics.project.fitted import FITTINGS, add_fitting
 from kinematics.project.fresh import usual_give, usual_rules
@@ -36,6 +37,7 @@ NEW = {
     "box": "Block, square to the car",
     "cylinder": "Cylinder",
     "rod_end": "Rod end or ball joint housing",
+    "upright": "Upright",
     "shaft": "Drive shaft",
     "disc": "Brake disc",
     "caliper": "Brake caliper",
@@ -358,16 +360,7 @@ assert set(NEW) | {"link"} == {*PLAIN, *FITTINGS}
 def style(p: Palette) -> str:
     """The room's style sheet."""
     return (
-        f"Describe, QScrollArea, QScrollArea > QWidget > QWidget {{ background: {p.sheet}; }}"
-        f"QScrollBar:vertical {{ background: {p.sheet}; width: 10px; margin: 0; }}"
-        f"QScrollBar::handle:vertical {{ background: {p.hair}; border-radius: 4px;"
-        " min-height: 30px; margin: 1px; }"
-        "QScrollBar::add-line:vertical, QScrollBar::sub-line:vertical { height: 0; }"
-        "QScrollBar::add-page:vertical, QScrollBar::sub-page:vertical { background: none; }"
-        f"QPushButton {{ background: {p.sheet}; color: {p.dye}; border: 1.5px solid {p.dye};"
-        " border-radius: 8px; padding: 3px 11px; }"
-        f"QPushButton:hover, QPushButton:focus {{ background: {p.wash}; }}"
-        "QPushButton::menu-indicator { width: 0; }"
+        room_sheet(p, "Describe") + "QPushButton::menu-indicator { width: 0; }"
         f"QToolButton {{ background: transparent; color: {p.dye}; border: none;"
         " border-radius: 6px; padding: 3px 6px; }"
         f"QToolButton:hover, QToolButton:focus {{ background: {p.wash}; }}"

@@ -23,6 +23,7 @@ from app.fixes.choice import FixesChoice
 from app.fixes.share import ShareLine
 from app.fixes.tools import FixTools
 from app.fixes.words import below, told_of
+from app.look.sheets import room_sheet
 from app.look.theme import Theme
 from app.look.type import font
 from app.told import told
@@ -373,20 +374,11 @@ class FixesRoom(QWidget):
         for button in (self.stop, self.which, *self.tools.buttons):
             button.setFont(font(14 * s, 500, False))
         self.setStyleSheet(
-            f"FixesRoom, QScrollArea, QScrollArea > QWidget > QWidget {{ background: {p.sheet}; }}"
-            f"QScrollBar:vertical {{ background: {p.sheet}; width: 10px; margin: 0; }}"
-            f"QScrollBar::handle:vertical {{ background: {p.hair}; border-radius: 4px;"
-            " min-height: 30px; margin: 1px; }"
-            "QScrollBar::add-line:vertical, QScrollBar::sub-line:vertical { height: 0; }"
-            "QScrollBar::add-page:vertical, QScrollBar::sub-page:vertical { background: none; }"
-            f"QPushButton {{ background: {p.sheet}; color: {p.dye}; border: 1.5px solid {p.dye};"
-            " border-radius: 8px; padding: 4px 10px; }"
-            f"QPushButton:disabled {{ color: {p.ink3}; border-color: {p.hair}; }}"
+            room_sheet(p, "FixesRoom") + f"QPushButton:checked {{ background: {p.wash}; }}"
             f"QLineEdit, QComboBox {{ background: {p.sheet}; color: {p.ink};"
             f" border: 1.5px solid {p.hair}; border-radius: 6px; padding: 2px 6px; }}"
-            f"QComboBox::drop-down {{ border: 0; width: 22px; }}"
+            "QComboBox::drop-down { border: 0; width: 22px; }"
             f"QLineEdit:focus, QComboBox:focus {{ border-color: {p.dye}; }}"
-            f"QPushButton:hover, QPushButton:focus, QPushButton:checked {{ background: {p.wash}; }}"
         )
         for _, card in self._all_cards():
             card.dress()

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QScrollArea, QVB
 from app.document.document import Document
 from app.document.tree import Entry
 from app.entry import Chooser, Field, wide
+from app.look.sheets import room_sheet
 from app.look.theme import Theme
 from app.look.type import font
 from app.mount.legend import Legend
@@ -261,18 +262,7 @@ class MountRoom(QWidget):
         wide(self.level, 84, self.theme)
         for button in (self.stop, self.export):
             button.setFont(font(14 * s, 500, False))
-        self.setStyleSheet(
-            f"MountRoom, QScrollArea, QScrollArea > QWidget > QWidget {{ background: {p.sheet}; }}"
-            f"QScrollBar:vertical {{ background: {p.sheet}; width: 10px; margin: 0; }}"
-            f"QScrollBar::handle:vertical {{ background: {p.hair}; border-radius: 4px;"
-            " min-height: 30px; margin: 1px; }"
-            "QScrollBar::add-line:vertical, QScrollBar::sub-line:vertical { height: 0; }"
-            "QScrollBar::add-page:vertical, QScrollBar::sub-page:vertical { background: none; }"
-            f"QPushButton {{ background: {p.sheet}; color: {p.dye}; border: 1.5px solid {p.dye};"
-            " border-radius: 8px; padding: 3px 12px; }"
-            f"QPushButton:hover, QPushButton:focus {{ background: {p.wash}; }}"
-            f"QPushButton:disabled {{ color: {p.ink3}; border-color: {p.hair}; }}"
-        )
+        self.setStyleSheet(room_sheet(p, "MountRoom"))
         self._fit()
         self.renew()
 

@@ -6,6 +6,7 @@ from PySide6.QtCore import QSize, QTimer, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from app.document.document import Document
+from app.look.sheets import room_sheet
 from app.look.theme import Theme
 from app.look.type import font
 from app.stage.view import Stage
@@ -140,15 +141,4 @@ class StaticsRoom(QWidget):
             f"background: {p.touch_wash}; color: {p.ink}; padding: 10px 20px; "
             f"border-left: 5px solid {p.touch_fill};"
         )
-        self.setStyleSheet(
-            f"StaticsRoom, Page, QScrollArea > QWidget > QWidget {{ background: {p.sheet}; }}"
-            f"QScrollBar:vertical {{ background: {p.sheet}; width: 10px; margin: 0; }}"
-            f"QScrollBar::handle:vertical {{ background: {p.hair}; border-radius: 4px;"
-            " min-height: 30px; margin: 1px; }"
-            "QScrollBar::add-line:vertical, QScrollBar::sub-line:vertical { height: 0; }"
-            "QScrollBar::add-page:vertical, QScrollBar::sub-page:vertical { background: none; }"
-            f"QPushButton {{ background: {p.sheet}; color: {p.dye}; border: 1.5px solid {p.dye};"
-            " border-radius: 8px; padding: 4px 10px; }"
-            f"QPushButton:hover, QPushButton:focus {{ background: {p.wash}; }}"
-            f"QPushButton:disabled {{ color: {p.ink3}; border-color: {p.hair}; }}"
-        )
+        self.setStyleSheet(room_sheet(p, "StaticsRoom", "Page"))

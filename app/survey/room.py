@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.document.document import Document
+from app.look.sheets import room_sheet
 from app.look.theme import Theme
 from app.look.type import font
 from app.survey.add import Add
@@ -246,18 +247,9 @@ class Measuring(QWidget):
         for button in (*self.buttons.values(), *self.answers):
             button.setFont(font(14 * s, 500))
         self.setStyleSheet(
-            f"Measuring, QScrollArea, QScrollArea > QWidget > QWidget {{ background: {p.sheet}; }}"
-            f"QLabel {{ color: {p.ink}; }}"
-            f"QScrollBar:vertical {{ background: {p.sheet}; width: 10px; margin: 0; }}"
-            f"QScrollBar::handle:vertical {{ background: {p.hair}; border-radius: 4px;"
-            " min-height: 30px; margin: 1px; }"
-            "QScrollBar::add-line:vertical, QScrollBar::sub-line:vertical { height: 0; }"
-            "QScrollBar::add-page:vertical, QScrollBar::sub-page:vertical { background: none; }"
-            f"QPushButton {{ background: {p.sheet}; color: {p.dye}; border: 1.5px solid {p.dye};"
-            " border-radius: 8px; padding: 4px 9px; }"
+            room_sheet(p, "Measuring") + f"QLabel {{ color: {p.ink}; }}"
             f"QPushButton:checked {{ background: {p.dye}; color: {p.on_dye}; }}"
-            f"QPushButton:hover, QPushButton:focus {{ background: {p.wash}; }}"
-            f"QPushButton:disabled {{ color: {p.ink3}; border-color: {p.hair}; }}"
+            f"QPushButton:checked:focus {{ border-color: {p.ink}; }}"
         )
         self._renew_words()
 

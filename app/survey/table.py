@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.look.palette import State
+from app.look.sheets import scroll_bar
 from app.look.signs import draw_sign
 from app.look.theme import Theme
 from app.look.type import font
@@ -319,12 +320,7 @@ class Table(QTableView):
             f"QTableView {{ background: {p.sheet}; border: 0; selection-background-color: {p.wash};"
             f" outline: 0; }} QHeaderView {{ background: {p.sheet}; }}"
             f"QHeaderView::section {{ background: {p.sheet}; color: {p.ink2}; border: 0;"
-            f" border-bottom: 1px solid {p.hair}; padding: 4px 6px; }}"
-            f"QScrollBar:vertical {{ background: {p.sheet}; width: 10px; margin: 0; }}"
-            f"QScrollBar::handle:vertical {{ background: {p.hair}; border-radius: 4px;"
-            " min-height: 30px; margin: 1px; }"
-            "QScrollBar::add-line:vertical, QScrollBar::sub-line:vertical { height: 0; }"
-            "QScrollBar::add-page:vertical, QScrollBar::sub-page:vertical { background: none; }"
+            f" border-bottom: 1px solid {p.hair}; padding: 4px 6px; }}{scroll_bar(p)}"
         )
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
