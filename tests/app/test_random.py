@@ -99,7 +99,21 @@ def answers(tmp_path: Path) -> Answers:
 
 
 @pytest.fixture
-def quiet(driver: Driver, answers: Answers, monkeypatch: pytest.MonkeyPatch) -> Iterator[Driver]:
+def coarse(shared: Driver, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is tried here are hands: what they ask for is worked out as coarsely as can be, and
+    each time anew."""
+    monkeypatch.setattr(live, "full", coarsely)
+    monkeypatch.setattr(live, "movable", AS_SHIPPED.really_movable)
+    monkeypatch.setattr(live, "mapped", AS_SHIPPED.really_mapped)
+    monkeypatch.setattr(live, "COARSE", 9)
+    monkeypatch.setattr(results, "MAP_STEPS", 3)
+    monkeypatch.setattr(fixes_room, "fixes", a_few)
+
+
+@pytest.fixture
+def quiet(
+    coarse: None, driver: Driver, answers: Answers, monkeypatch: pytest.MonkeyPatch
+) -> Iterator[Driver]:
     """Dialogs that wait for a builder are answered at once; the window is left as it was."""
     monkeypatch.setattr(QFileDialog, "getOpenFileName", answers.open)
     monkeypatch.setattr(QFileDialog, "getSaveFileName", answers.save)
@@ -108,20 +122,11 @@ def quiet(driver: Driver, answers: Answers, monkeypatch: pytest.MonkeyPatch) -> 
     monkeypatch.setattr(QPrintDialog, "exec", lambda _self: QPrintDialog.DialogCode.Rejected)
     monkeypatch.setattr(ScanCard, "ask", lambda card: answers.scan(card))
     monkeypatch.setattr(driver.window.actions_, "ask_to_save", answers.leave)
-    # What is tried here are hands: what they ask for is worked out as coarsely as can be, and
-    # each time anew.
-    monkeypatch.setattr(live, "full", coarsely)
-    monkeypatch.setattr(live, "movable", AS_SHIPPED.really_movable)
-    monkeypatch.setattr(live, "mapped", AS_SHIPPED.really_mapped)
-    monkeypatch.setattr(live, "COARSE", 9)
-    monkeypatch.setattr(results, "MAP_STEPS", 3)
-    monkeypatch.setattr(fixes_room, "fixes", a_few)
     yield driver
     put_back(driver)
     driver.window.theme.choose("light")
     driver.window.setGeometry(QRect(0, 0, 1280, 800))
     driver.document.stack.setClean()
-    driver.open("rear-in-trouble")
 
 
 def spree(
@@ -193,6 +198,7 @@ def test_a_short_spree_loses_nothing(
 ) -> None:
     """The same hands each time: nothing waits for a thread or a clock."""
     document, window = quiet.document, quiet.window
+    window.resize(1000, 640)
 
     def check() -> None:
         document._later.stop()
