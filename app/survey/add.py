@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, cast
 
-from PySide6.QtWidgets import QComboBox, QHBoxLayout, QPushButton, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
 
+from app.entry import Chooser
 from app.look.theme import Theme
 from app.look.type import font
 from app.survey.bench import Bench
@@ -30,10 +31,6 @@ Make = Callable[[list[str]], Reading]
 _FACES = ("plate", "bearing", "shoulder", "hat")
 
 
-def _words(*choices: str) -> tuple[str, ...]:
-    return choices
-
-
 KINDS: dict[str, tuple[tuple[str | tuple[str, ...], ...], Make]] = {
     "Distance": (("point", "point"), lambda a: DistanceReading(between=(a[0], a[1]))),
     "Between marks on the floor": (
@@ -46,7 +43,7 @@ KINDS: dict[str, tuple[tuple[str | tuple[str, ...], ...], Make]] = {
         lambda a: OffsetReading(point=a[0], string="centre", way="out"),
     ),
     "From the axle string": (
-        ("point", _words("front", "rear")),
+        ("point", ("front", "rear")),
         lambda a: OffsetReading(point=a[0], string="axle", way=cast(Any, a[1])),
     ),
     "Height above the floor": (("point",), lambda a: HeightReading(point=a[0])),
@@ -60,7 +57,7 @@ KINDS: dict[str, tuple[tuple[str | tuple[str, ...], ...], Make]] = {
     ),
     "Across the car": (("point",), lambda a: AcrossReading(point=a[0])),
     "From the hub face": (
-        ("point", _words("out", "front", "up")),
+        ("point", ("out", "front", "up")),
         lambda a: HubReading(point=a[0], way=cast(Any, a[1])),
     ),
     "Mount stack": (
@@ -69,11 +66,11 @@ KINDS: dict[str, tuple[tuple[str | tuple[str, ...], ...], Make]] = {
     ),
     "Level between two points": (("point", "point"), lambda a: LevelReading(line=(a[0], a[1]))),
     "Body on its stands": (
-        (_words("nose up", "left side up"),),
+        (("nose up", "left side up"),),
         lambda a: LeanReading(which=cast(Any, a[0])),
     ),
     "Wheel": (
-        (_words("camber", "toe"),),
+        (("camber", "toe"),),
         lambda a: WheelReading(which=cast(Any, a[0])),
     ),
 }
@@ -87,16 +84,14 @@ class Add(QWidget):
         self.theme, self.bench, self.put = theme, bench, put
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
-        self.kind = QComboBox()
+        self.kind = Chooser(theme)
         self.kind.addItems(list(KINDS))
+        self.kind.setMinimumContentsLength(17)
         self.kind.setAccessibleName("Kind of reading to add")
-        self.choices = [QComboBox() for _ in range(3)]
+        self.choices = [Chooser(theme) for _ in range(3)]
         row.addWidget(self.kind)
         for number, choice in enumerate(self.choices):
             choice.setAccessibleName(f"Choice {number + 1} of the reading to add")
-            choice.setSizeAdjustPolicy(
-                QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
-            )
             choice.setMinimumContentsLength(9)
             row.addWidget(choice, 1)
         self.button = QPushButton("Add reading")
@@ -108,8 +103,7 @@ class Add(QWidget):
 
     def dress(self) -> None:
         """Type of the theme."""
-        for box in (self.kind, *self.choices, self.button):
-            box.setFont(font(14 * self.theme.scale, 500))
+        self.button.setFont(font(14 * self.theme.scale, 500))
 
     def renew(self) -> None:
         """Offer the points and parts there are."""
