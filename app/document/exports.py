@@ -10,6 +10,7 @@ from PySide6.QtCore import QObject, QPoint
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QFileDialog, QMenu
 
+from app.look.menu import Menu
 from kinematics.errors import ClearstrokeError
 
 if TYPE_CHECKING:
@@ -35,7 +36,7 @@ class Exports(QObject):
         if not window.document.checked:
             window.notice.say("There is nothing to export until the corner has been checked.")
             return
-        menu = QMenu(window)
+        menu = Menu(window.theme, window)
         plots = menu.addMenu("Plot of")
         groups: dict[str, QMenu] = {}
         for curve in window.strips.board.curves.values():

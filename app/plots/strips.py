@@ -25,6 +25,7 @@ from PySide6.QtWidgets import QMenu, QToolTip, QWidget
 
 from app.look import numbers
 from app.look.blank import blank
+from app.look.menu import Menu
 from app.look.palette import State
 from app.look.signs import draw_sign, hatch
 from app.look.theme import Theme
@@ -182,7 +183,7 @@ class Strips(QWidget):
         return min(self.count - 1, max(0, int(x / (STRIP * self.theme.scale))))
 
     def _choose(self, place: int, at: QPoint) -> None:
-        menu = QMenu(self)
+        menu = Menu(self.theme, self)
         groups: dict[str, QMenu] = {}
         shown = self.shown()
         for key, curve in self.board.curves.items():

@@ -10,12 +10,13 @@ import msgspec
 import numpy as np
 from PySide6.QtCore import QObject, QPoint
 from PySide6.QtGui import QAction, QIcon, QKeySequence
-from PySide6.QtWidgets import QFileDialog, QMenu, QMessageBox
+from PySide6.QtWidgets import QFileDialog, QMessageBox
 
 from app import examples
 from app.document import gaps, reading, recents
 from app.document.exports import Exports
 from app.hand.tape import Gap, Tape
+from app.look.menu import Menu
 from app.plots.sheet import PlotSheet
 from app.window import pairs_menu
 from kinematics.project import files
@@ -100,7 +101,7 @@ class Actions(QObject):
     def menu(self) -> None:
         """The project menu, below its name."""
         window = self.window
-        menu = QMenu(window)
+        menu = Menu(window.theme, window)
         self._add(menu, "Open…", "open", "Ctrl+O")
         fresh = menu.addMenu("New from an arrangement")
         known = {**examples.examples(), **examples.starts()}
@@ -110,7 +111,7 @@ class Actions(QObject):
             )
         shipped = menu.addMenu("Open an example")
         for name, path in examples.examples().items():
-            shipped.addAction(name.replace("-", " ")).triggered.connect(
+            shipped.addAction(name.replace("-", " ").capitalize()).triggered.connect(
                 lambda _=False, p=path: self.open_path(p, example=True)
             )
         lately = menu.addMenu("Open a recent one")
@@ -136,7 +137,7 @@ class Actions(QObject):
         menu.aboutToHide.connect(menu.deleteLater)
         menu.popup(window.bar.title.mapToGlobal(QPoint(18, window.bar.height() - 4)))
 
-    def _add(self, menu: QMenu, words: str, what: str, keys: str = "") -> None:
+    def _add(self, menu: Menu, words: str, what: str, keys: str = "") -> None:
         action = menu.addAction(words)
         if keys:
             action.setShortcut(keys)
@@ -159,10 +160,9 @@ class Actions(QObject):
         """A new project with sensible sizes, at once movable."""
         if not self.may_leave():
             return
-        project = files.read(path)
         self.window.document.start(
             msgspec.structs.replace(
-                project,
+                files.read(path),
                 title="New corner",
                 notes="",
                 source="begun from an example",
@@ -354,7 +354,7 @@ class Actions(QObject):
     def views(self) -> None:
         """Which way to look."""
         window = self.window
-        menu = QMenu(window)
+        menu = Menu(window.theme, window)
         for key, name, words in (
             ("1", "3d", "3D"),
             ("2", "front", "From the front"),

@@ -114,7 +114,7 @@ class Help(QWidget):
         s, p = self.theme.scale, self.theme.palette
         y = self._title(painter, box.x(), box.y(), title)
         for name, text in rows:
-            painter.setPen(QColor(p.dye))
+            painter.setPen(QColor(p.ink))
             painter.setFont(font(15 * s, 600))
             painter.drawText(QRectF(box.x(), y, indent, 22 * s), 0, name)
             y += self._words(painter, text, box.x() + indent, y, box.width() - indent) + 5 * s
@@ -128,7 +128,7 @@ class Help(QWidget):
     def _words(self, painter: QPainter, text: str, x: float, y: float, wide: float) -> float:
         """Wrapped words; the height they took."""
         s, p = self.theme.scale, self.theme.palette
-        painter.setPen(QColor(p.ink))
+        painter.setPen(QColor(p.ink2))
         painter.setFont(font(15 * s, 400, False))
         wrap = Qt.TextFlag.TextWordWrap
         room = metrics(15 * s, 400, False).boundingRect(QRectF(x, y, wide, 900), wrap, text)

@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from PySide6.QtCore import QPoint
-from PySide6.QtWidgets import QMenu
 
 from app.document import reading
+from app.look.menu import Menu
 
 if TYPE_CHECKING:
     from app.window.window import Window
@@ -24,7 +24,7 @@ def show(window: Window) -> None:
     study = window.document.study
     if study is None or not study.clearances.pairs:
         return  # not checked yet
-    menu = QMenu(window)
+    menu = Menu(window.theme, window)
     units = study.project.units
     worst = study.clearances.worst
     for p in np.argsort(worst)[:PAIRS]:  # NaN is last

@@ -12,6 +12,7 @@ from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QPushButton, QWidget
 
 from app import examples
+from app.look.sheets import room_sheet
 from app.look.theme import Theme
 from app.look.type import font, metrics
 from app.told import told
@@ -163,6 +164,7 @@ class Tour(QWidget):
             round(stage.width() - wide - 20 * s), round(stage.height() - high - 20 * s),
             round(wide), round(high),
         )  # fmt: skip
+        self.setStyleSheet(room_sheet(self.theme.palette, "Tour"))
         last = self.at == len(STEPS) - 1
         self.next.setVisible(not last)
         for k, button in enumerate((self.leave, self.next)):
