@@ -16,7 +16,8 @@ from kinematics.project.unfold import unfold
 KINDS: dict[type, str] = {
     model.Tube: "round tube", model.Plate: "flat plate", model.Box: "box",
     model.Cylinder: "cylinder", model.Shaft: "drive shaft", model.Scan: "scan",
-    model.Beam: "box section", model.RodEnd: "rod end", model.Disc: "brake disc",
+    model.Beam: "box section", model.RodEnd: "rod end",
+    model.Upright: "upright", model.Disc: "brake disc",
     model.Caliper: "brake caliper", model.Arch: "wheel arch",
     model.Link: "link", model.Ball: "ball joint", model.Hinge: "hinge", model.Slide: "slide",
     model.PointOnLine: "point on a line", model.OutsideStop: "stop", model.Strap: "strap",

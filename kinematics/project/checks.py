@@ -34,6 +34,7 @@ from kinematics.project.model import (
     StrutLinks,
     Tower,
     Tube,
+    Upright,
     Xyz,
 )
 from kinematics.project.names import bodies_of
@@ -307,7 +308,7 @@ def _part(project: Project, path: str, part: PartSpec) -> Iterator[str]:
                 yield f"{path}.axis: it has no direction; give its bolt's."
             if to is not None:
                 yield from _same_place(project, path, at, to)
-        case Disc() | Caliper():
+        case Disc() | Caliper() | Upright():
             if part.body != project.wheel.body:
                 yield f"{path}.body: it is on the wheel's carrier, {project.wheel.body}."
             if isinstance(part, Caliper) and part.inner_radius >= part.outer_radius:

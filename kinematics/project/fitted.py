@@ -5,11 +5,11 @@ from __future__ import annotations
 import msgspec
 
 from kinematics.project.basics import CHASSIS, Xyz
-from kinematics.project.fittings import Arch, Beam, Caliper, Disc, RodEnd
+from kinematics.project.fittings import Arch, Beam, Caliper, Disc, RodEnd, Upright
 from kinematics.project.furnish import free_name
 from kinematics.project.model import PartSpec, Project
 
-FITTINGS = ("beam", "rod_end", "disc", "caliper", "arch")
+FITTINGS = ("beam", "rod_end", "upright", "disc", "caliper", "arch")
 
 
 def add_fitting(project: Project, kind: str) -> tuple[Project, str]:
@@ -26,6 +26,8 @@ def add_fitting(project: Project, kind: str) -> tuple[Project, str]:
         at = free_name(points, name)
         points[at] = (x, 0.5 * y, z)
         part = RodEnd(body=CHASSIS, at=at, head=32.0, width=16.0)
+    elif kind == "upright":
+        part = Upright(80.0, 40.0, 40.0, 18.0, 24.0, 44.0, body=body)
     elif kind == "disc":
         part = Disc(diameter=260.0, thickness=22.0, body=body)
     elif kind == "caliper":

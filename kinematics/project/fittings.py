@@ -1,4 +1,4 @@
-"""Parts described by how they are made: box arms, rod ends, brakes, wheel arches."""
+"""Parts described by how they are made: box arms, rod ends, uprights, brakes, wheel arches."""
 
 from __future__ import annotations
 
@@ -89,6 +89,28 @@ class Caliper(Tagged, frozen=True, tag="caliper"):
         Length, says("its outboard side, outboard of the hub face; negative: inboard")
     ]
     depth: Annotated[Positive, says("from there to its inboard side")]
+    body: Annotated[BodyName, says("the wheel's carrier")] = UPRIGHT
+    is_a: IsA = "upright"
+
+
+class Upright(Tagged, frozen=True, tag="upright"):
+    """An upright: the hub's carrier about the wheel's axis, and a web from it to every joint.
+
+    The webs are flat, ``thickness`` the way that lies nearest to the wheel's axis, and taper from
+    ``width_at_hub`` to ``width``, where they end at the joint's centre.
+    """
+
+    diameter: Annotated[Positive, says("outside, of the hub's carrier")]
+    depth: Annotated[Positive, says("of the hub's carrier, along the wheel's axis")]
+    inboard: Annotated[Length, says("hub face to the carrier's outboard end")]
+    thickness: Annotated[Positive, says("of its webs, along the wheel's axis")]
+    width: Annotated[Positive, says("of its webs at the joints")]
+    width_at_hub: Annotated[
+        Positive | None, says("of its webs at the hub's carrier; left out: as at the joints")
+    ] = None
+    points: Annotated[
+        tuple[PointName, ...], says("what its webs run to; none: every joint on its body")
+    ] = ()
     body: Annotated[BodyName, says("the wheel's carrier")] = UPRIGHT
     is_a: IsA = "upright"
 

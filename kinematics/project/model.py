@@ -62,7 +62,7 @@ from kinematics.project.equipment import (
     Wheel,
 )
 from kinematics.project.extra import ExtraPosition
-from kinematics.project.fittings import Arch, Beam, Caliper, Disc, RodEnd, Weights
+from kinematics.project.fittings import Arch, Beam, Caliper, Disc, RodEnd, Upright, Weights
 from kinematics.project.joints import (
     Adjuster,
     Ball,
@@ -160,6 +160,7 @@ __all__ = [
     "TrailingArm",
     "Tube",
     "Tyre",
+    "Upright",
     "Weights",
     "Wheel",
     "Wishbones",

@@ -20,7 +20,7 @@ from kinematics.project.basics import (
     Xyz,
     says,
 )
-from kinematics.project.fittings import Arch, Beam, Caliper, Disc, IsA, RodEnd
+from kinematics.project.fittings import Arch, Beam, Caliper, Disc, IsA, RodEnd, Upright
 
 Bend = Annotated[float, Meta(gt=0, le=90)]
 
@@ -111,7 +111,9 @@ class Scan(Tagged, frozen=True, tag="scan"):
     is_a: IsA = "scan"
 
 
-PartSpec = Tube | Plate | Box | Cylinder | Shaft | Scan | Beam | RodEnd | Disc | Caliper | Arch
+PartSpec = (
+    Tube | Plate | Box | Cylinder | Shaft | Scan | Beam | RodEnd | Disc | Caliper | Arch | Upright
+)
 
 
 Side = Literal["front", "rear", "inner", "outer"]

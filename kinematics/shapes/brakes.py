@@ -36,6 +36,11 @@ def disc(spec: Disc, project: Project, body: str) -> list[Carried]:
     return [ring(body, hub_face(project), n, profile)]
 
 
+def disc_middle(spec: Disc, project: Project) -> Array:
+    """Where the wheel's axis meets the middle of the disc's thickness (3,), as measured."""
+    return hub_face(project) - (spec.inboard + spec.thickness / 2) * axis(project)
+
+
 def caliper(spec: Caliper, project: Project, body: str) -> list[Carried]:
     """Blocks that hold the caliper's envelope."""
     n = axis(project)

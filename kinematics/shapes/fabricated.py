@@ -33,11 +33,12 @@ def beam(spec: Beam, project: Project, body: str) -> list[Carried]:
         ends = [_cut(path[k + n], corners, way, planes[k + n]) for n in (0, 1)]
         if np.any((ends[1] - ends[0]) @ way <= 0.0):  # bent back on itself: left square
             ends = [path[k + n] + corners for n in (0, 1)]
-        found.append(block(body, np.concatenate(ends), _FACES))
+        found.append(block(body, np.concatenate(ends), BAR_FACES))
     return found
 
 
-_FACES = ((0, 1, 2, 3), (7, 6, 5, 4), (0, 4, 5, 1), (1, 5, 6, 2), (2, 6, 7, 3), (3, 7, 4, 0))
+BAR_FACES = ((0, 1, 2, 3), (7, 6, 5, 4), (0, 4, 5, 1), (1, 5, 6, 2), (2, 6, 7, 3), (3, 7, 4, 0))
+"""Of a block whose first four corners are one end, seen from outside, and the last the other."""
 
 
 def _width_way(spec: Beam, way: Array, out: float) -> Array:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from kinematics.project.model import Arch, Beam, Caliper, Disc, Project, RodEnd
-from kinematics.shapes import brakes, fabricated
+from kinematics.project.model import Arch, Beam, Caliper, Disc, Project, RodEnd, Upright
+from kinematics.shapes import brakes, fabricated, upright
 from kinematics.shapes.recipe import Carried
 
-Fitting = Beam | RodEnd | Disc | Caliper | Arch
+Fitting = Beam | RodEnd | Disc | Caliper | Arch | Upright
 
 
 def pieces(spec: Fitting, project: Project, body: str) -> list[Carried]:
@@ -16,6 +16,8 @@ def pieces(spec: Fitting, project: Project, body: str) -> list[Carried]:
             return fabricated.beam(spec, project, body)
         case RodEnd():
             return fabricated.rod_end(spec, project, body)
+        case Upright():
+            return upright.upright(spec, project, body)
         case Arch():
             return fabricated.arch(spec, project, body)
         case Disc():

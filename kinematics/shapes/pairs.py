@@ -24,9 +24,11 @@ from kinematics.project.model import (
     Project,
     Shaft,
     Tube,
+    Upright,
 )
 from kinematics.project.model import PointOnLine as Strut
 from kinematics.project.unfold import unfold
+from kinematics.shapes.brakes import disc_middle
 from kinematics.shapes.pieces import Array, Part
 from kinematics.shapes.poses import Anchor, Poses, point
 from kinematics.shapes.sections import rim_section
@@ -89,13 +91,15 @@ class _Member:
     """What pairing needs to know of a part.
 
     body : the body it is fixed to, None for one that moves with two. unit : parts of one unit
-    are not checked against each other. holds : its joints to bodies.
+    are not checked against each other. holds : its joints to bodies. sort : of its record, where
+    that counts.
     """
 
     body: str | None
     unit: str
     holds: tuple[_Hold, ...] = ()
     radius: float = 0.0
+    sort: str = ""
 
 
 def pairs(project: Project, parts: Sequence[Part]) -> Pairs:
@@ -121,6 +125,8 @@ def _why_not(a: _Member, b: _Member) -> str | None:
             "wheel": "both turn with the wheel",
             "coilover": "damper and spring are one unit",
         }.get(a.unit, f"the {a.unit} and its joints are one unit")
+    if {a.sort, b.sort} == {"disc", "upright"}:
+        return None  # The disc turns past the upright, though the one carries the other.
     if a.body is not None and a.body == b.body:
         return f"both are fixed to the {a.body}, so neither moves against the other"
     return None
@@ -199,7 +205,9 @@ def _link(link: Link, project: Project) -> _Member:
 
 def _fixed(part: Part, owner: str, spec: PartSpec, project: Project) -> _Member:
     if isinstance(spec, Disc):
-        return _Member(part.body, "wheel")
+        return _disc(part, spec, project)
+    if isinstance(spec, Upright):
+        return _Member(part.body, "", radius=spec.width / 2, sort="upright")
     if not isinstance(spec, Shaft):
         return _Member(part.body, "", radius=spec.diameter / 2 if isinstance(spec, Tube) else 0.0)
     room = spec.diameter / 2 + JOINT_ROOM
@@ -212,6 +220,14 @@ def _fixed(part: Part, owner: str, spec: PartSpec, project: Project) -> _Member:
         for end in (spec.inner, spec.outer)
     )
     return _Member(None, owner, holds)
+
+
+def _disc(part: Part, spec: Disc, project: Project) -> _Member:
+    """Checked full to its middle, though a hub goes through it: there the upright may be."""
+    carriers = [s.diameter for s in project.parts.values() if isinstance(s, Upright)]
+    at = Anchor(part.body or "", disc_middle(spec, project))
+    room = max(carriers, default=0.0) / 2 + HUB_ROOM
+    return _Member(part.body, "wheel", (_Hold("hub", at, room),) if carriers else (), sort="disc")
 
 
 def _joint_names(shaft: str) -> tuple[str, str]:

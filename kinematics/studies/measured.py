@@ -32,10 +32,13 @@ from kinematics.project.model import (
     RodEnd,
     Shaft,
     Tube,
+    Upright,
     Xyz,
 )
 from kinematics.project.names import OF_A_COILOVER, OF_A_WHEEL
+from kinematics.project.unfold import unfold
 from kinematics.shapes.build import Builder
+from kinematics.shapes.upright import ends_of
 from kinematics.survey import Surveyed, survey
 from kinematics.survey.tools import is_taken
 
@@ -190,6 +193,8 @@ def _shaped_by(part: PartSpec, project: Project) -> set[str]:
             return {centre}
         case Disc() | Caliper():
             return {project.wheel.centre}
+        case Upright():
+            return {project.wheel.centre, *ends_of(part, unfold(project))}
         case _:
             return set()
 

@@ -21,6 +21,7 @@ from kinematics.project.model import (
     Thread,
     TopMount,
     Tube,
+    Upright,
     Weights,
 )
 from tests.shapes.corners import TROUBLE, project
@@ -62,6 +63,7 @@ def whole() -> Project:
         "outer rod end": RodEnd("upright", "c", 44.0, 16.0, (0.0, 0.0, 1.0), "b", 14.0),
         "brake disc": Disc(260.0, 22.0, inboard=6.0),
         "caliper": Caliper(90.0, 150.0, at_deg=170.0, span_deg=60.0, outboard=8.0, depth=90.0),
+        "knuckle": Upright(80.0, 40.0, 42.0, 16.0, 24.0, 44.0),
         "wheel arch": Arch("wheel centre", 340.0, 600.0, 800.0, 20.0, 160.0, 1.2, lip=15.0),
         "exhaust": Tube("chassis", ("c", "d"), 110.0, is_a="chassis"),
         "tank": Cylinder("chassis", ("d", "lower link inner"), 240.0),

@@ -1,6 +1,6 @@
 """The upright, hub, brake disc and rack as they look: drawn from the joints, never checked.
 
-Nobody has given their sizes, so they are drawn lightly, only to show what carries what.
+Where nobody has given their sizes they are drawn lightly, only to show what carries what.
 """
 
 from __future__ import annotations
@@ -11,13 +11,14 @@ from itertools import pairwise
 
 import numpy as np
 
-from kinematics.project.model import CHASSIS, RACK, Ball, Disc, Hinge, Project, Tube
+from kinematics.project.model import CHASSIS, RACK, Disc, Project, Tube, Upright
 from kinematics.shapes.directions import frame
 from kinematics.shapes.display.mesh import Mesh, ball, cylinder, join, loft, revolve, sweep
 from kinematics.shapes.display.skin import Figure, fixed, skin
 from kinematics.shapes.pieces import Array
 from kinematics.shapes.poses import point
 from kinematics.shapes.sections import RimSection, rim_section
+from kinematics.shapes.upright import joints_on
 from kinematics.shapes.wheel import axis
 
 USUAL_OFFSET = 30.0
@@ -37,6 +38,8 @@ def figures(project: Project) -> Iterator[Figure]:
         yield Figure(skin("brake disc", "upright", _disc(section), checked=False), placer)
     for body in project.bodies:
         if body == project.wheel.body:
+            if any(isinstance(spec, Upright) for spec in project.parts.values()):
+                continue
             made = _upright(project, centre + (face - 48.0) * n)
             yield _figure("upright", "upright", body, made, centre)
         elif body != RACK:
@@ -155,17 +158,7 @@ def _web(length: float, root: float, tip: float) -> Mesh:
 
 def _joints(project: Project, body: str) -> list[Array]:
     """Points at which a body holds other members, as measured."""
-    ends = [end for link in project.links.values() for end in (link.inner, link.outer)]
-    if project.coilover is not None:
-        ends += [project.coilover.foot, project.coilover.top]
-    names = [end.point for end in ends if end.body == body]
-    for joint in project.joints.values():
-        if body in joint.bodies:
-            if isinstance(joint, Ball):
-                names.append(joint.at)
-            elif isinstance(joint, Hinge) and body != project.wheel.body:
-                names += joint.along
-    return [point(project, p) for p in dict.fromkeys(names)]
+    return [point(project, name) for name in joints_on(project, body)]
 
 
 def _rack(project: Project) -> Iterator[Figure]:
