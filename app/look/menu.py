@@ -6,8 +6,10 @@ from PySide6.QtWidgets import QMenu, QWidget
 
 from app.look.theme import Theme
 from app.look.type import font
+from app.told import told
 
 
+@told
 class Menu(QMenu):
     """A menu below what asked for it; menus within it look alike."""
 
