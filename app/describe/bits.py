@@ -8,43 +8,20 @@ from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QSlider
 
 from app.look.theme import Theme
 from app.look.type import font, metrics
+from app.look.word import Word
 from app.told import told
 
 FINE = 10  # steps of a slider to a mm
 
 
-@told
-class PageWord(QAbstractButton):
-    """A word above the form: one of its pages, underlined while it is shown."""
+class PageWord(Word):
+    """A word above the form: one of its pages. All of them share the row."""
+
+    SIZE, HIGH, SPARE, LIFT = 15, 42, 4, 5
 
     def __init__(self, theme: Theme, word: str, tip: str) -> None:
-        super().__init__()
-        self.theme = theme
-        self.setText(word)
-        self.setToolTip(tip)
-        self.setCheckable(True)
-        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        self.setCursor(Qt.CursorShape.PointingHandCursor)
+        super().__init__(theme, word, tip)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-
-    def sizeHint(self) -> QSize:
-        s = self.theme.scale
-        wide = metrics(15 * s, 600).horizontalAdvance(self.text())
-        return QSize(round(wide + 8 * s), round(42 * s))
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        s, p = self.theme.scale, self.theme.palette
-        painter = QPainter(self)
-        on, lit = self.isChecked(), self.underMouse() or self.hasFocus()
-        painter.setFont(font(15 * s, 600 if on else 500))
-        painter.setPen(QColor(p.dye if lit and not on else p.ink if on else p.ink2))
-        painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, self.text())
-        if on:
-            wide = metrics(15 * s, 600).horizontalAdvance(self.text()) + 6 * s
-            x = (self.width() - wide) / 2
-            colour = QColor(p.dye if self.hasFocus() else p.ink)
-            painter.fillRect(QRectF(x, self.height() - 8 * s, wide, 2.4 * s), colour)
-        painter.end()
 
 
 @told

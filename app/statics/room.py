@@ -9,6 +9,7 @@ from app.document.document import Document
 from app.look.sheets import room_sheet
 from app.look.theme import Theme
 from app.look.type import font
+from app.look.word import Word
 from app.stage.view import Stage
 from app.statics.arrows import ForceArrows
 from app.statics.cases import Cases
@@ -17,7 +18,6 @@ from app.statics.members import ForcesPage, JointsPage
 from app.statics.page import Page
 from app.statics.ride import RidePage
 from app.told import told
-from app.window.bar import WordButton
 
 PAGES = (
     ("Ride", "Where it rides, what stops it, which spring suits"),
@@ -48,7 +48,7 @@ class StaticsRoom(QWidget):
             "Forces": (forces := ForcesPage(theme, self.now, self.cases)),
         }
         forces.picked.connect(self.turned.emit)
-        self.buttons = {word: WordButton(theme, word, tip) for word, tip in PAGES}
+        self.buttons = {word: Word(theme, word, tip) for word, tip in PAGES}
         self.message, self.empty = QLabel(""), QLabel(EMPTY)
         self._soon = QTimer(self, interval=0, singleShot=True)
         self._soon.timeout.connect(self.renew_here)

@@ -9,9 +9,10 @@ from PySide6.QtWidgets import QAbstractButton, QHBoxLayout, QSizePolicy, QWidget
 from app.look.icons import draw_icon
 from app.look.theme import Theme
 from app.look.type import font, metrics
+from app.look.word import Word
 from app.told import told
 
-HEIGHT = 46
+HEIGHT = Word.HIGH
 LONGEST = "example, not saved"
 
 
@@ -49,44 +50,6 @@ class IconButton(QAbstractButton):
             colour = QColor(p.ink3)
             colour.setAlphaF(0.6)
         draw_icon(painter, self.icon_name, QPointF(self.rect().center()), 22 * s, colour)
-        painter.end()
-
-
-@told
-class WordButton(QAbstractButton):
-    """A word of the bar: a room, underlined while one is in it."""
-
-    def __init__(self, theme: Theme, word: str, tip: str) -> None:
-        super().__init__()
-        self.theme = theme
-        self.setText(word)
-        self.setToolTip(tip)
-        self.setCheckable(True)
-        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        self.setCursor(Qt.CursorShape.PointingHandCursor)
-
-    def sizeHint(self) -> QSize:
-        s = self.theme.scale
-        wide = metrics(16 * s, 600).horizontalAdvance(self.text())
-        return QSize(round(wide + 24 * s), round(HEIGHT * s))
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        s, p = self.theme.scale, self.theme.palette
-        painter = QPainter(self)
-        on = self.isChecked()
-        lit = self.underMouse() or self.hasFocus()
-        painter.setFont(font(16 * s, 600 if on else 500))
-        colour = QColor(p.dye if self.hasFocus() else p.ink if on else p.dye if lit else p.ink2)
-        painter.setPen(colour)
-        painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, self.text())
-        if self.hasFocus():
-            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-            painter.setPen(QPen(QColor(p.dye), 1.6))
-            frame = QRectF(self.rect()).adjusted(3 * s, 7 * s, -3 * s, -7 * s)
-            painter.drawRoundedRect(frame, 8 * s, 8 * s)
-        if on:
-            y = self.height() - 2.0
-            painter.fillRect(QRectF(6 * s, y - 1, self.width() - 12 * s, 3), colour)
         painter.end()
 
 
@@ -185,7 +148,7 @@ class Bar(QWidget):
         super().__init__()
         self.theme = theme
         self.title = TitleButton(theme)
-        self.rooms = {word: WordButton(theme, word, tip) for word, tip in rooms}
+        self.rooms = {word: Word(theme, word, tip) for word, tip in rooms}
         self.icons: dict[str, IconButton] = {}
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, round(12 * theme.scale), 0)
