@@ -125,7 +125,7 @@ def forget() -> None:
         QCoreApplication.processEvents()
         # Without a loop of its own the application never gets to what is to be deleted later.
         QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
-        for cache in (o for o in gc.get_objects() if isinstance(o, functools._lru_cache_wrapper)):
+        for cache in (o for o in gc.get_objects() if type(o) is functools._lru_cache_wrapper):
             if cache.__module__.startswith(OURS) and cache.cache_parameters()["maxsize"]:
                 cache.cache_clear()
         gc.collect()
