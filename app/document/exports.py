@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 SHEETS = "Page (*.pdf);;Picture (*.png);;Drawing (*.svg)"
 MAPS = f"{SHEETS};;Outlines (*.dxf);;Table (*.csv)"
+UNCHECKED = "There is nothing to export until the corner has been checked."
 PLOTS = "Picture (*.png);;Drawing (*.svg);;Page (*.pdf);;Table (*.csv)"
 
 
@@ -34,7 +35,7 @@ class Exports(QObject):
         """Everything that can be exported, below its icon."""
         window = self.window
         if not window.document.checked:
-            window.notice.say("There is nothing to export until the corner has been checked.")
+            window.notice.say(UNCHECKED)
             return
         menu = Menu(window.theme, window)
         plots = menu.addMenu("Plot of")
@@ -96,6 +97,9 @@ class Exports(QObject):
         document = self.window.document
         study = document.study
         if study is None:
+            return False
+        if what != "picture" and not document.checked:  # it may be at work again since the menu
+            document.said.emit(UNCHECKED)
             return False
         try:
             if what == "picture":
@@ -160,8 +164,11 @@ class Exports(QObject):
         from app.document.printing import ask_and_print
         from app.paper.report import report_page
 
-        study = self.window.document.study
-        if study is not None:
+        document = self.window.document
+        study = document.study
+        if study is None or not document.checked:
+            document.said.emit(UNCHECKED)
+        else:
             page = report_page(study, study.project.units, self._found(study))
             ask_and_print(page, self.window)
 

@@ -144,6 +144,20 @@ def test_report_folder_picture_and_clipboard(driver: Driver, tmp_path: Path) -> 
     driver.window.notice.put_away()
 
 
+def test_only_what_was_checked_is_written(
+    driver: Driver, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """How the corner moves is known before its clearances: no report may be made of that."""
+    document = driver.document
+    monkeypatch.setattr(document, "study", live.movable(document.project))
+    monkeypatch.setattr(document, "checked", False)
+    for what in ("report", "clearance", "folder"):
+        assert not driver.window.actions_.exports.write(what, tmp_path / "out.pdf")
+        assert not (tmp_path / "out.pdf").exists()
+    assert "until the corner has been checked" in driver.window.notice.words
+    driver.window.notice.put_away()
+
+
 KILLED = """
 import sys
 from PySide6.QtWidgets import QApplication
