@@ -30,7 +30,7 @@ from kinematics.studies.cures import Choice, cures_of
 from kinematics.studies.fix import Remedy
 from kinematics.studies.fixes import fixes
 from kinematics.studies.study import Study, set_up, study, travels
-from tests.app.census import census, put_back, rest, told
+from tests.app.census import Census, census, put_back, rest, told
 from tests.app.conftest import AS_SHIPPED, Driver
 from tests.app.random_hands import EXPORTS, Answers, Hands
 
@@ -309,19 +309,21 @@ def test_two_thousand_random_actions_without_growth(
     began, spent = time.monotonic(), time.process_time()
     warm_up(quiet, answers)
     spree(quiet, answers, 200, seed)  # caches fill
-    before = census(quiet)
-    said = []
-    for part in (1, 2):
-        spree(quiet, answers, 900, 1000 * seed + part)
-        now = census(quiet)
-        toolkit, ours = now.more_than(before)
-        grown = now.memory - before.memory
-        said.append(f"{told(toolkit)}; {told(ours)}; {before.memory:.0f} to {now.memory:.0f} MB")
-        print(f"seed {seed}, 900 actions: {said[-1]}", flush=True)
-        last, before = (toolkit, ours, grown), now
+    counted = [census(quiet)]
+    for part in range(6):
+        spree(quiet, answers, 300, 1000 * seed + part)
+        counted.append(census(quiet))
+        print(f"seed {seed}, 300 actions: {more(counted[-2], counted[-1])}", flush=True)
+    print(f"seed {seed}, the second 900: {more(counted[3], counted[6])}", flush=True)
     took = (time.monotonic() - began) / 60, (time.process_time() - spent) / 60
     print(f"seed {seed}: {took[0]:.1f} min, {took[1]:.1f} of the processors'", flush=True)
-    toolkit, ours, grown = last
+    toolkit, ours = counted[6].more_than(counted[3])
     assert not toolkit, told(toolkit)
     assert sum(ours.values()) < 200, told(ours)
-    assert grown < GROWN
+    assert counted[6].memory - counted[3].memory < GROWN
+
+
+def more(before: Census, now: Census) -> str:
+    """What came, in words."""
+    toolkit, ours = now.more_than(before)
+    return f"{told(toolkit)}; {told(ours)}; {before.memory:.0f} to {now.memory:.0f} MB"
