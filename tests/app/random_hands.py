@@ -581,7 +581,7 @@ class Hands:
         return f"{what} {kind}"
 
 
-# --- hands' helpers -----------------------------------------------------------------------
+# --- what the hands have in common ------------------------------------------------------------
 
 
 def send(widget: QWidget, kind: QEvent.Type, at: QPointF, button: Qt.MouseButton) -> None:
