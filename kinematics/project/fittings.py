@@ -94,7 +94,7 @@ class Caliper(Tagged, frozen=True, tag="caliper"):
 
 
 class Upright(Tagged, frozen=True, tag="upright"):
-    """An upright: the hub's carrier about the wheel's axis, and a web from it to every joint.
+    """An upright: the hub's carrier about the wheel's axis, and a web from it to each joint.
 
     The webs are flat, ``thickness`` the way that lies nearest to the wheel's axis, and taper from
     ``width_at_hub`` to ``width``, where they end at the joint's centre.
@@ -109,7 +109,8 @@ class Upright(Tagged, frozen=True, tag="upright"):
         Positive | None, says("of its webs at the hub's carrier; left out: as at the joints")
     ] = None
     points: Annotated[
-        tuple[PointName, ...], says("what its webs run to; none: every joint on its body")
+        tuple[PointName, ...],
+        says("what its webs run to; none: the joints on its body that none of its tubes reaches"),
     ] = ()
     body: Annotated[BodyName, says("the wheel's carrier")] = UPRIGHT
     is_a: IsA = "upright"

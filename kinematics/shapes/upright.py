@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from kinematics.frames import unit
-from kinematics.project.model import Ball, Hinge, Project, Upright
+from kinematics.project.model import Ball, Beam, Hinge, Project, Tube, Upright
 from kinematics.shapes.brakes import hub_face
 from kinematics.shapes.fabricated import BAR_FACES
 from kinematics.shapes.pieces import Array
@@ -30,8 +30,17 @@ def upright(spec: Upright, project: Project, body: str) -> list[Carried]:
 
 
 def ends_of(spec: Upright, project: Project) -> tuple[str, ...]:
-    """The points that its webs run to, by name."""
-    return spec.points or joints_on(project, project.wheel.body)
+    """The points that its webs run to, by name: but for those named, the joints of its body that
+    no tube or box section of that body reaches."""
+    if spec.points:
+        return spec.points
+    reached = {
+        name
+        for part in project.parts.values()
+        if isinstance(part, Tube | Beam) and part.body == spec.body
+        for name in part.points
+    }
+    return tuple(n for n in joints_on(project, project.wheel.body) if n not in reached)
 
 
 def joints_on(project: Project, body: str) -> tuple[str, ...]:
@@ -60,7 +69,7 @@ def _web(spec: Upright, root: Array, at: Array, n: Array) -> Array:
         thin = np.cross(way, [0.0, 0.0, 1.0])
     thin = unit(thin)
     across = np.cross(way, thin)
-    corners = np.array([(-1, -1), (-1, 1), (1, 1), (1, -1)]) / 2.0
+    corners = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]) / 2.0
     widths = (spec.width_at_hub or spec.width, spec.width)
     return np.concatenate(
         [
