@@ -306,6 +306,8 @@ class FixesRoom(QWidget):
         for name in [n for n in self.cards if n not in shown]:
             card = self.cards.pop(name)
             self.list.removeWidget(card)
+            if card.hasFocus() or card.isAncestorOf(self.focusWidget() or self):
+                self.setFocus()  # else the next key would press what stands first in the window
             card.hide()
             card.deleteLater()
         for k, (name, remedy) in enumerate(shown.items()):
@@ -355,7 +357,8 @@ class FixesRoom(QWidget):
         if len(self.remedies) == 1:
             return f"The one fix tried {'puts' if whole else 'does not put'} everything right."
         if whole:
-            return f"{whole} of {len(self.remedies)} fixes put everything right on their own."
+            told = f"{whole} of {len(self.remedies)} fixes put everything right on their own."
+            return told if self.looked else f"{told} Click one to see it on the corner."
         return f"None of {len(self.remedies)} fixes puts everything right on its own."
 
     def _dress(self) -> None:

@@ -192,6 +192,7 @@ class Window(QWidget):
         self.hands.escape()  # an amount that was not taken
         for word, button in self.bar.rooms.items():
             button.setChecked(word == room)
+        self._free_focus()
         describing = room == "Describe"
         if describing:  # points are measured, shown and pulled at set-up height
             self.visit(0.0, 0.0)
@@ -209,9 +210,18 @@ class Window(QWidget):
         self.views.write_over(points, describing)
         self.statics.dress_stage(self.show_it.stages)
 
+    def _free_focus(self) -> None:
+        """Out of a room that may be left: else it would fall on what stands first in the bar."""
+        held = self.focusWidget()
+        rooms = (self.describe, self.mount, self.fixes, self.statics, self.measuring)
+        if held is not None and any(room.isAncestorOf(held) for room in rooms):
+            self.setFocus()
+
     def _measure_instead(self, measuring: bool) -> None:
         """The measuring sheet takes the whole place of the corner, or gives it back."""
         self.measuring.setVisible(measuring)
+        if measuring and not self.bar.isAncestorOf(self.focusWidget() or self):
+            self.measuring.table.setFocus()
         for each in (self.stage, self.ruler):
             each.setVisible(not measuring)
         self.views.set_visible(not measuring)

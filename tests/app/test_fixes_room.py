@@ -71,7 +71,10 @@ def test_one_click_shows_it_beside_what_is_and_one_more_applies_it(room: Driver)
     document.set_travel(document.limits[1])
     room.app.processEvents()
     assert any("was 5.0 mm overlap" in " ".join(tag.lines) for tag in room.stage.tags)
+    card(room, "lip trimmed").take.setFocus()
     click(card(room, "lip trimmed").take)
+    # The cards are made anew; the next key is still the corner's, no button of the bar is pressed.
+    assert not room.window.bar.isAncestorOf(room.window.focusWidget())
     assert document.stack.count() == 1
     assert document.stack.undoText() == "trim 15 mm off the tower's lip"
     document.stack.undo()

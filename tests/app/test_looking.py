@@ -325,6 +325,21 @@ def test_the_first_key_is_the_views(windows: QApplication, driver: Driver) -> No
     window.deleteLater()
 
 
+def test_leaving_a_room_leaves_no_button_of_the_bar_to_be_pressed(driver: Driver) -> None:
+    window = driver.window
+    window.enter("Describe")
+    window.describe.reveal(("points", "wheel centre", 2))
+    assert window.describe.isAncestorOf(window.focusWidget())
+    window.enter("Move")
+    assert window.focusWidget() is not None
+    assert not window.bar.isAncestorOf(window.focusWidget())
+    window.stage.setFocus()
+    window.enter("Measure")
+    assert window.measuring.isAncestorOf(window.focusWidget())
+    window.enter("Move")
+    assert not window.bar.isAncestorOf(window.focusWidget())
+
+
 def test_the_rooms_stand_still_when_the_project_changes(driver: Driver) -> None:
     bar, document = driver.window.bar, driver.document
     stood = {word: button.x() for word, button in bar.rooms.items()}
