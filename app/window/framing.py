@@ -14,7 +14,7 @@ from app.stage.scene import Piece
 
 Array = NDArray[np.float64]
 EDGE = 14.0  # px between the corner and the stage's edges or what is written
-ARROW = 62.0  # px on the right for the arrow that says which way to pull
+ARROW = 78.0  # px on the right for the arrow that says which way to pull
 FARTHER = np.linspace(1.0, 1.9, 19)  # how much farther away to stand, nearest first
 ACROSS, UP = np.linspace(-0.1, 0.6, 29), np.linspace(-0.3, 0.2, 11)
 ROOMY = 1.18  # how much larger than the corner a square view is
