@@ -16,6 +16,7 @@ from kinematics.shapes.tower import panels, plate
 TOWER: Path = ("tower",)
 MOUNT: Path = ("top_mount",)
 PLATE: Path = ("top_mount", "plate")
+HOUSING = 40.0  # mm: drawn so where no diameter is given
 
 
 def draw(board: Board, project: Project) -> None:
@@ -194,7 +195,7 @@ def _stack(board: Board, project: Project, top: TopMount) -> None:
     spring = coilover.spring if coilover is not None else None
     hang = spring.end_from_top if spring is not None else 0.0
     surface = -top.bearing_above
-    housing = (top.housing_diameter or 40.0) / 2
+    housing = (top.housing_diameter or HOUSING) / 2
     tall = top.housing_height / 2
     plate = top.plate
     wide = max(plate.width / 2 if plate is not None else 0.0, housing) + 6.0
@@ -214,7 +215,13 @@ def _stack(board: Board, project: Project, top: TopMount) -> None:
         w = (spring.hat_outside or spring.outside) / 2
         board.box((-min(w, wide), -hang), (min(w, wide), -hang + spring.hat_height), "arm")
     board.line((-wide - 6.0, 0.0), (wide + 6.0, 0.0), "centre")
-    units = board.units
+    _stack_sizes(board, top, wide, rod)
+
+
+def _stack_sizes(board: Board, top: TopMount, wide: float, rod: float) -> None:
+    """The stack's dimensions; drawn ``wide`` and its shaft ``rod`` either side of the centre."""
+    units, plate, surface = board.units, top.plate, -top.bearing_above
+    housing, tall = (top.housing_diameter or HOUSING) / 2, top.housing_height / 2
     board.upright(
         (*MOUNT, "bearing_above"),
         (wide * 0.7, surface),
@@ -267,37 +274,42 @@ def _plan(board: Board, plate: MountPlate) -> None:
     path.addRoundedRect(place, corner, corner)
     board.path(path, "tower")
     board.disc(0.0, 0.0, min(long, wide) * 0.36, "arm")
-    units = board.units
-    radius = (plate.bolt_circle or 0.0) / 2
-    r = plate.bolt_diameter / 2
-    if radius:
-        for k in range(plate.bolts):
-            turn = 2 * pi * (k + 0.5) / plate.bolts
-            x, y = -radius * sin(turn), radius * cos(turn)
-            slot = QPainterPath()
-            box = QRectF(
-                board.at(x - plate.slot_inboard / 2 - r, y + plate.slot_forward / 2 + r),
-                board.at(x + plate.slot_inboard / 2 + r, y - plate.slot_forward / 2 - r),
-            )
-            slot.addRoundedRect(box, r * board.per, r * board.per)
-            board.path(slot, "wheel")
-            board.disc(x + plate.set_inboard, y - plate.set_forward, r, "tyre")
-        turn = 2 * pi * 0.5 / plate.bolts
-        if board.lit((*PLATE, "bolt_circle")):
-            a = (-radius * sin(turn), radius * cos(turn))
-            board.right_here((*PLATE, "bolt_circle"), (-a[0], -a[1]), a, across(2 * radius, units))
-    if board.lit((*PLATE, "bolt_circle")) and not radius:
-        board.right_here(
-            (*PLATE, "bolt_circle"), (-wide * 0.7, -long * 0.7), (wide * 0.7, long * 0.7), NOT_GIVEN
+    _bolts(board, plate, (wide, long))
+    _plan_sizes(board, plate, (wide, long))
+
+
+def _bolts(board: Board, plate: MountPlate, half: XY) -> None:
+    """Bolts in their slots where the circle is known, and what is said of them."""
+    units, path = board.units, (*PLATE, "bolt_circle")
+    radius, r = (plate.bolt_circle or 0.0) / 2, plate.bolt_diameter / 2
+    for k in range(plate.bolts if radius else 0):
+        turn = 2 * pi * (k + 0.5) / plate.bolts
+        x, y = -radius * sin(turn), radius * cos(turn)
+        slot = QPainterPath()
+        box = QRectF(
+            board.at(x - plate.slot_inboard / 2 - r, y + plate.slot_forward / 2 + r),
+            board.at(x + plate.slot_inboard / 2 + r, y - plate.slot_forward / 2 - r),
         )
+        slot.addRoundedRect(box, r * board.per, r * board.per)
+        board.path(slot, "wheel")
+        board.disc(x + plate.set_inboard, y - plate.set_forward, r, "tyre")
     turn = pi / plate.bolts
-    bolt = (-radius * sin(turn), radius * cos(turn))
+    first = (-radius * sin(turn), radius * cos(turn))
+    if board.lit(path):
+        end = first if radius else (half[0] * 0.7, half[1] * 0.7)
+        words = across(2 * radius, units) if radius else NOT_GIVEN
+        board.right_here(path, (-end[0], -end[1]), end, words)
     for key, words in (
         ("bolts", f"{plate.bolts} bolts"),
         ("bolt_diameter", across(plate.bolt_diameter, units)),
     ):
         if board.lit((*PLATE, key)):
-            board.leader((*PLATE, key), bolt, board.at(0.0, 0.0), words)
+            board.leader((*PLATE, key), first, board.at(0.0, 0.0), words)
+
+
+def _plan_sizes(board: Board, plate: MountPlate, half: XY) -> None:
+    """How large the plate is, how far it can be shifted and where it stands."""
+    units, (wide, long) = board.units, half
     for key, way in (("set_forward", (0.0, 1.0)), ("set_inboard", (-1.0, 0.0))):
         if board.lit((*PLATE, key)):
             by = getattr(plate, key)

@@ -12,7 +12,7 @@ from app.describe.drafting import NOT_GIVEN, Board, figure
 from app.document.tree import Path
 from kinematics.errors import ClearstrokeError
 from kinematics.project.markings import read_bolts, read_rim, read_tyre
-from kinematics.project.model import Project
+from kinematics.project.model import Project, Rim
 from kinematics.shapes.profile import rounded
 from kinematics.shapes.sections import RimSection, TyreSection, rim_section, tyre_section
 
@@ -174,7 +174,7 @@ def _marking(board: Board, project: Project, tyre: TyreSection, rim: RimSection)
 
 
 def _of_rim(board: Board, project: Project, tyre: TyreSection, rim: RimSection) -> None:
-    own, units = project.wheel.rim, board.units
+    own = project.wheel.rim
     size = read_rim(own.size)
     path = (*RIM, "size")
     board.across(
@@ -192,64 +192,53 @@ def _of_rim(board: Board, project: Project, tyre: TyreSection, rim: RimSection) 
             "middle",
         )
         return
-    low = -rim.pad * 0.62
     if size.offset is not None and abs(face) > 0.5:
         board.right_here(
             path, (0.0, -rim.well * 0.82), (face, -rim.well * 0.82), f"ET {size.offset:g}"
         )
+    _of_bolts(board, own, face)
+    _of_centre(board, own, face, -rim.pad * 0.62)
+
+
+def _of_bolts(board: Board, own: Rim, face: float) -> None:
+    """The bolt circle and the thread of the studs, at the hub face."""
+    path, outer = (*RIM, "bolts"), face + own.disc_thickness
     right = board.place.right() - 62 * board.scale
-    if board.lit((*RIM, "bolts")) and not own.bolts:
-        board.leader(
-            (*RIM, "bolts"),
-            (face + own.disc_thickness, -50.0),
-            QPointF(right, board.at(0, -50.0).y()),
-            NOT_GIVEN,
-        )
     if own.bolts:
         try:
             count, circle = read_bolts(own.bolts)
         except ClearstrokeError:
             count, circle = 0, 0.0
         if count:
-            board.line(
-                (face - 24.0, -circle / 2),
-                (face + own.disc_thickness + 14.0, -circle / 2),
-                "centre",
-            )
+            board.line((face - 24.0, -circle / 2), (outer + 14.0, -circle / 2), "centre")
             at = QPointF(right, board.at(0, -circle / 2).y())
-            board.leader(
-                (*RIM, "bolts"),
-                (face + own.disc_thickness, -circle / 2),
-                at,
-                f"{count} on {figure(circle, units)}",
-            )
-    if own.centre_bore is not None or board.lit((*RIM, "centre_bore")):
-        y = -(own.centre_bore or 0.0) / 2
-        at = QPointF(right, board.at(0, y).y() - 4 * board.scale)
-        board.leader(
-            (*RIM, "centre_bore"),
-            (face + own.disc_thickness / 2, y),
-            at,
-            f"bore {figure(own.centre_bore, units)}",
-        )
-    if board.lit((*RIM, "disc_thickness")):
-        board.right_here(
-            (*RIM, "disc_thickness"),
-            (face, low),
-            (face + own.disc_thickness, low),
-            figure(own.disc_thickness, units),
-        )
-    if own.spacer > 0 or board.lit((*RIM, "spacer")):
-        left = QPointF(board.place.left() + 62 * board.scale, board.at(0, low).y())
-        board.leader(
-            (*RIM, "spacer"), (face - own.spacer, low), left, f"spacer {figure(own.spacer, units)}"
-        )
+            words = f"{count} on {figure(circle, board.units)}"
+            board.leader(path, (outer, -circle / 2), at, words)
+    elif board.lit(path):
+        board.leader(path, (outer, -50.0), QPointF(right, board.at(0, -50.0).y()), NOT_GIVEN)
     if board.lit((*RIM, "stud_thread")):
         left = QPointF(board.place.left() + 62 * board.scale, board.at(0, -58).y())
-        words = "not given" if own.stud_thread is None else figure(own.stud_thread, units)
-        board.leader(
-            (*RIM, "stud_thread"), (face + own.disc_thickness, -50.0), left, f"thread {words}"
-        )
+        words = "not given" if own.stud_thread is None else figure(own.stud_thread, board.units)
+        board.leader((*RIM, "stud_thread"), (outer, -50.0), left, f"thread {words}")
+
+
+def _of_centre(board: Board, own: Rim, face: float, low: float) -> None:
+    """The wheel's centre: its bore, how thick it is and the spacer behind it, at height ``low``."""
+    units, outer = board.units, face + own.disc_thickness
+    path = (*RIM, "centre_bore")
+    if own.centre_bore is not None or board.lit(path):
+        y = -(own.centre_bore or 0.0) / 2
+        right = board.place.right() - 62 * board.scale
+        at = QPointF(right, board.at(0, y).y() - 4 * board.scale)
+        middle = (face + own.disc_thickness / 2, y)
+        board.leader(path, middle, at, f"bore {figure(own.centre_bore, units)}")
+    path = (*RIM, "disc_thickness")
+    if board.lit(path):
+        board.right_here(path, (face, low), (outer, low), figure(own.disc_thickness, units))
+    path = (*RIM, "spacer")
+    if own.spacer > 0 or board.lit(path):
+        left = QPointF(board.place.left() + 62 * board.scale, board.at(0, low).y())
+        board.leader(path, (face - own.spacer, low), left, f"spacer {figure(own.spacer, units)}")
 
 
 def lean(board: Board, project: Project) -> None:
