@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
 from pathlib import Path
 
@@ -112,28 +112,27 @@ class Bench:
         a, b = (p[k].reshape(-1, 3)[pose] for p in (self._found.point_a, self._found.point_b))
         return Meeting(a, b, pose)
 
-    def part(self, name: str) -> Part:
-        """A part as it stands, by name."""
-        return next(part for part in self.parts if part.name == name)
+    @cached_property
+    def by_name(self) -> Mapping[str, Part]:
+        """The parts as they stand, by name."""
+        return {part.name: part for part in self.parts}
 
     def tried(self, project: Project, only: Iterable[Names]) -> Gaps:
         """The gaps of those pairs in a changed project; a pair whose part is gone is left out.
 
         Raises ClearstrokeError for a corner that can't be assembled.
         """
+        return self.changed(project).gaps(only)
+
+    def changed(self, project: Project) -> Look:
+        """A changed project, ready for its pairs to be looked at one after another.
+
+        Raises ClearstrokeError for a corner that can't be assembled.
+        """
         unfolded = unfold(project)
         linkage = corner(unfolded)
-        reach = near_ends(linkage, self.setting)
-        motion = self._motion_of(unfolded, linkage, reach)
-        builder = Builder(unfolded, self.folder)
-        standing = builder(move(linkage, [0.0]))
-        number = {part.name: k for k, part in enumerate(standing)}
-        look = _Look(unfolded, linkage, motion, builder, standing)
-        return {
-            names: Gap(look.lowest(number[names[0]], number[names[1]]), self.gaps[names].rule)
-            for names in only
-            if names[0] in number and names[1] in number
-        }
+        motion = self._motion_of(unfolded, linkage, near_ends(linkage, self.setting))
+        return Look(self, unfolded, linkage, motion, Builder(unfolded, self.folder))
 
     def checked(self, project: Project) -> tuple[Setting, Gaps]:
         """A changed project set up, and every pair's gap as a full check gives it.
@@ -183,7 +182,7 @@ class Bench:
 
     def _stays(self, parts: Sequence[Part]) -> set[Names]:
         """The pairs of which both parts are as they were."""
-        was = {part.name: part for part in self.parts}
+        was = self.by_name
         same = {p.name for p in parts if p.name in was and _alike(p, was[p.name])}
         return {names for names in self.gaps if names[0] in same and names[1] in same}
 
@@ -204,37 +203,81 @@ def _gaps(setting: Setting, numbers: Sequence[int], found: Clearances) -> dict[N
 
 
 @dataclass(frozen=True, eq=False)
-class _Look:
-    """A changed corner over a motion, for single pairs. standing : its parts at set-up height."""
+class Look:
+    """A changed corner over its motion, beside the bench it was changed from: for a few pairs."""
 
+    bench: Bench
     unfolded: Project
     linkage: Linkage
     motion: Motion
     builder: Builder
-    standing: Sequence[Part]
+    _made: dict[int, Part] = field(default_factory=dict)
 
-    def lowest(self, a: int, b: int) -> float:
-        """The lowest clearance of two parts by number, what is joined left out, mm."""
-        chosen = pairs(self.unfolded, (self.standing[a], self.standing[b]))
-        if not chosen.checked:
-            return math.inf
-        balls: list[Joint] = []
-        if chosen.joints:
-            two = (self.standing[a], self.standing[b])
-            near = replace(chosen, joints=reaching(chosen, two, move(self.linkage, [0.0])))
-            centres = near.centres(self.motion)
-            balls = [
-                Joint(j.a, j.b, c, j.radius) for j, c in zip(near.joints, centres, strict=True)
-            ]
+    def gaps(self, only: Iterable[Names]) -> dict[Names, Gap]:
+        """The gaps of those pairs; a pair whose part is gone is left out."""
+        number = {part.name: k for k, part in enumerate(self._standing)}
+        asked = [names for names in only if names[0] in number and names[1] in number]
+        pairs_of = {n: (min(at), max(at)) for n in asked for at in [(number[n[0]], number[n[1]])]}
+        known = {names: self.bench.gaps[names] for names in asked if self._stays(pairs_of[names])}
+        wanted = [names for names in asked if names not in known]
+        lows = self._lowest([pairs_of[names] for names in wanted])
+        found = {
+            names: Gap(low, self.bench.gaps[names].rule)
+            for names, low in zip(wanted, lows, strict=True)
+        }
+        return {names: (known | found)[names] for names in asked}
+
+    @cached_property
+    def _still(self) -> Motion:
+        return move(self.linkage, [0.0])
+
+    @cached_property
+    def _standing(self) -> tuple[Part, ...]:
+        """The parts at set-up height."""
+        return self.builder(self._still)
+
+    def _part(self, number: int) -> Part:
+        """A part over the motion, made once."""
+        if number not in self._made:
+            self._made[number] = self.builder.some(self.motion, [number])[0]
+        return self._made[number]
+
+    def _stays(self, pair: tuple[int, int]) -> bool:
+        """Whether both parts are as they were, and move as they did."""
+        if self.motion is not self.bench.motion:
+            return False
+        was = self.bench.by_name
+        mine = map(self._part, pair)
+        return all(part.name in was and _alike(part, was[part.name]) for part in mine)
+
+    def _lowest(self, asked: Sequence[tuple[int, int]]) -> list[float]:
+        """The lowest clearance of pairs by number, what is joined left out, mm."""
+        used = sorted({number for pair in asked for number in pair})
+        at = {number: k for k, number in enumerate(used)}
+        standing = [self._standing[number] for number in used]
+        chosen = pairs(self.unfolded, standing)
+        wanted = [(at[a], at[b]) for a, b in asked]
+        checked = tuple(pair for pair in dict.fromkeys(wanted) if pair in {*chosen.checked})
+        if not checked:
+            return [math.inf] * len(asked)
+        joints = tuple(j for j in chosen.joints if (j.a, j.b) in checked)
+        near = replace(chosen, joints=joints)
+        if joints:
+            near = replace(near, joints=reaching(near, standing, self._still))
         found = clearances(
-            self.builder.some(self.motion, (a, b)),
-            [(0, 1)],
+            [self._part(number) for number in used],
+            checked,
             grid=self.motion.shape,
             tol=TOLERANCE,
-            joints=balls,
+            joints=[
+                Joint(j.a, j.b, centre, j.radius)
+                for j, centre in zip(near.joints, near.centres(self.motion), strict=True)
+            ],
+            cancelled=self.bench.cancelled,
             threads=1,
         )
-        return float(found.worst[0])
+        lows = dict(zip(checked, map(float, found.worst), strict=True))
+        return [lows.get(pair, math.inf) for pair in wanted]
 
 
 def _alike(a: Part, b: Part) -> bool:
@@ -249,8 +292,8 @@ def _same_piece(a: Piece, b: Piece) -> bool:
         return True
     if type(a) is not type(b):
         return False
-    for field in fields(a):
-        one, other = getattr(a, field.name), getattr(b, field.name)
+    for each in fields(a):
+        one, other = getattr(a, each.name), getattr(b, each.name)
         if isinstance(one, np.ndarray) or isinstance(other, np.ndarray):
             if not np.array_equal(one, other, equal_nan=True):
                 return False

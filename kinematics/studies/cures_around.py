@@ -61,7 +61,7 @@ def _sides(bench: Bench, names: Names) -> Iterator[_Side]:
         return
     apart = apart / length
     for name, at, away in ((names[0], where.point_a, apart), (names[1], where.point_b, -apart)):
-        body = bench.part(name).body
+        body = bench.by_name[name].body
         motion = bench.motion
         if body in motion.bodies:
             k = motion.bodies.index(body)

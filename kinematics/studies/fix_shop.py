@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
 
 from kinematics.clearance import Cancelled
 from kinematics.errors import ClearstrokeError
 from kinematics.project.model import Project
-from kinematics.studies.bench import Bench, Gaps, Names, troubles
+from kinematics.studies.bench import Bench, Gap, Look, Names, troubles
 from kinematics.studies.cure import Cure
 from kinematics.studies.effects import Standing, differences, spoiled, stand
 from kinematics.studies.fix import Amount, Fix, Remedy
 from kinematics.studies.fix_pace import Pace
 
 Asked = Callable[[], bool]
+Span = tuple[float, float]
 
 LOOKS = 6
 """Amounts tried from nothing to the most, before the exact one is solved for."""
@@ -80,28 +81,40 @@ class Trial:
 
     def __init__(self, shop: Shop, cure: Cure) -> None:
         self.shop, self.bench, self.cure = shop, shop.bench, cure
-        self._known: dict[float, Gaps] = {0.0: shop.bench.gaps}
+        self._looks: dict[float, Look | None] = {}
+        self._known: dict[float, dict[Names, Gap | None]] = {0.0: {**shop.bench.gaps}}
         self.refused = ""
 
-    def __call__(self, mm: float) -> Gaps | None:
-        """None where the corner can't stand with so much of it; `refused` then says why."""
-        if mm not in self._known:
-            self.shop.go_on()
-            try:
-                changed = self.cure.apply(self.bench.project, mm)
-                self._known[mm] = self.bench.tried(changed, self.bench.troubles)
-            except ClearstrokeError as error:
-                self.refused = str(error)
-                return None
-        return self._known[mm]
+    def stands(self, mm: float) -> bool:
+        """Whether the corner can stand with so much of it; `refused` says why it can't."""
+        return mm == 0.0 or self._look(mm) is not None
+
+    def see(self, mm: float, only: Sequence[Names]) -> None:
+        """Look at those troubles together, which is quicker than one after another."""
+        known = self._known.setdefault(mm, {})
+        new = [names for names in only if names not in known]
+        if new and mm != 0.0 and (look := self._look(mm)) is not None:
+            found = look.gaps(new)
+            known.update((names, found.get(names)) for names in new)
 
     def left(self, names: Names, mm: float, rules: bool) -> float:
         """What a trouble has left over its goal; a pair whose part is gone has all the room."""
-        found = self(mm)
-        if found is None:
+        if not self.stands(mm):
             return -math.inf
-        gap = found.get(names)
+        self.see(mm, [names])
+        gap = self._known[mm].get(names)
         return math.inf if gap is None else gap.left if rules else gap.low
+
+    def _look(self, mm: float) -> Look | None:
+        if mm not in self._looks:
+            self.shop.go_on()
+            self._looks[mm] = None
+            try:
+                changed = self.cure.apply(self.bench.project, mm)
+                self._looks[mm] = self.bench.changed(changed)
+            except ClearstrokeError as error:
+                self.refused = str(error)
+        return self._looks[mm]
 
 
 def remedy(shop: Shop, cure: Cure) -> Remedy:
@@ -126,38 +139,57 @@ def least_amount(trial: Trial, rules: bool, aim: Sequence[Names] | None = None) 
     aim : the troubles it has to end; without, those it can.
     """
     need = [n for n in trial.bench.troubles if trial.left(n, 0.0, rules) < 0.0]
-    found = {n: _amount(trial, n, rules) for n in need}
-    reached = [mm for mm in found.values() if mm is not None]
-    if not reached or any(found.get(n, 0.0) is None for n in aim or ()):
+    found = {n: _span(trial, n, rules) for n in need}
+    spans = {n: span for n, span in found.items() if span is not None}
+    if not spans or any(found.get(n, (0.0, 0.0)) is None for n in aim or ()):
         return None
-    exact = max(reached)
+    exact = _enough(trial, spans, rules)
     done = [n for n in need if trial.left(n, exact + CLOSE, rules) >= 0.0]
     if not set(aim or ()) <= {*done, *(n for n in aim or () if n not in need)}:
         return None
     for amount in _sizes(trial.cure, exact):
-        if trial(amount) is not None and all(trial.left(n, amount, rules) >= 0.0 for n in done):
+        trial.see(amount, done)
+        if trial.stands(amount) and all(trial.left(n, amount, rules) >= 0.0 for n in done):
             made = trial.cure.apply(trial.bench.project, amount)
             return Amount(exact, amount, made, trial.cure.say(amount))
     return None
 
 
-def _amount(trial: Trial, names: Names, rules: bool) -> float | None:
-    """The least amount at which a trouble is over, mm, or None if the most is not enough."""
+def _span(trial: Trial, names: Names, rules: bool) -> Span | None:
+    """Two amounts, mm, between which a trouble comes to be over; None: the most is not enough.
+
+    The same twice where it is over because the part is gone.
+    """
     looks = np.linspace(0.0, trial.cure.most, LOOKS + 1)[1:].tolist()
-    start = trial.left(names, 0.0, rules)
-    if all(trial.left(names, mm, rules) < start + SLIGHT for mm in (looks[-1], looks[LOOKS // 2])):
+    start, half = trial.left(names, 0.0, rules), LOOKS // 2
+    for mm in (looks[-1], looks[half]):
+        trial.see(mm, trial.bench.troubles)
+    if all(trial.left(names, mm, rules) < start + SLIGHT for mm in (looks[-1], looks[half])):
         return None
     # What is still wrong half way is taken to be so all the way there.
-    half = LOOKS // 2
     low, first = 0.0, 0
     if trial.left(names, looks[half], rules) < 0.0:
         low, first = looks[half], half + 1
     for mm in looks[first:]:
         left = trial.left(names, mm, rules)
         if left >= 0.0:
-            return mm if math.isinf(left) else _root(trial, names, rules, low, mm)
+            return (mm, mm) if math.isinf(left) else (low, mm)
         low = mm
     return None
+
+
+def _enough(trial: Trial, spans: Mapping[Names, Span], rules: bool) -> float:
+    """The least amount at which all the troubles are over, mm.
+
+    What is over already at the amount another takes is not solved for.
+    """
+    exact = 0.0
+    for names, (low, high) in sorted(spans.items(), key=lambda item: item[1], reverse=True):
+        if high <= exact or (low < exact and trial.left(names, exact, rules) >= 0.0):
+            continue
+        root = high if low == high else _root(trial, names, rules, low, high)
+        exact = max(exact, root)
+    return exact
 
 
 def _root(trial: Trial, names: Names, rules: bool, low: float, high: float) -> float:
