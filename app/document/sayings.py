@@ -11,6 +11,7 @@ from app.document.reading import TOLD, amount_words, clearance_of
 from app.look.palette import State
 from app.window.headline import Saying
 from kinematics.findings.finding import NEVER, Finding
+from kinematics.findings.phrases import position
 from kinematics.findings.statics import fact_sentence
 from kinematics.findings.words import sentence
 from kinematics.units import Units
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 
 Pairs = set[frozenset[str]]
 MEET = ("contact", "near", "clear")  # findings of a pair
+STANDS = 1.0  # mm from set-up height that is as good as there
 SAME = 0.05  # mm: less is no change worth a word
 STATES = {
     "contact": State.TOUCH,
@@ -55,9 +57,24 @@ def sayings(study: Study, before: Study | None) -> tuple[list[Saying], str]:
         for k, fact in enumerate(study.facts)
         if fact.kind in TOLD and not fact.problem and (words := fact_sentence(fact, units))
     ]
+    said = [*_not_standing(study), *said]
     clear = len(study.clearances.pairs) - len(told | put)
     rest = f"{clear} more pairs are clear" if clear > 1 else ""
     return said, rest
+
+
+def _not_standing(study: Study) -> list[Saying]:
+    """That set-up height can't be reached, where it was looked at: all else follows from it."""
+    travel = np.asarray(study.travel)
+    if len(travel) < 2 or not travel[0] <= 0.0 <= travel[-1]:
+        return []
+    reached = travel[np.asarray(study.reached).any(axis=1)]
+    near = float(reached[np.argmin(np.abs(reached))]) if len(reached) else None
+    if near is not None and abs(near) <= max(STANDS, float(np.diff(travel).max())):
+        return []
+    at = "" if near is None else f" The nearest it comes is {position(near, study.project.units)}."
+    detail = f"A point or a length may be mistyped.{at} Ctrl+Z takes the last entry back."
+    return [Saying("This corner can't stand at set-up height.", detail, State.TOUCH)]
 
 
 def _nothing(study: Study) -> str:
