@@ -94,6 +94,10 @@ class BumpStop(Record, frozen=True):
     full_squash: Annotated[
         NotNegative | None, says("squash taken as full bump; left out: until it is solid")
     ] = None
+    diameter: Annotated[
+        Positive | None,
+        says("outside; left out: 0.9 of the damper's body (common practice, no source)"),
+    ] = None
 
 
 class DroopStop(Record, frozen=True):

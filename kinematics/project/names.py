@@ -12,7 +12,15 @@ from kinematics.project.rules import ANYTHING, CLASSES
 from kinematics.project.unfold import unfold
 
 OF_A_WHEEL = ("tyre", "wheel", "balance weights")
-OF_A_COILOVER = ("damper body", "damper shaft", "spring", "spring seat", "helper spring", "top hat")
+OF_A_COILOVER = (
+    "damper body",
+    "damper shaft",
+    "bump stop",
+    "spring",
+    "spring seat",
+    "helper spring",
+    "top hat",
+)
 OF_A_TOWER = ("tower", "tower lip")
 _FEW = 20
 

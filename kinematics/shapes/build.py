@@ -56,6 +56,7 @@ OWN_NAMES = (
     "balance weights",
     "damper body",
     "damper shaft",
+    "bump stop",
     "spring",
     "spring seat",
     "helper spring",

@@ -9,7 +9,7 @@ import numpy as np
 
 from kinematics.frames import unit
 from kinematics.project.coils import growth_in, spring_rate
-from kinematics.project.model import Coilover, Helper, Project, Spring
+from kinematics.project.model import BumpStop, Coilover, Helper, Project, Spring
 from kinematics.shapes.pieces import Array, Part, Piece, Ring, Rod
 from kinematics.shapes.poses import Anchor, Poses, anchor
 from kinematics.shapes.recipe import Carried, Recipe, drum, ring
@@ -21,6 +21,9 @@ SPRING_AS_DRAWN = 100.0
 
 SHORTEST = 1.0
 """Length a spring is drawn and checked at least at, mm, where seat and top hat have met."""
+STOP_SHARE = 0.9
+"""Bump stop's diameter as a share of the damper's body, where none is typed: common practice, no
+source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +51,8 @@ def recipes(coilover: Coilover, project: Project) -> Iterator[Recipe]:
     foot, top = anchor(project, coilover.foot), anchor(project, coilover.top)
     yield _body(coilover, foot, top)
     yield _shaft(coilover, foot, top)
+    if (stop := shown_stop(coilover)) is not None:
+        yield _bump_stop(coilover, stop, foot, top)
     if (spring := coilover.spring) is not None:
         yield _spring(spring, coilover.closed, foot, top)
         if spring.seat_outside is not None:
@@ -106,6 +111,55 @@ def _shaft(coilover: Coilover, foot: Anchor, top: Anchor) -> Recipe:
         return _part(
             "damper shaft", "damper", piece, np.maximum(line.stray(length), line.end_stray)
         )
+
+    return make
+
+
+def stop_radius(coilover: Coilover, stop: BumpStop) -> float:
+    """The bump stop's outer radius, mm."""
+    return (stop.diameter or STOP_SHARE * coilover.body_diameter) / 2
+
+
+def shown_stop(coilover: Coilover) -> BumpStop | None:
+    """The bump stop, where it is not inside the spring at every length of the damper.
+
+    Inside the spring's envelope nothing comes nearer to it than to the spring, which is checked.
+    """
+    stop, spring, place = coilover.bump_stop, coilover.spring, stack(coilover)
+    if stop is None or stop.free <= SHORTEST:
+        return None
+    inside = (
+        spring is not None
+        and stop_radius(coilover, stop) <= spring.outside / 2
+        and spring.end_from_top <= place.stop + stop.packer
+        and spring.seat_from_foot <= place.body_top
+    )
+    return None if inside else stop
+
+
+def stop_length(coilover: Coilover, stop: BumpStop, length: Array) -> Array:
+    """The bump stop's length (n,) in a damper of some lengths (n,): once the body has come up to
+    it, what lies between that and its seat."""
+    place = stack(coilover)
+    room = length - place.body_top - place.stop - stop.packer
+    return np.asarray(np.clip(room, min(SHORTEST, stop.free), stop.free))
+
+
+def _bump_stop(coilover: Coilover, stop: BumpStop, foot: Anchor, top: Anchor) -> Recipe:
+    """A cylinder under its seat, full to its middle, where the shaft is.
+
+    Its length bends where the body meets it: between two positions by no more than a quarter of
+    what the damper moves.
+    """
+    high, radius = stack(coilover).stop + stop.packer, stop_radius(coilover, stop)
+    profile = drum(radius, 0.0, stop.free)
+
+    def make(poses: Poses) -> Part:
+        line = poses.line(foot, top)
+        squash = stop_length(coilover, stop, line.length) - stop.free
+        piece = Ring(line.below(high), -line.direction, profile, squash)
+        stray = line.stray(high + stop.free, radius, from_end=True)
+        return _part("bump stop", "damper", piece, stray + _steps(line.length, poses) / 4)
 
     return make
 

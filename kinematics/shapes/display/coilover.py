@@ -9,7 +9,15 @@ import numpy as np
 
 from kinematics.project.model import CHASSIS, Coilover, Helper, PointOnLine, Project, Spring, Thread
 from kinematics.shapes import mount
-from kinematics.shapes.coilover import SPRING_AS_DRAWN, foot_pieces, helper_length, stack
+from kinematics.shapes.coilover import (
+    SPRING_AS_DRAWN,
+    foot_pieces,
+    helper_length,
+    shown_stop,
+    stack,
+    stop_length,
+    stop_radius,
+)
 from kinematics.shapes.directions import frame
 from kinematics.shapes.display.mesh import Mesh, coil, cylinder, extrude, join, revolve
 from kinematics.shapes.display.skin import Figure, bolt_way, fixed, on_line, skin
@@ -123,14 +131,14 @@ def _shaft(coilover: Coilover, reach: float) -> Mesh:
 
 def _bump_stop(coilover: Coilover, foot: Anchor, top: Anchor, up: Array) -> Figure:
     """Squashes between its seat and the body's top, once the body has come up to it."""
-    assert coilover.bump_stop is not None
     stop, place = coilover.bump_stop, stack(coilover)
-    high = -place.stop - stop.packer
-    r_in = coilover.shaft_diameter / 2 + 0.5
-    wide = min(0.45 * coilover.body_diameter + 2.0, 24.0)
+    assert stop is not None
+    high, checked = -place.stop - stop.packer, shown_stop(coilover) is not None
+    r_in, wide = coilover.shaft_diameter / 2 + 0.5, stop_radius(coilover, stop)
+    taper = 0.0 if checked else 0.34
     rows, levels = [], np.linspace(0.0, 1.0, 6)
     for k, down in enumerate(levels):
-        waist = wide * (1.0 - 0.34 * down) - (1.8 if k % 2 else 0.0)
+        waist = wide * (1.0 - taper * down) - (1.4 if 0 < k < 5 and k % 2 else 0.0)
         rows.append((max(waist, r_in + 2.0), high - down * stop.free))
     outline = [(r_in, high), *rows, (r_in, high - stop.free)]
     made = revolve(outline, 16)
@@ -138,10 +146,9 @@ def _bump_stop(coilover: Coilover, foot: Anchor, top: Anchor, up: Array) -> Figu
     mesh = Mesh(made.vertices, made.faces, share)
 
     def squash(length: Array) -> Array:
-        room = length - place.body_top - place.stop - stop.packer
-        return np.asarray(np.clip(stop.free - room, 0.0, stop.free))
+        return np.asarray(stop.free - stop_length(coilover, stop, length))
 
-    figure = skin("bump stop", "damper", mesh, checked=False, stretches=True)
+    figure = skin("bump stop", "damper", mesh, checked=checked, stretches=True)
     return Figure(figure, on_line(foot, top, up, from_end=True, stretch=squash))
 
 
