@@ -69,7 +69,6 @@ def run(args: argparse.Namespace) -> int:
     from kinematics.project.files import read
     from kinematics.studies.bench import Bench
     from kinematics.studies.cures import cures_for
-    from kinematics.studies.fix_words import say, say_cannot
     from kinematics.studies.fixes import fixes
 
     if (args.apply is None) != (args.to is None):
@@ -101,15 +100,21 @@ def run(args: argparse.Namespace) -> int:
         print(json.dumps(fixes_record(project, found, units), indent=2, ensure_ascii=False))
         return 1 if found else 0
     print(project.title)
+    _print(found, units)
+    return 1 if found else 0
+
+
+def _print(found: Sequence[Remedy], units: Units) -> None:
+    """Every fix in words, then those that can't."""
+    from kinematics.studies.fix_words import say, say_cannot
+
     if not found:
         print("Nothing touches and every rule is kept: there is nothing to fix.")
-        return 0
     for remedy in found:
         if remedy.fix is not None:
             print(f"\n{say(remedy, units)}\n    {_work(remedy.fix, units)}".rstrip())
     for words in say_cannot([remedy for remedy in found if remedy.fix is None], units):
         print(f"\n{words}")
-    return 1
 
 
 def _list(cures: Sequence[Cure]) -> None:

@@ -5,12 +5,16 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from app.commands.cures import own
 from app.examples import find_project
 from kinematics.errors import EntryError
 from kinematics.units import read_number, show_length, unit_of
+
+if TYPE_CHECKING:
+    from kinematics.studies.best import Best
+    from kinematics.units import Units
 
 _ABOUT = """\
 Move the dimensions named with --over within their bounds until the pair that is tightest over the
@@ -73,23 +77,31 @@ def run(args: argparse.Namespace) -> int:
         except OSError as error:
             raise EntryError(f'"{args.to}" can\'t be written: {error.strerror or error}.') from None
     if args.json:
-        record = {
-            "amounts_mm": found.amounts,
-            "over_rule_before_mm": found.before,
-            "over_rule_mm": found.after,
-            "tightest": found.tightest,
-        }
-        print(json.dumps(record, indent=2, ensure_ascii=False))
+        print(json.dumps(_record(found), indent=2, ensure_ascii=False))
     else:
-        units = args.units or found.project.units
-        print(found.project.title)
-        for name, mm in found.amounts.items():
-            sign = "+" if mm >= 0.0 else ""
-            print(f"{name}: {sign}{show_length(mm, units, unit_of('length', units).fine)}")
-        a, b = found.tightest
-        before, now = (show_length(room, units) for room in (found.before, found.after))
-        print(f"Least room over the rule: {before} before, {now} now, {a} to {b}.")
+        _print(found, args.units or found.project.units)
     return 0 if found.after >= 0.0 else 1
+
+
+def _record(found: Best) -> dict[str, object]:
+    """What it came to as plain data, mm."""
+    return {
+        "amounts_mm": found.amounts,
+        "over_rule_before_mm": found.before,
+        "over_rule_mm": found.after,
+        "tightest": found.tightest,
+    }
+
+
+def _print(found: Best, units: Units) -> None:
+    """What it came to in words."""
+    print(found.project.title)
+    for name, mm in found.amounts.items():
+        sign = "+" if mm >= 0.0 else ""
+        print(f"{name}: {sign}{show_length(mm, units, unit_of('length', units).fine)}")
+    a, b = found.tightest
+    before, now = (show_length(room, units) for room in (found.before, found.after))
+    print(f"Least room over the rule: {before} before, {now} now, {a} to {b}.")
 
 
 def _tell(share: float) -> None:
