@@ -169,21 +169,25 @@ class ScanCard(QDialog):
 
     def __init__(self, name: str, mesh: ScanMesh, bodies: Sequence[str], window: Window) -> None:
         super().__init__(window)
-        self.mesh = mesh
-        theme = window.theme
-        s, p = theme.scale, theme.palette
+        self.mesh, self.theme = mesh, window.theme
         self.setWindowTitle(f"Bring in {name}")
-        self.unit, self.body = Chooser(theme), Chooser(theme)
+        self.unit, self.body = Chooser(self.theme), Chooser(self.theme)
         self.unit.addItems(list(MM))
         self.unit.setCurrentText(likely_unit(mesh))
         self.unit.setAccessibleName("Unit of the file")
         self.body.addItems([CHASSIS, *(b for b in bodies if b != CHASSIS)])
         self.body.setAccessibleName("What carries it")
         self.told = QLabel()
-        title, notes = QLabel(f"Bring in {name}"), QLabel(" ".join(mesh.notes))
+        self._lay_out(f"Bring in {name}", " ".join(mesh.notes))
+        self.unit.currentTextChanged.connect(self._show_size)
+        self._show_size(self.unit.currentText())
+
+    def _lay_out(self, heading: str, noted: str) -> None:
+        s, p = self.theme.scale, self.theme.palette
+        title, notes = QLabel(heading), QLabel(noted)
         title.setFont(font(18 * s, 600))
         notes.setWordWrap(True)
-        notes.setVisible(bool(mesh.notes))
+        notes.setVisible(bool(noted))
         form = QFormLayout()
         form.setHorizontalSpacing(round(16 * s))
         form.setVerticalSpacing(round(8 * s))
@@ -197,21 +201,13 @@ class ScanCard(QDialog):
             form.addRow(label, editor)
         for label in (self.told, notes):
             label.setFont(font(15 * s, 500))
-        buttons = QHBoxLayout()
-        buttons.addStretch(1)
-        for words, call in (("Cancel", self.reject), ("Bring it in", self.accept)):
-            button = QPushButton(words)
-            button.setFont(font(15 * s, 500, False))
-            button.clicked.connect(call)
-            button.setDefault(words != "Cancel")
-            buttons.addWidget(button)
         column = QVBoxLayout(self)
         column.setContentsMargins(*(round(20 * s) for _ in range(4)))
         column.setSpacing(round(14 * s))
         column.addWidget(title)
         column.addLayout(form)
         column.addWidget(notes)
-        column.addLayout(buttons)
+        column.addLayout(self._buttons())
         self.setStyleSheet(
             f"QDialog {{ background: {p.sheet}; }} QLabel {{ color: {p.ink}; }}"
             f"QPushButton {{ background: {p.sheet}; color: {p.dye}; border: 1.5px solid {p.dye};"
@@ -219,8 +215,17 @@ class ScanCard(QDialog):
             f"QPushButton:default {{ background: {p.dye}; color: {p.on_dye}; }}"
             f"QPushButton:hover, QPushButton:focus {{ background: {p.wash}; color: {p.dye}; }}"
         )
-        self.unit.currentTextChanged.connect(self._show_size)
-        self._show_size(self.unit.currentText())
+
+    def _buttons(self) -> QHBoxLayout:
+        row = QHBoxLayout()
+        row.addStretch(1)
+        for words, call in (("Cancel", self.reject), ("Bring it in", self.accept)):
+            button = QPushButton(words)
+            button.setFont(font(15 * self.theme.scale, 500, False))
+            button.clicked.connect(call)
+            button.setDefault(words != "Cancel")
+            row.addWidget(button)
+        return row
 
     def _show_size(self, unit: str) -> None:
         self.told.setText(size_words(self.mesh, unit))
