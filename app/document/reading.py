@@ -320,6 +320,11 @@ def all_kept(study: Study | None, project: object) -> bool:
     return not any(f.is_problem for f in study.findings)
 
 
+def one_steer(study: Study) -> bool:
+    """Whether only the present steer of a corner that steers was looked at: under a hand."""
+    return len(study.rack) == 1 and study.setting.unfolded.rack is not None
+
+
 # --- figures beside the hand --------------------------------------------------------------
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from app.document.reading import TOLD, amount_words, clearance_of
+from app.document.reading import TOLD, amount_words, clearance_of, one_steer
 from app.look.palette import State
 from app.window.headline import Saying
 from kinematics.findings.finding import NEVER, Finding
@@ -79,8 +79,7 @@ def _not_standing(study: Study) -> list[Saying]:
 
 def _nothing(study: Study) -> str:
     """While a hand slides the mount of a steered corner, only the present steer is looked at."""
-    here = len(study.rack) == 1 and study.setting.unfolded.rack is not None
-    return "Nothing touches at this steer." if here else "Nothing touches."
+    return "Nothing touches at this steer." if one_steer(study) else "Nothing touches."
 
 
 def _saying(index: int, finding: Finding, study: Study, before: Study | None) -> Saying:

@@ -158,6 +158,8 @@ class Mounting(QObject):
         if ground is not None and document.drag_start is None:
             flat = wanted.plane.flat(place)
             words = advice(ground, flat, wanted.level, project.units) or words
-        if reading.all_kept(document.study, project):
-            words = "Every rule is kept here."
+        found = document.study
+        if found is not None and reading.all_kept(found, project):
+            only = " at this steer" if reading.one_steer(found) else ""
+            words = f"Every rule is kept here{only}."
         return words

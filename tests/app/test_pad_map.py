@@ -102,6 +102,16 @@ def test_a_strut_is_mapped_lock_to_lock_and_its_wheel_follows(driver: Driver) ->
     assert abs(ground.plan.limits.toe[here]) < 1e-6  # of the wheel straight ahead, not on lock
     assert np.isfinite(document.ground.worst).all()
     assert (document.ground.rack != 0.0).any()
+    # Under a hand only the present steer is looked at, and no more is claimed.
+    pad = driver.window.pad
+    cross = pad.frame.spot(0.0, 0.0)
+    QTest.mousePress(pad, Qt.MouseButton.LeftButton, pos=cross.toPoint())
+    pad.slid.emit(0.0, 4.0, 0.0)
+    wait(driver.app, lambda: pad.shown.sentence.startswith("Every rule"))
+    assert pad.shown.sentence == "Every rule is kept here at this steer."
+    pad.escape()
+    driver.settle()
+    assert pad.shown.sentence == "Every rule is kept here."
     moved = document.slide_mount(document.project, 0.0, -8.0)
     assert document.edit(moved, "slide the top mount")
     assert document.project.wheel.camber_deg < -1.2
