@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 
 from PySide6.QtCore import QPointF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
+from app.look.halo import unbroken
 from app.look.palette import State
 from app.look.signs import draw_sign
 from app.look.theme import Theme
@@ -16,7 +16,6 @@ from app.look.type import font
 from app.told import told
 
 INDENT, EDGE = 36, 12
-_UNIT = re.compile(r"(\d) (mm|in|N/mm)\b")
 
 
 @dataclass(frozen=True)
@@ -33,11 +32,6 @@ class Told:
     state: State
 
 
-def held(words: str) -> str:
-    """Words in which no line breaks between a figure and its unit."""
-    return _UNIT.sub("\\1\N{NO-BREAK SPACE}\\2", words)
-
-
 @told
 class FixCard(QFrame):
     """A fix that can be looked at and applied. Enter or a click looks; the button applies."""
@@ -50,8 +44,8 @@ class FixCard(QFrame):
         super().__init__()
         self.theme, self.told = theme, told
         self.shown = False  # whether it is what the stage shows
-        self.title, self.outcome = QLabel(held(told.title)), QLabel(held(told.outcome))
-        self.amounts, self.rest = QLabel(held(told.amounts)), QLabel(held(told.rest))
+        self.title, self.outcome = QLabel(unbroken(told.title)), QLabel(unbroken(told.outcome))
+        self.amounts, self.rest = QLabel(unbroken(told.amounts)), QLabel(unbroken(told.rest))
         self.work, self.care = QLabel(told.work), QLabel(told.care)
         self.take = QPushButton("Apply it")
         self.back = QPushButton("Not this")
