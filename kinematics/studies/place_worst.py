@@ -14,9 +14,9 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
-from kinematics.clearance import Cancelled
 from kinematics.clearance.grid import Grid, Worst, unknown
 from kinematics.clearance.places import worst_by_place
+from kinematics.studies.asking import go_on
 from kinematics.studies.sliding import Sliding
 from kinematics.studies.study import TOLERANCE
 
@@ -49,9 +49,8 @@ def worst_sliding(
         if len(chosen) == 0:
             return unknown(len(part.rows)), unknown(len(part.rows))
         mine = [terms[k] for k in chosen]
-        placings, pairs = sliding.placed(part.rows, part.shift, mine, places, cut)
-        if cancelled is not None and cancelled():
-            raise Cancelled
+        placings, pairs = sliding.placed(part.rows, part.shift, mine, places, cut, cancelled)
+        go_on(cancelled)
         rule = sliding.setting.rule[sliding.affected[[term.pair for term in mine]]]
         rule = np.nan_to_num(rule)  # a pair without a rule must not touch
         found = worst_by_place(placings, pairs, rule, part, TOLERANCE, report, cancelled, threads)

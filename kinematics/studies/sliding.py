@@ -25,6 +25,7 @@ from kinematics.shapes.mount import TOP_MOUNT
 from kinematics.shapes.pairs import JointBall
 from kinematics.shapes.pieces import Block, Mesh, Part, Piece, poses
 from kinematics.shapes.poses import Poses
+from kinematics.studies.asking import Asked, go_on
 from kinematics.studies.study import Setting
 
 Array = npt.NDArray[np.float64]
@@ -114,6 +115,7 @@ class Sliding:
         chosen: Sequence[Term],
         places: Ints | None = None,
         cut: bool = False,
+        cancelled: Asked | None = None,
     ) -> tuple[list[Placing], list[Pair]]:
         """The parts of some terms, and these as pairs of such parts.
 
@@ -121,6 +123,7 @@ class Sliding:
         chosen : from `terms`. places : of all that were moved for, those of rows and offset, if not
         all. cut : what of a part lies near the top's ball is cut about it at every place; else it
         is left whole, and terms that are rough may come out too low.
+        Raises Cancelled.
         """
         batch = self._batch(rows, offset, places)
         checked = [self.setting.pairs.checked[self.affected[term.pair]] for term in chosen]
@@ -128,11 +131,14 @@ class Sliding:
         sliding = [i for i in used if self._mode(self._parts[i]) == PLACED]
         others = [i for i in used if i not in sliding]
         parts = dict(zip(others, self.setting.builder.some(self._row, others), strict=True))
-        parts |= dict(zip(sliding, self._builder.some(batch, sliding), strict=True))
+        for i in sliding:  # each takes long: many places, and many poses at each
+            go_on(cancelled)
+            parts[i] = self._builder.some(batch, [i])[0]
         placings: list[Placing] = []
         number: dict[tuple[int, ...], int] = {}
         terms: list[Pair] = []
         for term, (i, j) in zip(chosen, checked, strict=True):
+            go_on(cancelled)
             balls = self._balls_of((i, j))
             ends = []
             for k in (i, j):

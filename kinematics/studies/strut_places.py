@@ -23,6 +23,7 @@ from kinematics.motion.variants import Variants
 from kinematics.project.model import CHASSIS
 from kinematics.shapes.pieces import Part
 from kinematics.shapes.wheel import axis
+from kinematics.studies.asking import Asked, go_on
 from kinematics.studies.near_ends import lengths_that_stop
 from kinematics.studies.place_limits import Stands
 from kinematics.studies.ranges import through_nought
@@ -78,12 +79,18 @@ class StrutPlaces(Sliding):
         )
 
 
-def solved(setting: Setting, offset: Array, rack: float) -> Variants:
-    """The corner with its strut's top moved by each of (n, 3) mm, beyond its own travel too."""
+def solved(
+    setting: Setting, offset: Array, rack: float, cancelled: Asked | None = None
+) -> Variants:
+    """The corner with its strut's top moved by each of (n, 3) mm, beyond its own travel too.
+
+    Raises Cancelled.
+    """
     low, high = setting.range
     spare = SPARE + float(np.max(np.abs(offset[:, 2]), initial=0.0))
     travel = through_nought(low - spare, high + spare, KNOTS)
     reached = move(setting.linkage, travel, [rack], stops=False).reached[:, 0]
+    go_on(cancelled)
     return displaced(setting.linkage, travel[reached], offset, rack)
 
 
@@ -144,15 +151,28 @@ def lean_change(setting: Setting, found: Variants) -> tuple[Array, Array]:
 
 
 def strut_motion(
-    setting: Setting, found: Variants, common: Array, own: Array, offset: Array
+    setting: Setting,
+    found: Variants,
+    common: Array,
+    own: Array,
+    offset: Array,
+    cancelled: Asked | None = None,
 ) -> Motion:
-    """Every place (n,) at the common travels and then at travels (n, k) of its own, as one row."""
-    rotation, position = (
-        np.concatenate(
-            [x @ _weights(found.travel, common), _between(found.travel, x, own)], axis=-1
-        )
-        for x in _poses(found)
-    )
+    """Every place (n,) at the common travels and then at travels (n, k) of its own, as one row.
+
+    Raises Cancelled.
+    """
+    weights = _weights(found.travel, common)
+
+    def at_all(x: Array) -> Array:
+        shared = []
+        for body in x:
+            go_on(cancelled)
+            shared.append(body @ weights)
+        return np.concatenate([shared, _between(found.travel, x, own, cancelled)], axis=-1)
+
+    rotation, position = map(at_all, _poses(found, cancelled))
+    go_on(cancelled)
     bodies, samples = len(position), position.shape[-1]
     count = len(offset) * samples
     mount = np.repeat(offset.T[:, :, None], samples, axis=2).reshape(1, 3, -1)
@@ -170,10 +190,11 @@ def strut_motion(
     )
 
 
-def _poses(found: Variants) -> tuple[Array, Array]:
+def _poses(found: Variants, cancelled: Asked | None) -> tuple[Array, Array]:
     """Rotations (bodies, 3, 3, places, travels) and positions (bodies, 3, places, travels)."""
     turns, places = [], []
     for i in range(len(found.travel)):
+        go_on(cancelled)
         state = State(found.state.centre[:, :, i], found.state.turn[:, :, i])
         turn, at = recovered(found.system, state, np.full(state.size, found.rack), found.xyz)
         turn[..., ~found.closed[i]] = np.nan
@@ -188,12 +209,13 @@ def _weights(travel: Array, at: Array) -> Array:
     return np.concatenate([_between(travel, one, at[None]) for one in every])
 
 
-def _between(travel: Array, values: Array, at: Array) -> Array:
+def _between(travel: Array, values: Array, at: Array, cancelled: Asked | None = None) -> Array:
     """Values (..., places, travels) at travels (places, k) of each place: (..., places, k)."""
     first = np.clip(np.searchsorted(travel, at) - NEAR // 2, 0, len(travel) - NEAR)
     out = np.zeros((*values.shape[:-1], at.shape[1]))
     place = np.arange(len(at))[:, None]
     for i in range(NEAR):
+        go_on(cancelled)
         share = np.ones_like(at)
         for j in range(NEAR):
             if j != i:

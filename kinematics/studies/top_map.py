@@ -10,14 +10,15 @@ these nothing is looked at: what a position promises is checked in full by the s
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
 
-from kinematics.clearance import Cancelled
 from kinematics.clearance.grid import Grid, Worst
-from kinematics.motion import move
+from kinematics.motion import corner, move
 from kinematics.project.mount import slot_range
+from kinematics.studies.asking import go_on
 from kinematics.studies.place_found import Seen, limits_of
 from kinematics.studies.place_worst import worst_sliding
 from kinematics.studies.plan import TopMap, worse
@@ -65,6 +66,7 @@ def top_map(
     Raises ClearstrokeError for a corner without a coilover; Cancelled. Where the mount holds the
     wheel, as a strut's does, every place has its own motion, at the unmoved corner's heights.
     """
+    setting = _afresh(setting)
     x, y = np.asarray(along, float), np.asarray(across, float)
     offset = np.empty((len(x), len(y), 3))
     offset[..., 0], offset[..., 1], offset[..., 2] = x[:, None], y[None, :], height
@@ -124,6 +126,16 @@ def slots_of(setting: Setting) -> tuple[Range, Range] | None:
     return fore, (outboard, inboard)
 
 
+def _afresh(setting: Setting) -> Setting:
+    """The setting with its corner assembled anew, so that a map is the same whenever it is made.
+
+    A corner remembers how far it was followed, and poses found from there differ by some 1e-12 mm
+    from those found from set-up height. That is enough for a search that may end anywhere within
+    its tolerance to end elsewhere in it: figures up to 0.015 mm apart, each of them certified.
+    """
+    return replace(setting, linkage=corner(setting.unfolded))
+
+
 def _at_rack(
     setting: Setting,
     offset: Array,
@@ -137,8 +149,8 @@ def _at_rack(
     """The map at one rack position; offset (nx, ny, 3)."""
     shape, flat = (offset.shape[0], offset.shape[1]), offset.reshape(-1, 3)
     strut = steers_the_wheel(setting.unfolded)
-    found = solved(setting, flat, rack) if strut else None
-    _go_on(cancelled)
+    found = solved(setting, flat, rack, cancelled) if strut else None
+    go_on(cancelled)
     met = top_ends(setting, flat, rack) if found is None else strut_ends(setting, found, flat)
     ends = met.ends
     low, high = setting.range if np.isnan(ends).all() else (np.nanmin(ends), np.nanmax(ends))
@@ -148,26 +160,21 @@ def _at_rack(
         motion = move(setting.linkage, np.concatenate([common, own.ravel()]), [rack], stops=False)
         sliding = Sliding(setting, motion, with_tower)
     else:
-        motion = strut_motion(setting, found, common, own, flat)
+        motion = strut_motion(setting, found, common, own, flat, cancelled)
         sliding = StrutPlaces(setting, motion, with_tower)
-    _go_on(cancelled)
+    go_on(cancelled)
     rows, valid = _samples(common, ends)
     grid = Grid(shape, rows, valid, np.ascontiguousarray(flat))
     worst = worst_sliding(sliding, grid, progress, cancelled, threads)
     lowest, tightest = (_named(one, sliding.affected, common, ends, shape) for one in worst)
     turned = [np.where(pair < 0, np.nan, rack) for _, pair, _ in (lowest, tightest)]
-    _go_on(cancelled)
+    go_on(cancelled)
     seen = Seen(motion, rows, valid, common, flat, rack)
     return TopMap(
         offset[0, :, 1].copy(), offset[:, 0, 0].copy(), float(offset[0, 0, 2]), *lowest, *tightest,
         ends[:, 0].reshape(shape), ends[:, 1].reshape(shape), common, turned[0], turned[1],
         limits_of(setting, met, seen, found).shaped(shape), with_tower, slots_of(setting),
     )  # fmt: skip
-
-
-def _go_on(cancelled: Callable[[], bool] | None) -> None:
-    if cancelled is not None and cancelled():
-        raise Cancelled
 
 
 def _samples(common: Array, ends: Array) -> tuple[Ints, Bools]:

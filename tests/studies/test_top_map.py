@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import traceback
+from collections.abc import Callable
+
 import msgspec
 import numpy as np
 import pytest
 
 from app.resources import assets
+from kinematics.clearance import Cancelled
 from kinematics.clearance.grid import STILL
 from kinematics.motion import move
 from kinematics.project.edit import move_top
@@ -136,7 +140,7 @@ def test_a_tower_cut_only_where_it_matters_is_the_tower_cut_everywhere(height):
     with pytest.MonkeyPatch.context() as patch:
         whole = Sliding.placed
         patch.setattr(Sliding, "terms", lambda self, offset: everywhere(self))
-        patch.setattr(Sliding, "placed", lambda self, *args: whole(self, *args[:-1], True))
+        patch.setattr(Sliding, "placed", lambda self, *args: whole(self, *args[:4], True))
         every = top_map(setting, offsets, offsets, height=height, with_tower=False)
     np.testing.assert_allclose(plan.clearance, every.clearance, atol=0.02)
     np.testing.assert_allclose(plan.margin, every.margin, atol=0.02)
@@ -241,3 +245,38 @@ def test_camber_and_toe_over_several_racks_are_those_straight_ahead():
         assert np.abs(one).max() > 1e-4
         np.testing.assert_allclose(other, one, atol=1e-12)
     assert steered.clearance_rack.any()
+
+
+def test_a_map_is_the_same_whenever_it_is_made():
+    """To the last digit, whatever the corner was asked before."""
+    setting = set_up(example("front-wishbones"))
+    around = OFFSETS[::3]
+    first = top_map(setting, around, around, rack=racks(setting))
+    move(setting.linkage, np.linspace(-40.0, 40.0, 7), racks(setting))
+    again = top_map(setting, around, around, rack=racks(setting))
+    for name in ("clearance", "margin", "clearance_travel", "margin_rack", "droop", "bump"):
+        np.testing.assert_array_equal(getattr(again, name), getattr(first, name), err_msg=name)
+
+
+def test_a_struts_map_asks_at_every_stage_whether_to_stop():
+    """While its poses are solved, put together and made into parts, and before and after each."""
+    setting = set_up(example("front-strut"))
+    around = OFFSETS[::4]
+    asked: list[str] = []
+
+    def stop_in(stage: str) -> Callable[[], bool]:
+        def cancelled() -> bool:
+            names = [frame.name for frame in traceback.extract_stack()]
+            asked.extend(name for name in names if name in ("solved", "strut_motion", "placed"))
+            return stage in names
+
+        return cancelled
+
+    for stage in ("solved", "strut_motion", "placed"):
+        with pytest.raises(Cancelled):
+            top_map(setting, around, around, cancelled=stop_in(stage))
+        assert asked[-1] == stage
+    asked.clear()
+    top_map(setting, around, around, cancelled=stop_in("no stage"))
+    assert asked.count("strut_motion") > 30  # at each travel solved, and for each body
+    assert asked.count("placed") > 5
