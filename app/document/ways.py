@@ -43,8 +43,13 @@ def steer_by_rack(found: Study | None, travel: float) -> tuple[Array, Array] | N
 
 
 def _carried(found: Study, hit: Hit) -> Array:
-    """The held point of a skin at every pose of the study. (nz, ns, 3)"""
-    placed = placements(found)[hit.piece.name]
+    """The held point of a skin at every pose of the study, NaN where it knows no such skin.
+
+    (nz, ns, 3)
+    """
+    placed = placements(found).get(hit.piece.name)
+    if placed is None:  # it came since, and the study with it is not there yet
+        return np.full((len(found.travel), len(found.rack), 3), np.nan)
     count = len(found.travel) * len(found.rack)
     local = np.broadcast_to(hit.local, (len(placed.origin), 3)).copy()
     local[:, 2] += hit.along * np.asarray(placed.stretch)
