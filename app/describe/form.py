@@ -24,6 +24,7 @@ from app.describe.bits import Fold
 from app.document import tree
 from app.document.tree import Entry, Group, Path
 from app.entry import Field, wide
+from app.look.halo import unbroken
 from app.look.type import font
 from kinematics.project.basics import End
 
@@ -91,7 +92,7 @@ class Form:
 
     def sentence(self, text: str) -> None:
         """A quiet sentence."""
-        label = QLabel(text)
+        label = QLabel(unbroken(text))
         label.setWordWrap(True)
         label.setFont(font(14 * self.theme.scale, 400))
         label.setStyleSheet(f"color: {self.theme.palette.ink2};")
