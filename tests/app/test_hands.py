@@ -266,9 +266,11 @@ def test_before_and_after(driver: Driver) -> None:
     told = [head.first, *head.others]
     said = [s for s in told if not s.isHidden() and s.saying.text.startswith("Tyre passes")]
     assert re.fullmatch(r"Was 5.0 mm overlap, now [0-9.]+ mm clear.", said[0].saying.was)
-    # The nearest to its rule is told once, first what it is and then what it was; the rest is what is left.
+    # The nearest to its rule is told once, first what it is and then what it was; the rest is what
+    # is left.
     found = document.study
-    assert re.match(r"Nearest to its rule: .* Was .* overlap, now .* clear.", head.first.saying.detail)
+    said_first = head.first.saying.detail
+    assert re.match(r"Nearest to its rule: .* Was .* overlap, now .* clear.", said_first)
     texts = " ".join(s.saying.text for s in head.others if not s.isHidden()).lower()
     assert not all(part in texts for part in found.findings[0].parts)
     assert head.rest.saying.text == f"{len(found.names) - 2} more pairs are clear"
