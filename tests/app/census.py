@@ -112,6 +112,12 @@ def put_back(driver: Driver) -> None:
     tools = window.fixes.tools
     tools.close_panels()
     window.fixes.which.setChecked(False)
+    choice = window.fixes.choice
+    for mine in choice.own:
+        choice._take_back(mine)
+    for tick in choice.ticks.values():
+        tick.setChecked(True)
+    choice.without.clear()
     for own in tools.search.over:
         tools.search._take_back(own)
     window.enter("Move")

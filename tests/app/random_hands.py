@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
     QAbstractButton,
     QApplication,
     QComboBox,
+    QDialog,
     QLineEdit,
     QMenu,
     QMessageBox,
@@ -26,6 +27,7 @@ from PySide6.QtWidgets import (
 
 from app import examples
 from app.document import live
+from app.document.importing import ScanCard
 from app.entry import Field
 from app.survey.table import FIELDS
 from app.window.actions import STARTS, Actions
@@ -85,9 +87,12 @@ class Answers:
         """A line typed."""
         return self.dice.choice(NONSENSE)[:40], self.dice.random() < 0.7
 
-    def scan(self, card: object) -> tuple[str, str] | None:
-        """Unit and carrier of a mesh."""
-        return None if self.dice.random() < 0.2 else (self.dice.choice(("mm", "in")), "chassis")
+    def scan(self, card: ScanCard) -> QDialog.DialogCode:
+        """Unit and carrier of a mesh, on the card that asks for them."""
+        if self.dice.random() < 0.2:
+            return QDialog.DialogCode.Rejected
+        card.unit.setCurrentText(self.dice.choice(("mm", "in")))
+        return QDialog.DialogCode.Accepted
 
     def leave(self) -> QMessageBox.StandardButton:
         """Whether unsaved changes are saved, given up or stayed with."""

@@ -120,7 +120,7 @@ def quiet(
     monkeypatch.setattr(QFileDialog, "getExistingDirectory", lambda *_a: str(answers.folder))
     monkeypatch.setattr(QInputDialog, "getText", answers.words)
     monkeypatch.setattr(QPrintDialog, "exec", lambda _self: QPrintDialog.DialogCode.Rejected)
-    monkeypatch.setattr(ScanCard, "ask", lambda card: answers.scan(card))
+    monkeypatch.setattr(ScanCard, "exec", lambda card: answers.scan(card))
     monkeypatch.setattr(driver.window.actions_, "ask_to_save", answers.leave)
     yield driver
     put_back(driver)
