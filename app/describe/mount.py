@@ -12,6 +12,7 @@ from app.entry import Chooser, Field, wide
 from app.hand.sliding import WAYS
 from app.look.type import font
 from kinematics.errors import ClearstrokeError
+from kinematics.project import files
 
 AMOUNTS = (
     ("forward", "towards the front of the car; negative goes back"),
@@ -80,6 +81,7 @@ def _move(form: Form, amounts: dict[str, float], fields: list[Field]) -> None:
     forward, inward, up = (amounts[name] for name, _ in AMOUNTS)
     try:
         moved = room.document.slide_mount(project, forward, -inward * out, up)
+        files.dumps(moved)  # refuses what could not be saved, in a sentence
         room.document.edit(moved, "move the top mount", strict=True)
     except ClearstrokeError as error:
         room.tell(tree.in_words(error))

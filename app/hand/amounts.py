@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from app.look import numbers
 from kinematics.errors import EntryError
+from kinematics.project.entries import FARTHEST
 from kinematics.units import Units, read_length
 
 Array = NDArray[np.float64]
@@ -23,8 +24,15 @@ def read_move(text: str, units: Units, along: Array | None) -> Array:
     """What is typed as a move (3,) in mm, car axes: ``12``, ``1/2 in``, ``x 12``, ``x 12 z -3``.
 
     A bare amount goes ``along`` that unit vector (3,). Raises EntryError, in one sentence, where
-    it can't be read, or goes no way that is known.
+    it can't be read, goes farther than a car reaches, or no way that is known.
     """
+    move = _read_move(text, units, along)
+    if float(np.abs(move).max()) > FARTHEST:
+        raise EntryError("That is farther than a car reaches.")
+    return move
+
+
+def _read_move(text: str, units: Units, along: Array | None) -> Array:
     pieces = re.split(r"([xyz])", text.strip().lower())
     if len(pieces) == 1:
         amount = read_length(text, units)

@@ -48,6 +48,8 @@ def test_amounts_are_read(text: str, units: str, along: tuple | None, wanted: tu
         ("x much", None, "much"),
         ("", RIGHT_UP, "Nothing"),
         ("x", None, "Nothing"),
+        ("90000", RIGHT_UP, "farther than a car"),
+        ("z -30000", None, "farther than a car"),
     ],
 )
 def test_what_cant_be_read_is_said(text: str, along: np.ndarray | None, said: str) -> None:

@@ -109,6 +109,20 @@ def test_the_mount_moves_by_typed_amounts(form: Driver) -> None:
     assert np.allclose(live.top_mount(form.document.project), top)
 
 
+def test_the_mount_does_not_move_out_of_the_world(form: Driver) -> None:
+    form.window.describe.go("Tower")
+    project = form.document.project
+    named = {f.accessibleName(): f for f in form.window.describe.findChildren(Field)}
+    field = named["top mount up"]
+    field.setFocus()
+    field.selectAll()
+    QTest.keyClicks(field, "900000")
+    button = next(b for b in form.window.describe.findChildren(QPushButton) if b.text() == "Move")
+    QTest.mouseClick(button, Qt.MouseButton.LeftButton)
+    assert form.document.project is project
+    assert form.window.describe.message.text()
+
+
 @pytest.mark.parametrize(
     ("way", "axis"), [("fore-aft", (1, 0, 0)), ("in-out", (0, 1, 0)), ("up-down", (0, 0, 1))]
 )
