@@ -81,7 +81,7 @@ class Document(Results):
         self.before = self.previewed = None
         self.study = self.now = self.pose = None
         self.checked = False
-        self.travel = self.rack = 0.0
+        self.travel = self.rack = self.wanted_travel = 0.0
         self.project = project
         self.ground, self.mount_start = None, live.top_mount(project)
         self.revision += 1

@@ -55,6 +55,7 @@ class Results(QObject):
         self.standing: Mapping[str, Placement] = {}  # poses at set-up height, before any study
         self.travel = 0.0
         self.rack = 0.0
+        self.wanted_travel = 0.0  # where it was put: an edit may push it, the next one lets it back
         self.ground: Ground | None = None
         self.wanted = Wanted()  # the plane in which the mount's places are looked at
         self._asked: tuple[int, Question] | None = None  # the revision that is mapped, and how
@@ -103,7 +104,8 @@ class Results(QObject):
     def set_travel(self, travel: float) -> None:
         """Move the wheel; past a limit it stops there."""
         low, high = self.limits
-        self._move(min(max(travel, low), high), self.rack)
+        self.wanted_travel = min(max(travel, low), high)
+        self._move(self.wanted_travel, self.rack)
 
     def set_rack(self, rack: float) -> None:
         """Steer; past the rack's end it stops there."""
@@ -192,7 +194,7 @@ class Results(QObject):
             return
         self.study, self.checked = result, kind == "study"
         low, high = self.limits
-        self.travel = min(max(self.travel, low), high)
+        self.travel = min(max(self.wanted_travel, low), high)
         try:
             self._check(live.pose(result, self.travel, self.rack), result)
         except ClearstrokeError as error:
