@@ -53,7 +53,9 @@ class SlideMount(Carry):
             return None
         foot = pose.motion.point(pose.project.coilover.foot)[0, 0]
         along = self.top - np.asarray(foot)
-        return np.asarray(along / np.linalg.norm(along))
+        far = float(np.linalg.norm(along))
+        # Where the corner can't be put together the foot is nowhere: no way is told from that.
+        return np.asarray(along / far) if np.isfinite(far) and far > 0.0 else None
 
     def _on_plate(self, at: QPointF) -> Array:
         """Where the pointer meets what the mount is held to: a line, its plate or the picture."""

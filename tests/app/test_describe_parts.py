@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -14,7 +15,7 @@ from app.describe.pages import NEW
 from app.describe.snapping import snapped
 from app.document import live
 from app.entry import Field
-from app.hand.sliding import nearest_on_line
+from app.hand.sliding import SlideMount, nearest_on_line
 from tests.app.conftest import Driver
 
 
@@ -143,6 +144,19 @@ def test_the_hand_keeps_to_the_way_chosen(form: Driver, way: str, axis: tuple) -
     moved = live.top_mount(form.document.project) - top
     assert np.allclose(moved, 10.0 * np.array(axis), atol=1.5)
     assert np.count_nonzero(np.abs(moved) > 1e-9) == 1
+
+
+def test_there_is_no_way_along_a_damper_whose_foot_is_nowhere() -> None:
+    """As where the corner can't be put together at this travel: the mount must not go to NaN."""
+    motion = SimpleNamespace(point=lambda _: np.full((1, 1, 3), np.nan))
+    project = SimpleNamespace(coilover=SimpleNamespace(foot="foot"))
+    pose = SimpleNamespace(motion=motion, project=project)
+    hold = SimpleNamespace(
+        hands=SimpleNamespace(way="damper"), document=SimpleNamespace(pose=pose), top=np.zeros(3)
+    )
+    assert SlideMount._way(hold) is None
+    motion.point = lambda _: np.array([[[0.0, 0.0, -400.0]]])
+    assert np.allclose(SlideMount._way(hold), (0, 0, 1))
 
 
 def test_along_the_damper_it_stays_on_the_damper(form: Driver) -> None:
