@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, Qt, Signal
-from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPaintEvent, QPen
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QLineEdit, QPushButton, QWidget
 
+from app.look.pick import Pick
 from app.look.theme import Theme
 from app.look.type import font
 from app.told import told
@@ -44,31 +45,6 @@ def called(project: Project) -> dict[str, str]:
 
 
 @told
-class DimensionPick(QComboBox):
-    """An editable choice with the arrow that the other choices have."""
-
-    def __init__(self, theme: Theme) -> None:
-        super().__init__()
-        self.theme = theme
-        self.setEditable(True)
-        if (line := self.lineEdit()) is not None:
-            line.setPlaceholderText("choose a dimension, or type its path")
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        super().paintEvent(event)
-        s, p = self.theme.scale, self.theme.palette
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        pen = QPen(QColor(p.dye if self.underMouse() or self.hasFocus() else p.ink2), 1.7 * s)
-        pen.setCapStyle(Qt.PenCapStyle.RoundCap)
-        painter.setPen(pen)
-        x, y = self.width() - 13 * s, self.height() / 2
-        tips = ((-4, -2), (0, 2), (4, -2))
-        painter.drawPolyline([QPointF(x + a * s, y + b * s) for a, b in tips])
-        painter.end()
-
-
-@told
 class DimensionLine(QWidget):
     """A dimension chosen or typed as a path, from and to, and a button. ``given`` when pressed."""
 
@@ -77,11 +53,14 @@ class DimensionLine(QWidget):
     def __init__(self, theme: Theme, button: str) -> None:
         super().__init__()
         self.theme, self.paths = theme, dict[str, str]()
-        self.what, self.least, self.most = DimensionPick(theme), QLineEdit("-20"), QLineEdit("20")
+        self.what, self.least, self.most = (
+            Pick(theme, "choose a dimension, or type its path"),
+            QLineEdit("-20"),
+            QLineEdit("20"),
+        )
         self.add, self.upto = QPushButton(button), QLabel("to")
         grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
-        self.what.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
         self.what.setAccessibleName("Dimension")
         self.what.setToolTip("Choose one, or type the path of any number in the project file")
         self.what.setSizeAdjustPolicy(

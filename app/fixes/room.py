@@ -23,7 +23,7 @@ from app.fixes.choice import FixesChoice
 from app.fixes.share import ShareLine
 from app.fixes.tools import FixTools
 from app.fixes.words import below, told_of
-from app.look.sheets import room_sheet
+from app.look.sheets import pick_sheet, room_sheet
 from app.look.theme import Theme
 from app.look.type import font
 from app.told import told
@@ -378,10 +378,7 @@ class FixesRoom(QWidget):
             button.setFont(font(14 * s, 500, False))
         self.setStyleSheet(
             room_sheet(p, "FixesRoom") + f"QPushButton:checked {{ background: {p.wash}; }}"
-            f"QLineEdit, QComboBox {{ background: {p.sheet}; color: {p.ink};"
-            f" border: 1.5px solid {p.hair}; border-radius: 6px; padding: 2px 6px; }}"
-            "QComboBox::drop-down { border: 0; width: 22px; }"
-            f"QLineEdit:focus, QComboBox:focus {{ border-color: {p.dye}; }}"
+            f"{pick_sheet(p)}"
         )
         for _, card in self._all_cards():
             card.dress()

@@ -17,6 +17,51 @@ def room_sheet(p: Palette, *names: str) -> str:
         " border-radius: 8px; padding: 4px 10px; }"
         f"QPushButton:hover, QPushButton:focus {{ background: {p.wash}; }}"
         f"QPushButton:disabled {{ color: {p.ink3}; border-color: {p.hair}; }}"
+        f"QComboBox {{ combobox-popup: 0; }}{list_sheet(p)}"
+    )
+
+
+def list_sheet(p: Palette, owner: str = "QComboBox ") -> str:
+    """The list that a choice lets down, like a menu; ``owner``: what it belongs to."""
+    return (
+        f"{owner}QAbstractItemView {{ background: {p.sheet}; color: {p.ink}; outline: 0;"
+        f" border: 1px solid {p.ink3}; padding: 3px; selection-background-color: {p.wash};"
+        f" selection-color: {p.dye}; }}"
+        f"{owner}QAbstractItemView::item {{ padding: 3px 2px; border-radius: 6px; }}"
+        f"{owner}QAbstractItemView::item:selected {{ background: {p.wash}; color: {p.dye}; }}"
+    )
+
+
+def pick_sheet(p: Palette) -> str:
+    """Fields, and choices that can be typed; the arrow is painted."""
+    return (
+        f"QLineEdit, QComboBox {{ background: {p.sheet}; color: {p.ink};"
+        f" border: 1.5px solid {p.hair}; border-radius: 6px; padding: 2px 6px; }}"
+        "QComboBox::drop-down { border: 0; width: 22px; }"
+        f"QLineEdit:focus, QComboBox:focus {{ border-color: {p.dye}; }}"
+        "QComboBox QLineEdit { border: 0; padding: 0; }"
+    )
+
+
+def main_button(p: Palette) -> str:
+    """For the one thing to do next: filled, where the other buttons are only edged."""
+    return (
+        f"QPushButton {{ background: {p.dye}; color: {p.on_dye}; border: 1.5px solid {p.dye};"
+        " border-radius: 8px; padding: 4px 14px; }"
+        f"QPushButton:hover, QPushButton:focus {{ background: {p.dye}; border-color: {p.ink}; }}"
+        f"QPushButton:disabled {{ background: {p.sheet}; color: {p.ink3};"
+        f" border-color: {p.hair}; }}"
+    )
+
+
+def quiet_button(p: Palette) -> str:
+    """For what is seldom wanted: a word without an edge until the hand or the focus is on it."""
+    return (
+        "QPushButton { background: transparent; border: 1.5px solid transparent;"
+        f" border-radius: 8px; padding: 4px 8px; color: {p.dye}; }}"
+        f"QPushButton:hover {{ background: {p.wash}; }}"
+        f"QPushButton:focus {{ background: {p.wash}; border-color: {p.dye}; }}"
+        f"QPushButton:disabled {{ color: {p.ink3}; }}"
     )
 
 

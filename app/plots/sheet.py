@@ -19,7 +19,10 @@ from PySide6.QtWidgets import (
 
 from app.document import live
 from app.document.document import Document
+from app.entry import HIGH, SIZE, Chooser
 from app.look import numbers
+from app.look.pick import Pick
+from app.look.sheets import list_sheet, pick_sheet, quiet_button, room_sheet, scroll_bar
 from app.look.theme import Theme
 from app.look.type import font
 from app.paper.graph import value_at
@@ -35,6 +38,7 @@ AGAINST = (
     ("steer", "against steer"),
     ("map", "over travel and steer"),
 )
+SIZED = QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
 KINDS = "Picture (*.png);;Drawing (*.svg);;Page (*.pdf);;Table (*.csv)"
 
 
@@ -46,12 +50,12 @@ class PlotSheet(QWidget):
         super().__init__(parent, Qt.WindowType.Window)
         self.theme, self.document = theme, document
         self.reference: Series | None = None
-        self.figures, self.against = QComboBox(), QComboBox()
+        self.figures, self.against = Pick(theme, "choose a figure"), Chooser(theme)
         self.figures.setAccessibleName("Figure")
         self.figures.setToolTip("Choose a figure, or type a part of its name: lip, camber, load")
         self._let_find()
         self.against.setAccessibleName("Against")
-        self.figures.setMinimumWidth(260)
+        self.figures.setSizeAdjustPolicy(SIZED)
         for key, words in AGAINST:
             self.against.addItem(words, key)
         self.reader, self.note = QLabel(), QLabel()
@@ -70,7 +74,7 @@ class PlotSheet(QWidget):
         self._dress()
 
     def _lay_out(self) -> None:
-        bar = QHBoxLayout()
+        bar = self.bar = QHBoxLayout()
         bar.addWidget(self.figures, 1)
         bar.addWidget(self.against)
         self.buttons = {}
@@ -84,7 +88,7 @@ class PlotSheet(QWidget):
             button.setToolTip(tip)
             button.clicked.connect(lambda _=False, c=call: c())
             bar.addWidget(button)
-        column = QVBoxLayout(self)
+        column = self.column = QVBoxLayout(self)
         column.addLayout(bar)
         column.addWidget(self.reader)
         column.addWidget(self.canvas, 1)
@@ -92,8 +96,6 @@ class PlotSheet(QWidget):
 
     def _let_find(self) -> None:
         """There are many figures: a few letters from the middle of a name find it."""
-        self.figures.setEditable(True)
-        self.figures.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
         if (finder := self.figures.completer()) and (line := self.figures.lineEdit()):
             finder.setFilterMode(Qt.MatchFlag.MatchContains)
             finder.setCompletionMode(QCompleter.CompletionMode.PopupCompletion)
@@ -111,9 +113,27 @@ class PlotSheet(QWidget):
 
     def _dress(self) -> None:
         p, s = self.theme.palette, self.theme.scale
-        self.setStyleSheet(f"PlotSheet {{ background: {p.sheet}; }} QLabel {{ color: {p.ink}; }}")
-        self.reader.setFont(font(19 * s, 600))
-        self.note.setFont(font(13 * s, 400, False))
+        self.setStyleSheet(
+            f"{room_sheet(p, 'PlotSheet')}{pick_sheet(p)} QLabel {{ color: {p.ink}; }}"
+        )
+        high = round(HIGH * s)
+        for widget in (self.figures, *self.buttons.values()):
+            widget.setFixedHeight(high)
+            widget.setFont(font(SIZE * s, 500, False))
+        self.figures.setMinimumWidth(round(260 * s))
+        self.against.setMinimumWidth(round(170 * s))
+        if (finder := self.figures.completer()) and (found := finder.popup()):
+            found.setFont(font(SIZE * s, 500, False))
+            found.setStyleSheet(list_sheet(p, "") + scroll_bar(p))
+        for button in self.buttons.values():
+            button.setStyleSheet(quiet_button(p))
+        self.bar.setSpacing(round(6 * s))
+        edge = round(20 * s)
+        self.column.setContentsMargins(edge, round(12 * s), edge, round(16 * s))
+        self.column.setSpacing(round(8 * s))
+        self.reader.setFont(font(22 * s, 600))
+        self.note.setFont(font(14 * s, 400, False))
+        self.note.setStyleSheet(f"color: {p.ink2};")
 
     def showEvent(self, event: object) -> None:
         self.refill()
