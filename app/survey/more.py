@@ -9,6 +9,8 @@ from typing import Any
 import msgspec
 from PySide6.QtWidgets import QFileDialog, QInputDialog, QMenu, QWidget
 
+from app.look.menu import Menu
+from app.look.theme import Theme
 from app.survey.bench import Bench
 from kinematics.errors import EntryError, ProjectError
 from kinematics.project import files
@@ -33,14 +35,20 @@ class More:
     """Builds the menu and carries out what is chosen in it."""
 
     def __init__(
-        self, bench: Bench, owner: QWidget, row: Callable[[], int], do: Callable[[Any], None]
+        self,
+        theme: Theme,
+        bench: Bench,
+        owner: QWidget,
+        row: Callable[[], int],
+        do: Callable[[Any], None],
     ) -> None:
+        self.theme = theme
         self.bench, self.owner, self.row, self.do = bench, owner, row, do
         self.compared = ""
 
     def menu(self) -> QMenu:
         """The menu as things now stand."""
-        menu = QMenu(self.owner)
+        menu = Menu(self.theme, self.owner)
         self._datums(menu.addMenu("Held as they stand"))
         self._stands(menu.addMenu("How the body stood"))
         self._hub(menu.addMenu("Middle of the hub's face"))

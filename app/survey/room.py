@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.document.document import Document
-from app.look.sheets import room_sheet
+from app.look.sheets import main_button, quiet_button, room_sheet
 from app.look.theme import Theme
 from app.look.type import font
 from app.survey.add import Add
@@ -42,6 +42,8 @@ AFTER = (
     "what moved, and what it costs in clearance, is told before the final weld."
 )
 
+MAIN = "Use these points"  # what the readings are taken for
+
 
 @told
 class Measuring(QWidget):
@@ -58,7 +60,7 @@ class Measuring(QWidget):
         self.words = self._label("Suspects, questions and points")
         self.effect = self._label("What leaving the chosen reading out would do")
         self.wrong = self._label("What is wrong with an entry")
-        self.more = More(self.bench, self, lambda: self.row, self._do)
+        self.more = More(theme, self.bench, self, lambda: self.row, self._do)
         self.buttons: dict[str, QPushButton] = {}
         self.answers: list[QPushButton] = []
         self._lay_out()
@@ -130,30 +132,40 @@ class Measuring(QWidget):
         return row
 
     def _tools(self) -> QHBoxLayout:
-        row = QHBoxLayout()
-        for words, tip, call in (
-            ("After tacking", "The readings taken once it was tacked, against plan", self._after),
+        """What comes before, what is done to the chosen reading, what comes and goes, and last
+        what it is all for."""
+        row = self.tools = QHBoxLayout()
+        chosen = "The chosen reading once more; the old one stays, dated"
+        for group in (
             (
-                "Measure again",
-                "The chosen reading once more; the old one stays, dated",
-                self._again,
+                (
+                    "After tacking",
+                    "The readings taken once it was tacked, against plan",
+                    self._after,
+                ),
+                ("Suggest", "Readings that fix every point of this corner", self._suggest),
             ),
-            ("Leave out", "Leave the chosen reading out, or take it back", self._leave_out),
-            ("Remove", "Take the chosen reading away", self._remove),
-            ("Suggest", "Readings that fix every point of this corner", self._suggest),
-            ("Print…", "A measuring sheet with boxes, as a PDF", self._print),
-            ("Save…", "The sheet as a table to fill in", self._save_table),
-            ("Read…", "Take back a table that was filled in", self._read_table),
-            ("More", "Datums, how the body stood, positions, the other side", self._more),
-            ("Use these points", "Put the corner's points where they are measured", self._use),
+            (
+                ("Measure again", chosen, self._again),
+                ("Leave out", "Leave the chosen reading out, or take it back", self._leave_out),
+                ("Remove", "Take the chosen reading away", self._remove),
+            ),
+            (
+                ("Print…", "A measuring sheet with boxes, as a PDF", self._print),
+                ("Save…", "The sheet as a table to fill in", self._save_table),
+                ("Read…", "Take back a table that was filled in", self._read_table),
+                ("More", "Datums, how the body stood, positions, the other side", self._more),
+            ),
+            ((MAIN, "Put the corner's points where they are measured", self._use),),
         ):
-            button = QPushButton(words)
-            button.setToolTip(tip)
-            button.clicked.connect(lambda _=False, c=call: self._do(c))
-            self.buttons[words] = button
-            row.addWidget(button)
+            if self.buttons:
+                row.addStretch(1)
+            for words, tip, call in group:
+                button = self.buttons[words] = QPushButton(words)
+                button.setToolTip(tip)
+                button.clicked.connect(lambda _=False, c=call: self._do(c))
+                row.addWidget(button)
         self.buttons["After tacking"].setCheckable(True)
-        row.addStretch(1)
         return row
 
     # --- showing ----------------------------------------------------------------------------
@@ -191,7 +203,7 @@ class Measuring(QWidget):
         there = bool(self.bench.readings)
         for words in ("Leave out", "Measure again", "Remove", "Print…", "Save…", "Read…"):
             self.buttons[words].setEnabled(there)
-        self.buttons["Use these points"].setEnabled(self._new_points())
+        self.buttons[MAIN].setEnabled(self._new_points())
         self.table.viewport().update()
 
     def _new_points(self) -> bool:
@@ -246,6 +258,11 @@ class Measuring(QWidget):
         )
         for button in (*self.buttons.values(), *self.answers):
             button.setFont(font(14 * s, 500))
+        for words, button in self.buttons.items():
+            if words not in (MAIN, "After tacking"):
+                button.setStyleSheet(quiet_button(p))
+        self.buttons[MAIN].setStyleSheet(main_button(p))
+        self.tools.setSpacing(round(2 * s))
         self.setStyleSheet(
             room_sheet(p, "Measuring") + f"QLabel {{ color: {p.ink}; }}"
             f"QPushButton:checked {{ background: {p.dye}; color: {p.on_dye}; }}"
