@@ -15,13 +15,9 @@ FINE = 10  # steps of a slider to a mm
 
 
 class PageWord(Word):
-    """A word above the form: one of its pages. All of them share the row."""
+    """A word above the form: one of its pages."""
 
     SIZE, HIGH, SPARE, LIFT = 15, 42, 4, 5
-
-    def __init__(self, theme: Theme, word: str, tip: str) -> None:
-        super().__init__(theme, word, tip)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
 
 
 @told

@@ -104,11 +104,12 @@ class Describe(QWidget):
         return self.draft.project
 
     def _lay_out(self) -> None:
-        bar = QHBoxLayout()
-        bar.setContentsMargins(8, 0, 8, 0)
+        bar = self.bar = QHBoxLayout()
         bar.setSpacing(0)
         for word, button in self.words.items():
             button.clicked.connect(lambda _=False, w=word: self.go(w))
+            if bar.count():
+                bar.addStretch(1)
             bar.addWidget(button)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
@@ -355,6 +356,8 @@ class Describe(QWidget):
 
     def _dress(self) -> None:
         s, p = self.theme.scale, self.theme.palette
+        edge = round((20 - PageWord.SPARE) * s)  # the words stand where other rooms' headings do
+        self.bar.setContentsMargins(edge, round(7 * s), edge, 0)
         self.message.setFont(font(13 * s, 500, False))
         self.message.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
         self.message.setStyleSheet(

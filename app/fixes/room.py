@@ -69,6 +69,7 @@ class FixesRoom(QWidget):
         self.page = QWidget()
         self.column = QVBoxLayout(self.page)
         self.column.setSpacing(0)
+        self.column.setContentsMargins(0, 0, 0, 0)
         self.list = QVBoxLayout()
         self.list.setSpacing(0)
         self.area = QScrollArea()

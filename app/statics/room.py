@@ -112,8 +112,7 @@ class StaticsRoom(QWidget):
         return QSize(round(WIDTH * self.theme.scale), 400)
 
     def _lay_out(self) -> None:
-        bar = QHBoxLayout()
-        bar.setContentsMargins(8, 0, 8, 0)
+        bar = self.bar = QHBoxLayout()
         for word, button in self.buttons.items():
             button.clicked.connect(lambda _=False, w=word: self.enter(w))
             bar.addWidget(button)
@@ -134,6 +133,8 @@ class StaticsRoom(QWidget):
 
     def _dress(self) -> None:
         s, p = self.theme.scale, self.theme.palette
+        edge = round((20 - Word.SPARE) * s)  # the words stand where other rooms' headings do
+        self.bar.setContentsMargins(edge, round(5 * s), edge, 0)
         for label in (self.message, self.empty):
             label.setFont(font(15 * s, 500, False))
         self.empty.setContentsMargins(round(20 * s), round(12 * s), round(20 * s), 0)

@@ -81,18 +81,13 @@ class Measuring(QWidget):
         return label
 
     def _lay_out(self) -> None:
-        s = self.theme.scale
         left, right = QVBoxLayout(), QVBoxLayout()
-        left.setContentsMargins(round(20 * s), round(10 * s), round(8 * s), round(12 * s))
-        left.setSpacing(round(8 * s))
         left.addWidget(self.table, 1)
         left.addWidget(self.wrong)
         left.addWidget(self.add)
         left.addLayout(self._tools())
         page = QWidget()
         column = QVBoxLayout(page)
-        column.setContentsMargins(round(16 * s), round(10 * s), round(20 * s), round(12 * s))
-        column.setSpacing(round(10 * s))
         column.addWidget(self.words)
         column.addStretch(1)
         self.area = QScrollArea()
@@ -103,8 +98,7 @@ class Measuring(QWidget):
         right.setContentsMargins(0, 0, 0, 0)
         right.setSpacing(0)
         top = QVBoxLayout()
-        top.setContentsMargins(round(16 * s), round(14 * s), round(20 * s), round(10 * s))
-        top.setSpacing(round(8 * s))
+        self.columns = left, top, column
         top.addWidget(self.headline)
         top.addLayout(self._question())
         top.addWidget(self.effect)
@@ -245,7 +239,11 @@ class Measuring(QWidget):
     def dress(self) -> None:
         """Colours and type of the theme."""
         s, p = self.theme.scale, self.theme.palette
-        self.headline.setFont(font(24 * s, 600))
+        edges = ((20, 10, 8, 12), (20, 12, 20, 10), (20, 10, 20, 12))
+        for layout, space, sides in zip(self.columns, (8, 8, 10), edges, strict=True):
+            layout.setSpacing(round(space * s))
+            layout.setContentsMargins(*(round(side * s) for side in sides))
+        self.headline.setFont(font(22 * s, 600))
         self.words.setFont(font(15 * s, 400, False))
         self.effect.setFont(font(15 * s, 500, False))
         self.wrong.setFont(font(15 * s, 500, False))
@@ -360,11 +358,11 @@ class Measuring(QWidget):
 
     def read_table(self, path: Path) -> None:
         """Take a filled-in table, as one undo step."""
-        from kinematics.survey.table import read_csv
+        from kinematics.survey.table import read_csv, text_of
 
         project = self.bench.project
         assert project is not None
-        made = read_csv(project, path.read_text(encoding="utf-8"))
+        made = read_csv(project, text_of(path))
         self.bench.take(made, "read a measuring table")
 
     def _ask_where(self, name: str, kinds: str) -> str:
