@@ -352,10 +352,10 @@ class Pad(QWidget):
         painter.drawText(box, Qt.AlignmentFlag.AlignCenter, words)
 
     def _draw_grid(self, painter: QPainter, frame: Frame) -> None:
-        """Every 10 mm, where nothing is known yet."""
-        reach = self.reach
+        """Every 10 mm, of a wide field every 100, where nothing is known yet."""
+        reach, step = self.reach, 10.0 if self.reach <= 160.0 else 100.0
         painter.setPen(QPen(QColor(self.theme.palette.hair), 1))
-        for mm in np.arange(-reach, reach + 1, 10):
+        for mm in np.arange(-reach, reach + 1, step):
             painter.drawLine(frame.spot(mm, -reach), frame.spot(mm, reach))
             painter.drawLine(frame.spot(-reach, mm), frame.spot(reach, mm))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import ceil
 
 from PySide6.QtCore import QPointF, QRectF
 
@@ -102,4 +103,4 @@ class Frame:
 def reach_for(at: Spot3) -> float:
     """How far about its first place a mount is looked at, mm, so that it lies well within."""
     far = max(abs(x) for x in at) + BEYOND
-    return next((reach for reach in REACHES if reach >= far), REACHES[-1])
+    return next((reach for reach in REACHES if reach >= far), ceil(far / 400.0) * 400.0)

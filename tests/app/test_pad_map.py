@@ -18,7 +18,7 @@ from app.look.palette import DARK, LIGHT
 from app.mount import chart
 from app.mount.pad import Pad
 from app.mount.places import Ground, Rules, told_at
-from app.mount.plane import SIDE, Wanted
+from app.mount.plane import BEYOND, SIDE, Wanted, reach_for
 from app.mount.room import MountRoom
 from kinematics.project.mount import MountPlate, TopMount
 from kinematics.studies.top_map import top_map
@@ -265,3 +265,9 @@ def test_the_small_pad_leads_into_the_room(driver: Driver) -> None:
     assert driver.window.mount.isVisible()
     wait(driver.app, lambda: not driver.window.pad.isVisible())
     click(driver.window.bar.rooms["Move"])
+
+
+@pytest.mark.parametrize("far", [0.0, 31.0, 33.0, 391.0, 393.0, 524.0, 905.0])
+def test_a_mount_however_far_off_stands_within_the_pad(far: float) -> None:
+    reach = reach_for((0.0, -far, 0.5 * far))
+    assert far + BEYOND <= reach <= max(40.0, 2.0 * (far + BEYOND))
