@@ -38,6 +38,7 @@ AGAINST = (
     ("steer", "against steer"),
     ("map", "over travel and steer"),
 )
+UNPADDED = "QAbstractItemView { padding: 0; }"  # its height is reckoned without
 SIZED = QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
 KINDS = "Picture (*.png);;Drawing (*.svg);;Page (*.pdf);;Table (*.csv)"
 
@@ -120,11 +121,13 @@ class PlotSheet(QWidget):
         for widget in (self.figures, *self.buttons.values()):
             widget.setFixedHeight(high)
             widget.setFont(font(SIZE * s, 500, False))
+        if line := self.figures.lineEdit():  # under a style sheet it takes no type from its owner
+            line.setFont(font(SIZE * s, 500, False))
         self.figures.setMinimumWidth(round(260 * s))
         self.against.setMinimumWidth(round(170 * s))
         if (finder := self.figures.completer()) and (found := finder.popup()):
             found.setFont(font(SIZE * s, 500, False))
-            found.setStyleSheet(list_sheet(p, "") + scroll_bar(p))
+            found.setStyleSheet(list_sheet(p, "") + scroll_bar(p) + UNPADDED)
         for button in self.buttons.values():
             button.setStyleSheet(quiet_button(p))
         self.bar.setSpacing(round(6 * s))
