@@ -103,12 +103,12 @@ def _only_sheets(args: argparse.Namespace, project: Project) -> bool:
 
 def _take_back(project: Project, table: Path) -> Project:
     from kinematics.survey import SurveyError
-    from kinematics.survey.table import read_csv
+    from kinematics.survey.table import read_csv, text_of
 
     try:
-        text = table.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        raise ProjectError(f"{table} can't be read: {getattr(error, 'strerror', error)}.") from None
+        text = text_of(table)
+    except SurveyError as error:
+        raise ProjectError(str(error)) from None
     try:
         return read_csv(project, text)
     except SurveyError as error:

@@ -11,6 +11,7 @@ import csv
 import datetime
 import io
 from collections.abc import Sequence
+from pathlib import Path
 from typing import TextIO, cast, get_args
 
 from msgspec.structs import replace
@@ -48,6 +49,18 @@ def row(reading: Reading, number: int, units: Units) -> list[str]:
         str(number), reading_words(reading), show_to(reading, units), show_tool(reading, units),
         show_value(reading, units), unit, reading.date, reading.note,
     ]  # fmt: skip
+
+
+def text_of(path: Path) -> str:
+    """The text of a table's file. Raises ``SurveyError`` where it can't be read as UTF-8 text."""
+    try:
+        return path.read_bytes().decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise SurveyError(
+            f"{path.name} is not UTF-8 text (byte {error.start + 1}); save the table as CSV UTF-8."
+        ) from None
+    except OSError as error:
+        raise SurveyError(f"{path} can't be read: {error.strerror}.") from None
 
 
 def read_csv(project: Project, text: str) -> Project:

@@ -206,6 +206,9 @@ def test_sheet_and_table_go_out_and_come_back(sheet: Driver, tmp_path: Path) -> 
     table.write_text(text.replace("543.5", "54 3 5"), encoding="utf-8")
     measuring._do(lambda: measuring.read_table(table))
     assert "row 4" in measuring.wrong.text()
+    table.write_bytes(text.encode("utf-16"))
+    measuring._do(lambda: measuring.read_table(table))
+    assert "is not UTF-8 text" in measuring.wrong.text()
 
 
 def test_a_click_on_the_sketch_chooses_a_reading(sheet: Driver) -> None:
