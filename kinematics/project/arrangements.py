@@ -6,6 +6,7 @@ drive shaft or a part may be put on.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Annotated, ClassVar
 
 from kinematics.project.basics import (
@@ -136,3 +137,39 @@ class HArm(Tagged, frozen=True, tag="h_arm"):
 
 
 Arrangement = Wishbones | Strut | StrutLinks | FiveLinks | RadiusArm | TrailingArm | HArm
+
+
+def lines(arrangement: Arrangement | None) -> Iterator[tuple[str, str, str]]:
+    """Every line of an arrangement that two of its points give, a hinge's, a link's or a tube's:
+    the entry it comes from, and the two points' names."""
+    match arrangement:
+        case Wishbones():
+            yield from _arm("lower.", arrangement.lower)
+            yield from _arm("upper.", arrangement.upper)
+            yield "tie_inner", arrangement.tie_inner, arrangement.tie_outer
+        case Strut():
+            yield from _arm("lower.", arrangement.lower)
+            yield "tie_inner", arrangement.tie_inner, arrangement.tie_outer
+        case StrutLinks():
+            yield "front_link", *arrangement.front_link
+            yield "rear_link", *arrangement.rear_link
+            yield "radius_rod", *arrangement.radius_rod
+        case FiveLinks(links=links):
+            yield from ((f"links.{name}", *link) for name, link in links.items())
+        case RadiusArm(lateral=links):
+            yield from ((f"lateral.{name}", *link) for name, link in links.items())
+        case TrailingArm():
+            yield "inner_pivot", arrangement.inner_pivot, arrangement.outer_pivot
+        case HArm():
+            yield from _arm("", arrangement)
+            yield "upper", *arrangement.upper
+            yield "toe", *arrangement.toe
+            yield "arm_post", arrangement.arm_post, arrangement.upright_post
+        case _:
+            pass
+
+
+def _arm(path: str, arm: Arm | HArm) -> Iterator[tuple[str, str, str]]:
+    yield f"{path}front", arm.front, arm.rear
+    yield f"{path}front", arm.front, arm.outer
+    yield f"{path}rear", arm.rear, arm.outer

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from kinematics.project.adjusters import adjuster_problems
+from kinematics.project.arrangements import lines
 from kinematics.project.basics import CHASSIS, UPRIGHT
 from kinematics.project.coils import growth_flat
 from kinematics.project.joints import Ball, Hinge, PointOnLine, Slide
@@ -94,6 +95,8 @@ def _basics(project: Project) -> Iterator[str]:
 
 
 def _arrangement(project: Project) -> Iterator[str]:
+    for entry, one, other in lines(project.arrangement):
+        yield from _same_place(project, f"arrangement.{entry}", one, other)
     match project.arrangement:
         case Strut() | StrutLinks():
             if project.coilover is None:
@@ -340,6 +343,9 @@ def _extra_positions(project: Project) -> Iterator[str]:
 
 
 def _same_place(project: Project, path: str, one: str, other: str) -> Iterator[str]:
+    if one == other:
+        yield f'{path}: "{one}" is named for both of its ends; name two points.'
+        return
     gap = math.dist(project.points[one], project.points[other])
     if gap < SHORTEST:
         yield f'{path}: "{one}" and "{other}" are at the same place; measure them again.'

@@ -149,6 +149,16 @@ def test_points_are_written_one_a_line() -> None:
             "coilover.closed: closed (480 mm) must be less than open (470 mm)",
         ),
         ("points/top", [0, 560, 195], 'coilover: "foot" and "top" are at the same place'),
+        (
+            "arrangement/lower/front",
+            "lower rear",
+            'arrangement.lower.front: "lower rear" is named for both of its ends; name two points.',
+        ),
+        (
+            "arrangement/upper/outer",
+            "upper rear",
+            'arrangement.upper.rear: "upper rear" is named for both of its ends',
+        ),
         ("wheel/camber_deg", -1, "wheel: give either axis or camber_deg and toe_deg, not both"),
         ("wheel/axis", [0, -1, 0], "wheel.axis: it points inboard"),
         ("wheel/axis", [0, 0, 0], "wheel.axis: it has no direction that"),
