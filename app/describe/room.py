@@ -185,6 +185,9 @@ class Describe(QWidget):
             self._look_at(("points", name, ""), 60)
 
     def _opened(self) -> None:
+        held = self.window().focusWidget()
+        if held is not None and self.isAncestorOf(held):
+            self.window().setFocus()  # its field goes away: else the bar would have the next key
         self.opened.clear()
         self.draft.forget()
         self._at = ()

@@ -10,7 +10,7 @@ from PySide6.QtGui import QColor, QPen
 from app.describe.drafting import Board, across, figure
 from app.document.tree import Path
 from kinematics.project.model import BumpStop, Coilover, InnerSpring, Project, Spring
-from kinematics.shapes.coilover import stack
+from kinematics.shapes.coilover import stack, stop_radius
 
 DAMPER: Path = ("coilover",)
 SPRING: Path = ("coilover", "spring")
@@ -31,15 +31,16 @@ def draw(board: Board, project: Project) -> None:
     board.fit((-22.0, -wide), (max(coilover.open, long) + 22.0, wide), (10, 62, 10, 88))
     stop = stack(coilover)
     _damper(board, coilover, long, stop.body_top)
-    if coilover.bump_stop is not None:
-        _bump_stop(board, coilover.bump_stop, long - stop.stop)
+    bump = coilover.bump_stop
+    if bump is not None:
+        _bump_stop(board, bump, long - stop.stop, stop_radius(coilover, bump))
     if coilover.spring is not None:
         _spring(board, coilover.spring, long, faint=board.current[:2] in WITHIN)
     board.line((-20.0, 0.0), (coilover.open + 18.0, 0.0), "centre")
     if board.current[:2] == SPRING and coilover.spring is not None:
         _of_spring(board, coilover.spring, long)
-    elif board.current[:2] == STOP and coilover.bump_stop is not None:
-        _of_stop(board, coilover.bump_stop, long, stop.stop)
+    elif board.current[:2] == STOP and bump is not None:
+        _of_stop(board, bump, long, stop.stop, stop_radius(coilover, bump))
     else:
         _of_damper(board, coilover, long, stop.body_top)
     y = board.at(0, 0).y()
@@ -75,11 +76,11 @@ def _damper(board: Board, coilover: Coilover, long: float, body: float) -> None:
         board.disc(x, 0.0, 6.0, "tyre")
 
 
-def _bump_stop(board: Board, stop: BumpStop, seat: float) -> None:
-    """From its seat under the top down to its tip, packers above it."""
+def _bump_stop(board: Board, stop: BumpStop, seat: float, r: float) -> None:
+    """From its seat under the top down to its tip, packers above it; r its radius."""
     top = seat
     if stop.packer > 0:
-        board.box((top - stop.packer, -16.0), (top, 16.0), "arm")
+        board.box((top - stop.packer, -r), (top, r), "arm")
         top -= stop.packer
     if stop.free <= 0:
         return
@@ -88,7 +89,7 @@ def _bump_stop(board: Board, stop: BumpStop, seat: float) -> None:
     upper = []
     for k in range(waists):
         a = top - k * step
-        wide = 17.0 - 2.0 * k
+        wide = r * (1.0 - 0.12 * k)
         upper += [
             (a, wide - 3),
             (a - step * 0.25, wide),
@@ -336,27 +337,27 @@ def _second(board: Board, which: str, spring: Spring, long: float) -> None:
         )
 
 
-def _of_stop(board: Board, stop: BumpStop, long: float, seat: float) -> None:
+def _of_stop(board: Board, stop: BumpStop, long: float, seat: float, r: float) -> None:
     units = board.units
     top = long - seat
     tip = top - stop.packer
     board.across(
         (*STOP, "free"),
-        (tip - stop.free, -16.0),
-        (tip, -16.0),
+        (tip - stop.free, -r),
+        (tip, -r),
         -12,
         f"as bought {figure(stop.free, units)}",
     )
     board.across(
         (*STOP, "solid"),
-        (tip - stop.solid, -16.0),
-        (tip, -16.0),
+        (tip - stop.solid, -r),
+        (tip, -r),
         -36,
         f"squashed flat {figure(stop.solid, units)}",
     )
     if stop.packer > 0 or board.lit((*STOP, "packer")):
         board.across(
-            (*STOP, "packer"), (tip, 16.0), (top, 16.0), 14, f"packer {figure(stop.packer, units)}"
+            (*STOP, "packer"), (tip, r), (top, r), 14, f"packer {figure(stop.packer, units)}"
         )
     squash = stop.full_squash
     if squash is not None or board.lit((*STOP, "full_squash")):
@@ -364,8 +365,12 @@ def _of_stop(board: Board, stop: BumpStop, long: float, seat: float) -> None:
         squash = stop.free - stop.solid if squash is None else squash
         board.across(
             (*STOP, "full_squash"),
-            (tip - stop.free, 16.0),
-            (tip - stop.free + squash, 16.0),
+            (tip - stop.free, r),
+            (tip - stop.free + squash, r),
             34,
             f"full bump {words}",
         )
+    at = QPointF(board.at(tip - stop.free / 2, 0).x(), board.place.top() + 54 * board.scale)
+    board.leader(
+        (*STOP, "diameter"), (tip - stop.free / 2, r), at, f"outside {across(stop.diameter, units)}"
+    )

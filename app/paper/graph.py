@@ -92,7 +92,7 @@ def draw_graph(painter: QPainter, area: QRectF, what: Graph | Map, p: Palette, s
     field = field_of(what, area, s)
     if isinstance(what, Map):
         _map(painter, field, what, p, s)
-        _axes(painter, field, p, s, ("rack travel", "travel"), grid=False)
+        _axes(painter, field, p, s, what.axis_titles, grid=False)
         return field
     upright = what.axis == "travel"
     figure = f"{what.choice.title}{', ' if what.choice.unit else ''}{what.choice.unit}"

@@ -70,6 +70,8 @@ class Map:
     travel: Array
     rack: Array
     values: Array
+    axis_titles: tuple[str, str]
+    """Of the rack and of travel."""
 
 
 def per(study: Study) -> float:
@@ -200,7 +202,9 @@ def travel_steer_map(study: Study, key: str) -> Map:
     if len(study.rack) < 2:
         raise ClearstrokeError("This corner doesn't steer, so there is no map over steer.")
     choice = choices(study)[key]
-    return Map(choice, study.travel / per(study), study.rack / per(study), choice.values)
+    unit = study.project.units
+    titles = f"rack travel, {unit}", f"travel, {unit}"
+    return Map(choice, study.travel / per(study), study.rack / per(study), choice.values, titles)
 
 
 def read_reference(path: Path) -> Series:

@@ -338,6 +338,12 @@ def test_leaving_a_room_leaves_no_button_of_the_bar_to_be_pressed(driver: Driver
     assert window.measuring.isAncestorOf(window.focusWidget())
     window.enter("Move")
     assert not window.bar.isAncestorOf(window.focusWidget())
+    window.enter("Describe")
+    window.describe.reveal(("points", "wheel centre", 2))
+    driver.open("front-strut")
+    assert not window.bar.isAncestorOf(window.focusWidget())
+    window.enter("Move")
+    driver.open("rear-in-trouble")
 
 
 def test_the_rooms_stand_still_when_the_project_changes(driver: Driver) -> None:
