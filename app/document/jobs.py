@@ -101,6 +101,7 @@ class Jobs(QObject):
                 self._running = kind
                 self._cancel.clear()
             self._do(kind, tag, job)
+            del tag, job  # and with them the studies they hold: the next may be long to come
             with self._wake:
                 self._running = ""
                 last = not self._waiting and not self._closed

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 import time
+import weakref
 from collections.abc import Iterator
 
 import pytest
@@ -60,3 +61,20 @@ def test_what_waits_goes_on_when_another_kind_is_stopped(app: QApplication, jobs
     hold.set()
     wait(app, lambda: "second" in done, 5.0)
     assert done == ["second"]
+
+
+class Study:
+    """Something large that a job was asked about."""
+
+
+def test_what_a_job_was_asked_about_is_let_go_of_once_it_is_done(
+    app: QApplication, jobs: Jobs
+) -> None:
+    """Not only when the next is asked for, which may be long to come."""
+    about, tag = Study(), Study()
+    seen, done = [weakref.ref(about), weakref.ref(tag)], []
+    jobs.done.connect(lambda kind, tag, result: done.append(kind))
+    jobs.ask("study", tag, lambda _progress, _cancelled, of=about: bool(of))
+    del about, tag
+    wait(app, lambda: done, 5.0)
+    wait(app, lambda: all(ref() is None for ref in seen), 5.0)
