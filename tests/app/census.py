@@ -32,15 +32,27 @@ OPENGL = {
     "Framebuffers": "Framebuffer",
     "Renderbuffers": "Renderbuffer",
 }
+HEAP = (
+    "arena", "ordblks", "smblks", "hblks", "hblkhd", "usmblks", "fsmblks", "uordblks", "fordblks",
+    "keepcost",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
 class Census:
-    """Objects by kind, and what the process holds, MB."""
+    """Objects by kind, and what the process holds.
+
+    memory : MB resident, holes of the heap and pages of the libraries with it; in_use : MB asked of
+    the C library and not given back (numpy, the toolkit, the driver's textures and buffers), which
+    holes have no part in; blocks : Python's own small pieces of memory, which the C library is not
+    asked for.
+    """
 
     toolkit: Counter[str]
     ours: Counter[str]
     memory: float
+    in_use: float
+    blocks: int
 
     def more_than(self, before: Census) -> tuple[dict[str, int], dict[str, int]]:
         """Of what kinds there is more, and how much: the toolkit's, and Python's."""
@@ -50,7 +62,8 @@ class Census:
 def census(driver: Driver) -> Census:
     """Count everything, with the window brought to rest on the example."""
     rest(driver)
-    memory = in_memory()  # before the counting itself asks for some
+    # Before the counting itself asks for some.
+    memory, in_use, blocks = in_memory(), asked_for(), sys.getallocatedblocks()
     names = (o.metaObject().className() for o in driver.window.findChildren(QObject))
     toolkit = Counter(name for name in names if name not in OF_A_LABEL)
     toolkit.update(f"widget {type(w).__name__}" for w in QApplication.allWidgets())
@@ -59,7 +72,7 @@ def census(driver: Driver) -> Census:
     kinds = (type(o) for o in gc.get_objects())
     ours = Counter(f"{kind.__module__}.{kind.__qualname__}" for kind in kinds)
     kept = {name: n for name, n in ours.items() if name.startswith(OURS) and name != BARE}
-    return Census(toolkit, Counter(kept), memory)
+    return Census(toolkit, Counter(kept), memory, in_use, blocks)
 
 
 def rest(driver: Driver) -> None:
@@ -146,6 +159,24 @@ def in_memory() -> float:
         libc.malloc_trim(0)
     words = Path("/proc/self/statm").read_text().split()
     return int(words[1]) * 4096 / 2**20
+
+
+class Heap(ctypes.Structure):
+    """What glibc's mallinfo2 tells, bytes: see mallinfo(3)."""
+
+    _fields_ = tuple((name, ctypes.c_size_t) for name in HEAP)
+
+
+def asked_for() -> float:
+    """MB asked of the C library in any thread and not given back; 0 where there's no telling."""
+    if not sys.platform.startswith("linux"):
+        return 0.0
+    libc = ctypes.CDLL(ctypes.util.find_library("c"))
+    if not hasattr(libc, "mallinfo2"):
+        return 0.0
+    libc.mallinfo2.restype = Heap
+    heap = libc.mallinfo2()
+    return float(heap.uordblks + heap.hblkhd) / 2**20
 
 
 def names_of_the_driver(driver: Driver) -> Counter[str]:
