@@ -7,6 +7,7 @@ drive shaft or a part may be put on.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 from typing import Annotated, ClassVar
 
 from kinematics.project.basics import (
@@ -156,7 +157,10 @@ def lines(arrangement: Arrangement | None) -> Iterator[tuple[str, str, str]]:
             yield "radius_rod", *arrangement.radius_rod
         case FiveLinks(links=links):
             yield from ((f"links.{name}", *link) for name, link in links.items())
-        case RadiusArm(lateral=links):
+        case RadiusArm(lateral=links, arm_outer=outer):
+            tube = (outer, *arrangement.through) if outer else arrangement.through
+            for one, other in pairwise((*tube, arrangement.arm_chassis)):
+                yield "through", one, other
             yield from ((f"lateral.{name}", *link) for name, link in links.items())
         case TrailingArm():
             yield "inner_pivot", arrangement.inner_pivot, arrangement.outer_pivot

@@ -128,7 +128,8 @@ def _arrangement(project: Project) -> Iterator[str]:
 def _links(project: Project) -> Iterator[str]:
     for name, link in project.links.items():
         path = f"links.{name}"
-        yield from _same_place(project, path, link.inner.point, link.outer.point)
+        for one, other in pairwise((link.inner.point, *link.through, link.outer.point)):
+            yield from _same_place(project, path, one, other)
         if link.inner.body == link.outer.body:
             yield f"{path}: both ends are on {link.inner.body}; a link joins two bodies."
         if link.adjust_range and not link.adjust_range[0] <= link.adjust <= link.adjust_range[1]:
@@ -344,7 +345,7 @@ def _extra_positions(project: Project) -> Iterator[str]:
 
 def _same_place(project: Project, path: str, one: str, other: str) -> Iterator[str]:
     if one == other:
-        yield f'{path}: "{one}" is named for both of its ends; name two points.'
+        yield f'{path}: "{one}" is named for both ends; name two points.'
         return
     gap = math.dist(project.points[one], project.points[other])
     if gap < SHORTEST:

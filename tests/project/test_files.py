@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from kinematics.errors import ClearstrokeError, ProjectError
+from kinematics.project.arrangements import RadiusArm, lines
 from kinematics.project.files import dumps, loads, read, write
 from kinematics.project.model import Project
 from tests.project.corners import WISHBONES, changed
@@ -152,12 +153,12 @@ def test_points_are_written_one_a_line() -> None:
         (
             "arrangement/lower/front",
             "lower rear",
-            'arrangement.lower.front: "lower rear" is named for both of its ends; name two points.',
+            'arrangement.lower.front: "lower rear" is named for both ends; name two points.',
         ),
         (
             "arrangement/upper/outer",
             "upper rear",
-            'arrangement.upper.rear: "upper rear" is named for both of its ends',
+            'arrangement.upper.rear: "upper rear" is named for both ends',
         ),
         ("wheel/camber_deg", -1, "wheel: give either axis or camber_deg and toe_deg, not both"),
         ("wheel/axis", [0, -1, 0], "wheel.axis: it points inboard"),
@@ -173,6 +174,11 @@ def test_points_are_written_one_a_line() -> None:
             "links",
             {"x": {"inner": {"point": "top"}, "outer": {"point": "foot"}}},
             "links.x: both ends are on chassis",
+        ),
+        (
+            "links",
+            {"x": {"inner": {"point": "top"}, "outer": {"point": "foot"}, "through": ["foot"]}},
+            'links.x: "foot" is named for both ends; name two points.',
         ),
         ("arrangement", None, 'coilover.foot.body: there is no body "lower arm"'),
     ],
@@ -326,3 +332,8 @@ def test_a_count_is_a_whole_number() -> None:
         (problem,) = refused(changed("top_mount", {"plate": {**plate, "bolts": bad}}))
         assert problem.startswith("top_mount.plate.bolts:")
         assert word in problem
+
+
+def test_an_arm_whose_tube_passes_a_point_twice_in_a_row_is_refused() -> None:
+    arm = RadiusArm("pivot", {}, through=("front", "pivot"))
+    assert list(lines(arm)) == [("through", "front", "pivot"), ("through", "pivot", "pivot")]
