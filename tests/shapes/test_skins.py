@@ -9,6 +9,8 @@ from kinematics.motion.linkage import corner
 from kinematics.project.mirror import mirror
 from kinematics.project.model import Project
 from kinematics.shapes.build import parts
+from kinematics.shapes.display.members import apart
+from kinematics.shapes.display.mesh import sweep
 from kinematics.shapes.display.skin import Placement, Skin
 from kinematics.shapes.display.wheel import GROOVE_DEPTH, chord_error
 from kinematics.shapes.pairs import HUB_ROOM, JOINT_ROOM, pairs
@@ -198,3 +200,12 @@ def test_sliding_the_mount_leaves_every_mesh_as_it_was() -> None:
         assert a.name == b.name
         assert np.array_equal(a.vertices, b.vertices), a.name
         assert np.array_equal(a.faces, b.faces)
+
+
+@pytest.mark.parametrize("ends", [((0, 0, 0), (0, 90, 0), (0, 90, 0)), ((5, 5, 5), (5, 5, 5))])
+def test_a_tube_with_one_point_pulled_onto_the_next_is_still_drawn(
+    ends: tuple[tuple[float, ...], ...],
+) -> None:
+    drawn = sweep(apart(np.array(ends, float)), 10.0)
+    assert np.isfinite(drawn.vertices).all()
+    assert np.ptp(drawn.vertices, axis=0).min() >= 19.0  # as thick as it is, each way

@@ -52,7 +52,7 @@ def _tube(
         turn = _setup_frame(inner, outer, up)
         through = np.array([point(project, p) for p in link.through])
         middle = (through - inner.xyz) @ turn
-        return sweep(np.vstack([[0, 0, 0], middle, [0, 0, length]]), r, _around(r))
+        return sweep(apart(np.vstack([[0, 0, 0], middle, [0, 0, length]])), r, _around(r))
     gap = _bare(link.diameter, length)
     thin = 0.62 * r
     return revolve(
@@ -105,9 +105,19 @@ def _bracket(diameter: float) -> Mesh:
     return join(*cheeks, plate)
 
 
+def apart(path: Array) -> Array:
+    """A path (k, 3), mm, without points that lie on the one before: a hand may pull one there.
+
+    One of no length at all goes a hundredth of a mm upward, so that there is something to see.
+    """
+    moved = np.any(np.diff(path, axis=0) != 0.0, axis=1)
+    kept = path[np.concatenate([[True], moved])]
+    return kept if len(kept) > 1 else np.vstack([kept, kept[-1] + np.array([0.0, 0.0, 0.01])])
+
+
 def tube_figure(name: str, spec: Tube, project: Project) -> Figure:
     """A tube through its points, with a bush or ball housing where it is joined to a body."""
-    path = np.array([point(project, p) for p in spec.points])
+    path = apart(np.array([point(project, p) for p in spec.points]))
     r = spec.diameter / 2
     made = [sweep(path - path[0], r, _around(r))]
     for p, at, beside in (
