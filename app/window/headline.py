@@ -90,7 +90,7 @@ class Sentence(QAbstractButton):
     def fit(self, width: int) -> None:
         """Take the height the words need at this width."""
         text, detail = self._layout(width)
-        self.setFixedSize(width, round(max(text.bottom(), detail.bottom()) + 4))
+        self.setFixedSize(max(0, width), round(max(text.bottom(), detail.bottom()) + 4))
 
     def enterEvent(self, event: QEnterEvent) -> None:
         self.update()
