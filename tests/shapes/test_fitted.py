@@ -199,7 +199,7 @@ def test_they_are_drawn_within_a_chord_error_and_nowhere_outside() -> None:
         ("wheel arch", {"to_deg": 20.0}, "must differ"),
         ("wheel arch", {"inner": 900.0}, "inner must be less"),
         ("outer rod end", {"axis": (0.0, 0.0, 0.0)}, "no direction"),
-        ("box arm", {"points": ("a", "a")}, "same place"),
+        ("box arm", {"points": ("a", "a")}, "both ends"),
     ],
 )
 def test_what_can_not_be_is_one_sentence(name: str, changes: dict[str, object], word: str) -> None:
