@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from kinematics.errors import ClearstrokeError
 from kinematics.motion.bearings import BearingUse
 from kinematics.project.model import Shaft
 from kinematics.statics import sprung
@@ -73,8 +74,11 @@ def _springs(study: Study, units: Units) -> Iterator[Grid]:
     else:
         project = motion.linkage.project
         coilover = project.coilover
-        sheet = None if coilover is None else sprung.sheet(coilover)
-        every = figures(motion, elements(project), coilover, sheet)
+        try:
+            sheet = None if coilover is None else sprung.sheet(coilover)
+            every = figures(motion, elements(project), coilover, sheet)
+        except ClearstrokeError:  # a spring that can't be: the findings say so
+            return
     for key, values in every.items():
         if not np.isfinite(values).any():
             continue
