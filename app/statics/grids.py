@@ -77,7 +77,7 @@ def _springs(study: Study, units: Units) -> Iterator[Grid]:
         try:
             sheet = None if coilover is None else sprung.sheet(coilover)
             every = figures(motion, elements(project), coilover, sheet)
-        except ClearstrokeError:  # a spring that can't be: the findings say so
+        except ClearstrokeError:  # a spring that can't be: the check says so
             return
     for key, values in every.items():
         if not np.isfinite(values).any():
