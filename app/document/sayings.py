@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from app.document.reading import TOLD, amount_words, clearance_of, one_steer
 from app.look.palette import State
-from app.window.headline import Saying
 from kinematics.findings.finding import NEVER, Finding
 from kinematics.findings.phrases import position
 from kinematics.findings.statics import fact_sentence
@@ -29,6 +28,20 @@ STATES = {
     "limit": State.TOUCH,
     "unreachable": State.UNKNOWN,
 }
+
+
+@dataclass(frozen=True)
+class Saying:
+    """A sentence, a quieter one below, its state, and what a click jumps to (an index).
+
+    ``was``: how it stood before, said ahead of the quieter one.
+    """
+
+    text: str
+    detail: str
+    state: State | None
+    target: int = -1
+    was: str = ""
 
 
 def sayings(study: Study, before: Study | None) -> tuple[list[Saying], str]:

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QColor, QEnterEvent, QFont, QPainter, QPaintEvent, QPen, QPixmap
 from PySide6.QtWidgets import QAbstractButton, QVBoxLayout, QWidget
 
+from app.document.sayings import Saying
 from app.look.blank import blank
 from app.look.halo import draw_words, unbroken
-from app.look.palette import State
 from app.look.signs import draw_sign
 from app.look.theme import Theme
 from app.look.type import font
@@ -19,20 +19,6 @@ from app.told import told
 INDENT = 34
 HALO = 2.4  # px at scale 1 about the words, in the colour of the stage
 STALE = 0.45  # how much is let through of what was found before an edit
-
-
-@dataclass(frozen=True)
-class Saying:
-    """A sentence, a quieter one below, its state, and what a click jumps to (an index).
-
-    ``was``: how it stood before, said ahead of the quieter one.
-    """
-
-    text: str
-    detail: str
-    state: State | None
-    target: int = -1
-    was: str = ""
 
 
 @told

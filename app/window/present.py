@@ -9,6 +9,7 @@ from PySide6.QtCore import QCoreApplication, QEvent, QObject, QPointF
 
 from app.document import live, reading
 from app.document.document import Document
+from app.document.sayings import Saying
 from app.document.sayings import sayings as sayings_of
 from app.hand.drags import SpringBack
 from app.hand.hands import StageHands
@@ -23,7 +24,7 @@ from app.stage.view import Stage
 from app.window import beside
 from app.window.dressing import Dresser
 from app.window.edges import Edges
-from app.window.headline import Headline, Saying
+from app.window.headline import Headline
 from kinematics.studies.study import Study
 from kinematics.units import Units
 
