@@ -15,9 +15,9 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.document import live
 from app.document.jobs import Asked, Jobs, Progress
-from app.mount.mapping import Question, work_out
-from app.mount.places import Ground
-from app.mount.plane import Spot3, Wanted
+from app.document.mapping import Question, work_out
+from app.document.places import Ground
+from app.document.plane import Spot3, Wanted
 from kinematics.errors import ClearstrokeError
 from kinematics.project.model import Project
 from kinematics.shapes.skins import Placement

@@ -17,10 +17,10 @@ from PySide6.QtGui import (
     QPolygonF,
 )
 
+from app.document.places import Ground, Rules, Slots
+from app.document.plane import Frame
 from app.look.palette import Palette
 from app.look.signs import diamond, hatch, star
-from app.mount.places import Ground, Rules, Slots
-from app.mount.plane import Frame
 
 Array = NDArray[np.float64]
 NEVER = -1e3

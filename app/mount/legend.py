@@ -6,11 +6,11 @@ from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from app.document.places import Ground, Rules
 from app.look.signs import hatch
 from app.look.theme import Theme
 from app.look.type import font, metrics
 from app.mount import chart
-from app.mount.places import Ground, Rules
 from app.told import told
 
 AREAS = {

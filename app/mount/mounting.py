@@ -8,9 +8,9 @@ from PySide6.QtCore import QObject, Signal
 
 from app.document import live, reading
 from app.document.document import Document
+from app.document.places import Flat, Ground, advice, describe, moved
+from app.document.plane import Plane, Wanted
 from app.mount.pad import Pad, Shown
-from app.mount.places import Flat, Ground, advice, describe, moved
-from app.mount.plane import Plane, Wanted
 from kinematics.project.model import Project
 
 HINT = "Slide it to where nothing meets."

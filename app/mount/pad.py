@@ -9,14 +9,14 @@ from PySide6.QtCore import QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QPixmap
 from PySide6.QtWidgets import QWidget
 
+from app.document.places import Flat, Ground, told_at
+from app.document.plane import ABOVE, Frame, Plane, Spot3, reach_for
 from app.look import numbers
 from app.look.blank import blank
 from app.look.halo import draw_words, unbroken
 from app.look.theme import Theme
 from app.look.type import font
 from app.mount import chart
-from app.mount.places import Flat, Ground, told_at
-from app.mount.plane import ABOVE, Frame, Plane, Spot3, reach_for
 from app.told import told
 from kinematics.findings.phrases import Units
 from kinematics.units import unit_of

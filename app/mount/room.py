@@ -7,6 +7,8 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from app.document.document import Document
+from app.document.places import Flat, Ground, moved, spare, word_at
+from app.document.plane import ABOVE, PLANES, Plane
 from app.document.tree import Entry
 from app.entry import Chooser, Field, wide
 from app.look.sheets import room_sheet
@@ -15,8 +17,6 @@ from app.look.type import font
 from app.mount.legend import Legend
 from app.mount.mounting import Mounting
 from app.mount.pad import Pad
-from app.mount.places import Flat, Ground, moved, spare, word_at
-from app.mount.plane import ABOVE, PLANES, Plane
 from app.mount.spots import SpotButton
 from app.told import told
 

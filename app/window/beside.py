@@ -6,8 +6,8 @@ import numpy as np
 
 from app.document import live, reading
 from app.document.document import Document
+from app.document.places import describe
 from app.look import numbers
-from app.mount.places import describe
 from app.plots.board import Board
 from kinematics.units import Units
 

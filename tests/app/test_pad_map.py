@@ -14,11 +14,11 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from app.document import results
+from app.document.places import Ground, Rules, told_at
+from app.document.plane import BEYOND, SIDE, Wanted, reach_for
 from app.look.palette import DARK, LIGHT
 from app.mount import chart
 from app.mount.pad import Pad
-from app.mount.places import Ground, Rules, told_at
-from app.mount.plane import BEYOND, SIDE, Wanted, reach_for
 from app.mount.room import MountRoom
 from kinematics.project.mount import MountPlate, TopMount
 from kinematics.studies.top_map import top_map

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from app.document.plane import Plane
 from app.look import numbers
-from app.mount.plane import Plane
 from kinematics.findings.phrases import Units, room
 
 if TYPE_CHECKING:

@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.document import live
-from app.mount.places import Ground, Slots
-from app.mount.plane import ABOVE, FORE, INWARD, SIDE, UP, Plane, Spot3, Wanted, reach_for
+from app.document.places import Ground, Slots
+from app.document.plane import ABOVE, FORE, INWARD, SIDE, UP, Plane, Spot3, Wanted, reach_for
 from kinematics.studies.study import Study
 
 if TYPE_CHECKING:
