@@ -7,12 +7,12 @@ from typing import NamedTuple
 
 import numpy as np
 
-from kinematics.project.model import Gusset, Tower
+from kinematics.project.model import Tower
+from kinematics.project.panels import edges, gusset_triangle, sheet
 from kinematics.shapes.pieces import Array
 from kinematics.shapes.plain import prism
 
 Box = tuple[Array, Array]
-Edges = dict[str, tuple[int, float, float | None, float]]
 
 
 class Bend(NamedTuple):
@@ -22,26 +22,6 @@ class Bend(NamedTuple):
     line: Array
     thickness: float
     radius: float
-
-
-def sheet(tower: Tower, name: str) -> float:
-    """The thickness of a panel (front, rear, inner, outer, lip), mm; top is the tower's own."""
-    return tower.thickness_of.get(name, tower.thickness)  # type: ignore[call-overload,no-any-return]
-
-
-def edges(tower: Tower) -> Edges:
-    """By panel: the axis it faces along (0 forward, 1 outboard), its face, its foot, its lip.
-
-    Signs are as distances from the centre plane grow: a lip positive away from the tower.
-    """
-    rear, front = sorted((tower.rear, tower.front))
-    inner, outer = sorted((tower.inner, tower.outer))
-    return {
-        "front": (0, front, tower.front_down_to, tower.front_lip),
-        "rear": (0, rear, tower.rear_down_to, -tower.rear_lip),
-        "inner": (1, inner, tower.inner_down_to, -tower.inner_lip),
-        "outer": (1, outer, tower.outer_down_to, tower.lip),
-    }
 
 
 def lips(tower: Tower, out: float) -> dict[str, Box]:
@@ -62,24 +42,8 @@ def lips(tower: Tower, out: float) -> dict[str, Box]:
 def gussets(tower: Tower, out: float) -> Iterator[tuple[Array, tuple[tuple[int, ...], ...]]]:
     """Corners and faces of every gusset's prism: a triangle square to its panel."""
     for gusset in tower.gussets:
-        if (facet := _triangle(tower, gusset, out)) is not None:
+        if (facet := gusset_triangle(tower, gusset, out)) is not None:
             yield prism(facet, gusset.thickness or tower.thickness)
-
-
-def _triangle(tower: Tower, gusset: Gusset, out: float) -> Array | None:
-    axis, face, foot, _ = edges(tower)[gusset.on]
-    low = foot if gusset.foot is None else gusset.foot
-    if low is None:
-        return None
-    away = 1.0 if gusset.on in ("front", "outer") else -1.0
-    if gusset.inside:
-        face, away = face - away * sheet(tower, gusset.on), -away
-    corners = [(face, low), (face + away * gusset.depth, low), (face, low + gusset.height)]
-    points = [
-        (across, out * gusset.at, z) if axis == 0 else (gusset.at, out * across, z)
-        for across, z in corners
-    ]
-    return np.array(points)
 
 
 def bends(tower: Tower, out: float) -> list[Bend]:

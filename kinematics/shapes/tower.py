@@ -13,7 +13,8 @@ from itertools import pairwise
 import numpy as np
 
 from kinematics.project.model import CHASSIS, Project, Tower
-from kinematics.shapes.folds import gussets, lips, sheet
+from kinematics.project.panels import sheet
+from kinematics.shapes.folds import gussets, lips
 from kinematics.shapes.pieces import Array, Block, Part, Piece, Ring
 from kinematics.shapes.plain import corners, prism
 from kinematics.shapes.polygons import Floats, turned

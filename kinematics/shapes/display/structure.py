@@ -8,6 +8,7 @@ from functools import lru_cache
 import numpy as np
 
 from kinematics.project.model import CHASSIS, Box, Cylinder, Plate, Project, Scan, Tower
+from kinematics.project.panels import sheet
 from kinematics.shapes.directions import frame
 from kinematics.shapes.display.mesh import (
     Mesh,
@@ -22,7 +23,7 @@ from kinematics.shapes.display.mesh import (
 )
 from kinematics.shapes.display.skin import Figure, Skin, fixed, skin
 from kinematics.shapes.display.solid import piece_mesh
-from kinematics.shapes.folds import gussets, lips, sheet
+from kinematics.shapes.folds import gussets, lips
 from kinematics.shapes.pieces import Array, Block
 from kinematics.shapes.plain import corners, prisms
 from kinematics.shapes.poses import point
