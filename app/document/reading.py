@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.document import live, steers
+from app.document.board import Band, Board, Curve, Line, Stop
 from app.look import numbers
 from app.look.palette import State
-from app.plots.board import Band, Board, Curve, Line, Stop
 from app.stage.scene import Mark
 from app.statics.curves import statics_curves
 from kinematics.findings.words import room

@@ -8,7 +8,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from app.plots.board import Curve
+from app.document.board import Curve
 
 Array = NDArray[np.float64]
 FITTED = 5  # steers a smooth figure is led through

@@ -10,9 +10,10 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF
 
+from app.document.board import Curve, Line
 from app.look.type import font, metrics
-from app.plots.board import FOOTER, HEADER, Curve, Line, Upright
 from app.plots.spans import span
+from app.plots.upright import FOOTER, HEADER, Upright
 
 if TYPE_CHECKING:
     from app.plots.strips import Strips

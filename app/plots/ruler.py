@@ -19,14 +19,15 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QToolTip, QWidget
 
+from app.document.board import EMPTY, Board, Stop
 from app.look import numbers
 from app.look.blank import blank
 from app.look.palette import State
 from app.look.signs import hatch, saw_block
 from app.look.theme import Theme
 from app.look.type import font, metrics
-from app.plots.board import EMPTY, FOOTER, HEADER, Board, Stop, Upright, upright
 from app.plots.scale import height, placed, steps, tag_shape, wrapped
+from app.plots.upright import FOOTER, HEADER, Upright, upright
 from app.told import told
 from kinematics.units import unit_of
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QFont, QFontMetricsF, QPainterPath
 
+from app.document.board import Stop
 from app.look import numbers
-from app.plots.board import Stop, Upright
+from app.plots.upright import Upright
 from kinematics.units import Units, unit_of
 
 

@@ -6,8 +6,8 @@ import math
 
 import numpy as np
 
+from app.document.board import Board, Curve, Line
 from app.look import numbers
-from app.plots.board import Board, Curve, Line
 
 
 def reading(board: Board, line: Line, travel: float) -> float:

@@ -23,6 +23,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QMenu, QToolTip, QWidget
 
+from app.document.board import EMPTY, Board, Curve
 from app.look import numbers
 from app.look.blank import blank
 from app.look.menu import Menu
@@ -30,9 +31,9 @@ from app.look.palette import State
 from app.look.signs import draw_sign, hatch
 from app.look.theme import Theme
 from app.look.type import font, metrics
-from app.plots.board import EMPTY, FOOTER, HEADER, Board, Curve, Upright, upright
 from app.plots.lines import draw_curves
 from app.plots.spans import axis_decimals, reading, span
+from app.plots.upright import FOOTER, HEADER, Upright, upright
 from app.told import told
 
 STRIP = 118

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from app.plots.board import Curve, Line
+from app.document.board import Curve, Line
 from app.statics.grids import JOINTS, Grid, statics_grids
 from kinematics.motion.bearings import BearingUse
 from kinematics.statics.statics import Statics

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from app.document import live, reading
+from app.document.board import Board
 from app.document.document import Document
 from app.document.places import describe
 from app.look import numbers
-from app.plots.board import Board
 from kinematics.units import Units
 
 Rows = list[tuple[str, str]]

@@ -8,6 +8,7 @@ import numpy as np
 from PySide6.QtCore import QCoreApplication, QEvent, QObject, QPointF
 
 from app.document import live, reading
+from app.document.board import EMPTY
 from app.document.document import Document
 from app.document.sayings import Saying
 from app.document.sayings import sayings as sayings_of
@@ -15,7 +16,6 @@ from app.hand.drags import SpringBack
 from app.hand.hands import StageHands
 from app.hand.needle import Needle
 from app.look.palette import State
-from app.plots.board import EMPTY
 from app.plots.ruler import Ruler
 from app.plots.strips import Strips
 from app.stage.overlay import Tag
