@@ -13,10 +13,10 @@ from numpy.typing import NDArray
 
 from app.document import live, steers
 from app.document.board import Band, Board, Curve, Line, Stop
+from app.document.statics_curves import statics_curves
 from app.look import numbers
 from app.look.palette import State
 from app.stage.scene import Mark
-from app.statics.curves import statics_curves
 from kinematics.findings.words import room
 from kinematics.measures import FIGURES, Figure
 from kinematics.motion.limits import STOP_SOLID

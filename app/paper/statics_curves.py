@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
+from app.document.statics_grids import statics_grids
 from app.paper.chart import Strip
 from app.paper.curves import unit_words
 from app.paper.labels import Curve
-from app.statics.grids import statics_grids
 from kinematics.findings.words import Units
 from kinematics.motion.bearings import BearingUse
 from kinematics.statics.figures import FIGURES

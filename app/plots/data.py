@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 
 from app.document import live
 from app.document.reading import figure_curve, pair_rules
+from app.document.statics_grids import statics_grids
 from app.look import numbers
-from app.statics.grids import statics_grids
 from kinematics.errors import ClearstrokeError
 from kinematics.measures import FIGURES, measure
 from kinematics.motion import move

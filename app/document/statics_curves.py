@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.document.board import Curve, Line
-from app.statics.grids import JOINTS, Grid, statics_grids
+from app.document.statics_grids import JOINTS, Grid, statics_grids
 from kinematics.motion.bearings import BearingUse
 from kinematics.statics.statics import Statics
 from kinematics.studies.study import Study
