@@ -21,10 +21,10 @@ from PySide6.QtGui import (
     QPolygonF,
 )
 
+from app.document.graphs import Graph, Map, Series
 from app.look import numbers
 from app.look.palette import Palette, mix
 from app.look.type import font, metrics
-from app.plots.data import Graph, Map, Series
 
 Array = NDArray[np.float64]
 LEFT, RIGHT, TOP, BOTTOM = 64.0, 22.0, 14.0, 46.0  # px of room for figures about the field

@@ -8,13 +8,13 @@ from pathlib import Path
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
+from app.document.graphs import Graph, Map, table
 from app.look.palette import LIGHT
 from app.paper import ink
 from app.paper.graph import draw_graph
 from app.paper.ink import face, text
 from app.paper.media import Page, write, write_text
 from app.paper.sheet import MARGIN, about, footer
-from app.plots.data import Graph, Map, table
 from kinematics.findings.words import Units
 from kinematics.studies.study import Study
 

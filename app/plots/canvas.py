@@ -16,10 +16,10 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QWidget
 
+from app.document.graphs import Graph, Map
 from app.look.blank import blank
 from app.look.theme import Theme
 from app.paper.graph import Field, draw_graph, value_at
-from app.plots.data import Graph, Map
 from app.told import told
 
 

@@ -17,8 +17,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.document import graphs
 from app.document import live
 from app.document.document import Document
+from app.document.graphs import Graph, Map, Series
 from app.entry import HIGH, SIZE, Chooser
 from app.look import numbers
 from app.look.pick import Pick
@@ -26,9 +28,7 @@ from app.look.sheets import list_sheet, pick_sheet, quiet_button, room_sheet, sc
 from app.look.theme import Theme
 from app.look.type import font
 from app.paper.graph import value_at
-from app.plots import data as plot_data
 from app.plots.canvas import Canvas
-from app.plots.data import Graph, Map, Series
 from app.plots.scale import height
 from app.told import told
 from kinematics.errors import ClearstrokeError
@@ -147,7 +147,7 @@ class PlotSheet(QWidget):
         if not self.isVisible() or study is None:
             return
         key = self.figures.currentData()
-        found = plot_data.choices(study)
+        found = graphs.choices(study)
         self.figures.clear()
         for name, choice in found.items():
             self.figures.addItem(choice.title, name)
@@ -164,11 +164,11 @@ class PlotSheet(QWidget):
         """What is chosen, at the present position; None before anything is known."""
         document, study = self.document, self.document.study
         key = self.figures.currentData()
-        if study is None or key not in plot_data.choices(study):
+        if study is None or key not in graphs.choices(study):
             return None
         if self.against.currentData() == "map":
-            return plot_data.travel_steer_map(study, key)
-        return plot_data.graph(
+            return graphs.travel_steer_map(study, key)
+        return graphs.graph(
             study, key, self.against.currentData(), document.travel, document.rack,
             document.before, self.reference,
         )  # fmt: skip
@@ -205,7 +205,7 @@ class PlotSheet(QWidget):
         if study is None or what is None:
             self.reader.setText("")
             return
-        size, units = plot_data.per(study), study.project.units
+        size, units = graphs.per(study), study.project.units
         travel, rack = self.document.travel, self.document.rack
         self.canvas.move_cursor(travel / size, rack / size)
         across = isinstance(what, Graph) and what.axis == "steer"
@@ -222,7 +222,7 @@ class PlotSheet(QWidget):
         study = self.document.study
         if study is None:
             return
-        size = plot_data.per(study)
+        size = graphs.per(study)
         if travel == travel:
             self.document.set_travel(travel * size)
         if rack == rack:
@@ -248,7 +248,7 @@ class PlotSheet(QWidget):
     def set_reference(self, path: Path | None) -> None:
         """Draw a curve from a file beside this one; says why it can't."""
         try:
-            self.reference = plot_data.read_reference(path) if path is not None else None
+            self.reference = graphs.read_reference(path) if path is not None else None
         except ClearstrokeError as error:
             self.note.setText(str(error))
             return

@@ -19,6 +19,7 @@ from PySide6.QtGui import QPainter
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
+from app.document.graphs import choices, graph, table
 from app.document.reading import board
 from app.document.statics_grids import statics_grids
 from app.examples import find_project
@@ -26,7 +27,6 @@ from app.paper import export, folder
 from app.paper.graph_page import graph_page
 from app.paper.media import Page, image
 from app.paper.screen import screen
-from app.plots.data import choices, graph, table
 from kinematics.findings.statics import say_fact
 from kinematics.findings.words import say
 from kinematics.project.files import read

@@ -13,9 +13,9 @@ from PySide6.QtGui import QGuiApplication, QImage
 from PySide6.QtPrintSupport import QPrinter
 from PySide6.QtTest import QTest
 
+from app.document import graphs
 from app.document.printing import print_page
 from app.paper.graph_page import graph_page
-from app.plots import data as plot_data
 from app.plots.sheet import PlotSheet
 from kinematics.errors import ClearstrokeError
 from kinematics.studies.study import moment
@@ -37,7 +37,7 @@ def sheet(driver: Driver) -> Iterator[PlotSheet]:
 def test_camber_against_travel_is_the_studys(driver: Driver, sheet: PlotSheet) -> None:
     sheet.choose("camber")
     what = sheet.canvas.what
-    assert isinstance(what, plot_data.Graph)
+    assert isinstance(what, graphs.Graph)
     main = next(s for s in what.series if s.kind == "main")
     study = driver.document.study
     j = int(np.argmin(np.abs(study.rack)))
@@ -77,7 +77,7 @@ def test_a_pair_has_its_rule_drawn(sheet: PlotSheet) -> None:
     )  # fmt: skip
     sheet.choose(key)
     what = sheet.canvas.what
-    assert isinstance(what, plot_data.Graph)
+    assert isinstance(what, graphs.Graph)
     assert what.choice.guides
 
 
@@ -110,10 +110,10 @@ def test_a_reference_comes_from_a_table(driver: Driver, sheet: PlotSheet, tmp_pa
     assert list(curve.figure) == [0.1, 0.0, -0.15]
     path.write_text("1,2\n3,what\n")
     with pytest.raises(ClearstrokeError, match="line 2"):
-        plot_data.read_reference(path)
+        graphs.read_reference(path)
     path.write_text("travel,toe\n")
     with pytest.raises(ClearstrokeError, match="fewer than two"):
-        plot_data.read_reference(path)
+        graphs.read_reference(path)
 
 
 def test_a_corner_that_does_not_steer_has_no_map(sheet: PlotSheet) -> None:
@@ -128,7 +128,7 @@ def test_a_steered_corner_has_curves_over_steer_and_a_map(
     driver.open("front-wishbones")
     sheet.choose("camber", "steer")
     what = sheet.canvas.what
-    assert isinstance(what, plot_data.Graph)
+    assert isinstance(what, graphs.Graph)
     main = next(s for s in what.series if s.kind == "main")
     study = driver.document.study
     assert np.isin(study.rack, main.axis).all()
@@ -140,7 +140,7 @@ def test_a_steered_corner_has_curves_over_steer_and_a_map(
     assert "5 rack positions" in sheet.note.text()
     sheet.choose("camber", "map")
     driver.app.processEvents()
-    assert isinstance(sheet.canvas.what, plot_data.Map)
+    assert isinstance(sheet.canvas.what, graphs.Map)
     spot = sheet.canvas.field.spot(float(study.rack[-1]) / 2, 20.0).toPoint()
     QTest.mouseClick(sheet.canvas, Qt.MouseButton.LeftButton, pos=spot)
     assert abs(driver.document.travel - 20.0) < 1

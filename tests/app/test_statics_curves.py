@@ -10,10 +10,10 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QMenu
 
 from app.document import live, reading
+from app.document.graphs import choices
 from app.document.statics_curves import statics_curves
 from app.document.statics_grids import FORCES, JOINTS, SHAFTS, SPRINGS, statics_grids
 from app.paper.export import export
-from app.plots.data import choices
 from app.plots.lines import span
 from app.plots.strips import HEADER, STRIP
 from kinematics.project.files import read
