@@ -2,7 +2,8 @@
 
 Reading refuses what it does not understand and says where. Writing goes to a temporary file
 that takes the old one's place in one step, so that neither a crash nor a full disk leaves half
-a project; the version before is kept beside it as ``NAME.corner.json.bak``.
+a project; the version before is kept beside it as ``NAME.corner.json.bak``. A corner that is
+being described and can't stand yet is kept in the same file as the last one that could.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ import secrets
 import time
 from collections.abc import Iterable
 from pathlib import Path
+from typing import NamedTuple
 
 import msgspec
 
@@ -23,6 +25,7 @@ from kinematics.project.entries import Walk, walk
 from kinematics.project.model import Project
 from kinematics.project.names import clashes, dangling, dangling_extras, dangling_rules
 from kinematics.project.text import LARGEST_FILE, Tree, parse, show
+from kinematics.project.unfinished import ENTRY, changes, completed
 from kinematics.units import MM_PER_INCH
 
 SUFFIX = ".corner.json"
@@ -32,11 +35,23 @@ _IN_USE = 60.0  # seconds
 _SHOWN = 20  # problems listed before "and … more"
 
 
+class Contents(NamedTuple):
+    """What a file holds: its project, and what is being described but can't stand yet."""
+
+    project: Project
+    unfinished: Project | None = None
+
+
 def read(path: str | os.PathLike[str]) -> Project:
-    """Read a project file.
+    """Read a project file: the corner in it that stands.
 
     Raises ProjectError, each line of it one sentence with the path of the offending entry.
     """
+    return read_all(path).project
+
+
+def read_all(path: str | os.PathLike[str]) -> Contents:
+    """Read all that a project file holds; raises ProjectError as ``read`` does."""
     place = Path(path)
     try:
         with place.open("rb") as file:
@@ -44,16 +59,35 @@ def read(path: str | os.PathLike[str]) -> Project:
     except OSError as error:
         raise ProjectError(f"{place}: {_reason(error)}.") from None
     try:
-        return loads(data)
+        return loads_all(data)
     except ProjectError as error:
         raise ProjectError(*(f"{place.name}: {each}" for each in error.problems)) from None
 
 
 def loads(data: bytes) -> Project:
     """Read a project from the bytes of a project file; raises ProjectError as ``read`` does."""
+    return loads_all(data).project
+
+
+def loads_all(data: bytes) -> Contents:
+    """Read all that the bytes of a project file hold; raises ProjectError as ``read`` does."""
     tree = parse(data)
     if "clearstroke" not in tree:
         raise ProjectError('clearstroke: this entry is missing; a project has "clearstroke": 1.')
+    changed = tree.pop(ENTRY, None)
+    project = _project(tree)
+    if changed is None:
+        return Contents(project)
+    whole = completed(tree, changed)
+    try:
+        return Contents(project, _project(whole))
+    except ProjectError as error:
+        raise ProjectError(*(f"{ENTRY}.{each}" for each in error.problems)) from None
+
+
+def _project(tree: Tree) -> Project:
+    """A project from the plain tree of a file; raises ProjectError as ``read`` does."""
+    assert isinstance(tree, dict)
     factor = MM_PER_INCH if tree.get("units") == "in" else 1.0
     walked = Walk(lambda value: value * factor)
     checked = walk(tree, walked)
@@ -66,12 +100,22 @@ def loads(data: bytes) -> Project:
     return project
 
 
-def dumps(project: Project) -> bytes:
+def dumps(project: Project, unfinished: Project | None = None) -> bytes:
     """Write a project as the bytes of a project file, in its own unit.
 
-    Lengths in mm are written exactly; inches to 1e-11, which is exact to 1e-9 mm. Raises
-    ProjectError if the project could not be read back.
+    ``unfinished`` is the corner as it is being described, where that can't stand yet. Lengths in
+    mm are written exactly; inches to 1e-11, which is exact to 1e-9 mm. Raises ProjectError if
+    either could not be read back.
     """
+    tree = _tree(project)
+    if unfinished is not None and unfinished != project:
+        units = msgspec.structs.replace(unfinished, units=project.units)
+        changed = changes(tree, _tree(units))
+        tree |= {ENTRY: changed} if changed else {}
+    return show(tree).encode()
+
+
+def _tree(project: Project) -> dict[str, Tree]:
     walked = Walk((lambda mm: round(mm / MM_PER_INCH, 11)) if project.units == "in" else float)
     tree = walk(msgspec.to_builtins(project), walked)
     _refuse(walked.problems)
@@ -84,15 +128,18 @@ def dumps(project: Project) -> bytes:
         "units": project.units,
         "side": project.side,
     }
-    return show(always | tree).encode()
+    return always | tree
 
 
-def write(project: Project, path: str | os.PathLike[str]) -> None:
+def write(
+    project: Project, path: str | os.PathLike[str], unfinished: Project | None = None
+) -> None:
     """Write a project file in one step, keeping the version before as ``NAME.bak``.
 
-    Temporary files that an earlier crash left beside it are removed. Raises ProjectError.
+    ``unfinished`` is what is being described but can't stand yet. Temporary files that an earlier
+    crash left beside it are removed. Raises ProjectError.
     """
-    data = dumps(project)
+    data = dumps(project, unfinished)
     place = Path(path)
     try:
         _replace(place, data)

@@ -14,6 +14,7 @@ from typing import Any
 import msgspec
 
 from kinematics.project.model import Project
+from kinematics.project.unfinished import ENTRY, FILES_OWN
 
 Schema = dict[str, Any]
 
@@ -30,10 +31,37 @@ def schema() -> Schema:
             if words := _words(key, field):
                 field["description"] = words
     built["$defs"]["Project"]["required"].insert(0, "clearstroke")
+    built["$defs"]["Unfinished"] = _unfinished(built["$defs"]["Project"]["properties"])
+    built["$defs"]["Project"]["properties"][ENTRY] = {
+        "$ref": "#/$defs/Unfinished",
+        "description": "a corner that is being described and can't stand yet",
+    }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Clearstroke project, NAME.corner.json",
     } | built
+
+
+def _unfinished(entries: Schema) -> Schema:
+    """What an unfinished corner may have otherwise than its project: any entry, or none of it."""
+    return {
+        "title": "Unfinished",
+        "description": "What the corner being described has otherwise than the project it stands "
+        "in, which is the last one that could stand. Each entry is whole, in the place of the "
+        "project's own; `null` where it has none. The window goes on from it; every other command "
+        "takes the project as it stands.",
+        "type": "object",
+        "properties": {
+            key: {
+                "description": field["description"],
+                "anyOf": [{"$ref": f"#/$defs/Project/properties/{key}"}, {"type": "null"}],
+            }
+            for key, field in entries.items()
+            if key not in FILES_OWN
+        },
+        "required": [],
+        "additionalProperties": False,
+    }
 
 
 def _words(key: str, field: Schema) -> str:
@@ -74,6 +102,8 @@ def with_reference(document: str) -> str:
 
 def _table(name: str, record: Schema) -> str:
     required = record.get("required", [])
+    if name == "Unfinished":
+        return f"### {name}\n\n{record['description']}"
     lines = [
         f"### {name}",
         "",
