@@ -17,8 +17,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.document import graphs
-from app.document import live
+from app.document import graphs, live
 from app.document.document import Document
 from app.document.graphs import Graph, Map, Series
 from app.entry import HIGH, SIZE, Chooser
