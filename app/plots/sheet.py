@@ -287,8 +287,8 @@ class PlotSheet(QWidget):
 
     def print(self) -> None:
         """On paper, through the system's own dialog."""
-        from app.document.printing import ask_and_print
         from app.paper.graph_page import graph_page
+        from app.paper.printing import ask_and_print
 
         study, what = self.document.study, self.canvas.what
         if study is not None and what is not None:

@@ -14,11 +14,11 @@ from PySide6.QtWidgets import QFileDialog, QMessageBox
 
 from app import examples
 from app.document import gaps, reading, recents
-from app.document.exports import Exports
 from app.hand.tape import Gap, Tape
 from app.look.menu import Menu
 from app.plots.sheet import PlotSheet
 from app.window import pairs_menu
+from app.window.exports import Exports
 from kinematics.project import files
 
 if TYPE_CHECKING:

@@ -23,8 +23,8 @@ from PySide6.QtWidgets import QMessageBox
 from app import examples
 from app.document import importing, live, recents, recovery
 from app.document.importing import ScanCard
-from app.document.printing import ask_and_print
 from app.paper.media import Page
+from app.paper.printing import ask_and_print
 from kinematics.project import files
 from kinematics.project.model import Scan
 from kinematics.shapes.scan import read_scan

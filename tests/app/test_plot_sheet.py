@@ -14,8 +14,8 @@ from PySide6.QtPrintSupport import QPrinter
 from PySide6.QtTest import QTest
 
 from app.document import graphs
-from app.document.printing import print_page
 from app.paper.graph_page import graph_page
+from app.paper.printing import print_page
 from app.plots.sheet import PlotSheet
 from kinematics.errors import ClearstrokeError
 from kinematics.studies.study import moment

@@ -161,7 +161,7 @@ class Exports(QObject):
 
     def print_report(self) -> None:
         """The report on paper, through the system's own dialog."""
-        from app.document.printing import ask_and_print
+        from app.paper.printing import ask_and_print
         from app.paper.report import report_page
 
         document = self.window.document
