@@ -6,10 +6,10 @@ from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QWidget
 
-from app.hand.keys import SHEET
 from app.look.theme import Theme
 from app.look.type import font, metrics
 from app.told import told
+from app.window.keys import SHEET
 
 HANDS = (
     ("The wheel", "pull it up or down; its front or rear edge pulled sideways steers it"),

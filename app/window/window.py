@@ -19,11 +19,10 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from app.describe.room import Describe
-from app.document import importing, recovery
+from app.document import recovery
 from app.document.document import Document
 from app.document.fetching import fetched
 from app.fixes.room import FixesRoom
-from app.hand import keys
 from app.hand.hands import StageHands
 from app.look.theme import Theme
 from app.mount.mounting import Mounting
@@ -40,6 +39,7 @@ from app.statics.room import StaticsRoom
 from app.survey.room import Measuring
 from app.tidy import Tidy
 from app.told import told
+from app.window import importing, keys
 from app.window.actions import Actions
 from app.window.bar import Bar
 from app.window.headline import Headline

@@ -27,10 +27,10 @@ from PySide6.QtWidgets import (
 
 from app import examples
 from app.document import live
-from app.document.importing import ScanCard
 from app.entry import Field
 from app.survey.table import FIELDS
 from app.window.actions import STARTS, Actions
+from app.window.importing import ScanCard
 from kinematics.project.furnish import KINDS, add_part, copy_entry, remove_entry
 from tests.app.conftest import Driver
 

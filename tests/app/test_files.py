@@ -21,10 +21,11 @@ from PySide6.QtSvg import QSvgRenderer
 from PySide6.QtWidgets import QMessageBox
 
 from app import examples
-from app.document import importing, live, recents, recovery
-from app.document.importing import ScanCard
+from app.document import live, recents, recovery
 from app.paper.media import Page
 from app.paper.printing import ask_and_print
+from app.window import importing
+from app.window.importing import ScanCard
 from kinematics.project import files
 from kinematics.project.model import Scan
 from kinematics.shapes.scan import read_scan

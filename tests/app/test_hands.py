@@ -17,8 +17,8 @@ from PySide6.QtTest import QTest
 from app import examples
 from app.document import live, reading
 from app.document.document import STEPS, Change
-from app.hand import keys
 from app.look.palette import State
+from app.window import keys
 from kinematics.project import files
 from kinematics.project.edit import move_top
 from kinematics.project.furnish import add_part, move_face

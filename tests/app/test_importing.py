@@ -16,10 +16,11 @@ from PySide6.QtCore import QMimeData, Qt, QTimer, QUrl
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QPushButton
 
-from app.document import aside, importing
+from app.document import aside
 from app.document.aside import Progress
-from app.document.importing import ScanCard
 from app.stage import mesh
+from app.window import importing
+from app.window.importing import ScanCard
 from kinematics.shapes import pieces, scan
 from kinematics.shapes.scan import read_scan
 from tests.app.conftest import Driver

@@ -20,10 +20,10 @@ from PySide6.QtWidgets import QApplication, QFileDialog, QInputDialog, QWidget
 from app import examples
 from app.document import live, results
 from app.document.document import Change
-from app.document.importing import ScanCard
 from app.document.jobs import Asked, Job, Jobs, Progress
 from app.fixes import room as fixes_room
 from app.window.actions import STARTS
+from app.window.importing import ScanCard
 from kinematics.errors import ClearstrokeError
 from kinematics.project.model import Project
 from kinematics.studies.cures import Choice, cures_of

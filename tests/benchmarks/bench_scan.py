@@ -40,7 +40,7 @@ def main() -> None:
     server = display.start_if_none()
     from PySide6.QtWidgets import QApplication
 
-    from app.document.importing import ScanCard
+    from app.window.importing import ScanCard
     from app.window.start import dress
     from app.window.window import Window
     from tests.app.conftest import Driver
@@ -64,7 +64,7 @@ def main() -> None:
 
 def steps(driver: Driver, folder: Path, triangles: int) -> None:
     """Bring it in, take it back, bring it back, open a project that has it."""
-    from app.document import importing
+    from app.window import importing
     from kinematics.shapes import scan
 
     document = driver.document
