@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from PySide6.QtCore import QPointF, QRectF, Qt, Signal
+from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
     QColor,
     QFocusEvent,
     QKeyEvent,
+    QKeySequence,
     QMouseEvent,
     QPainter,
     QPaintEvent,
@@ -166,6 +167,15 @@ class Field(QLineEdit):
             self.setToolTip(error or self.entry.help)
             self.setAccessibleDescription(error or self.entry.help)
         self.wrong.emit(error)
+
+    def event(self, event: QEvent) -> bool:
+        """With nothing typed here, undo and redo are the window's: it takes the last entry back."""
+        if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
+            steps = (QKeySequence.StandardKey.Undo, QKeySequence.StandardKey.Redo)
+            if not self.isModified() and any(event.matches(step) for step in steps):
+                event.ignore()
+                return False
+        return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         key = Qt.Key(event.key())

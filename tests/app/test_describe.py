@@ -18,6 +18,8 @@ from kinematics.project import files
 from kinematics.project.equipment import Tyre
 from tests.app.conftest import Driver
 
+CONTROL = Qt.KeyboardModifier.ControlModifier
+
 
 @pytest.fixture
 def form(driver: Driver) -> Iterator[Driver]:
@@ -157,3 +159,23 @@ def test_what_is_wrong_is_said_without_moving_a_row(form: Driver) -> None:
     form.app.processEvents()
     assert room.meaning.isVisible()
     assert places() == before
+
+
+def test_undo_from_within_a_field_takes_typing_back_first_then_the_entry(form: Driver) -> None:
+    stack, before = form.document.stack, form.document.project
+    form.window.activateWindow()
+    assert QTest.qWaitForWindowActive(form.window)
+    field = field_of(form, ("points", "upper link inner", 0))
+    field.selectAll()
+    QTest.keyClicks(field, "25")
+    QTest.keyClick(field, Qt.Key.Key_Z, CONTROL)
+    assert not field.isModified()
+    type_in(form, ("points", "upper link inner", 0), "25")
+    assert stack.canUndo()
+    below = form.window.focusWidget()
+    assert isinstance(below, Field)
+    QTest.keyClick(below, Qt.Key.Key_Z, CONTROL)
+    assert form.document.project == before
+    QTest.keyClick(below, Qt.Key.Key_Z, CONTROL | Qt.KeyboardModifier.ShiftModifier)
+    assert form.document.project.points["upper link inner"][0] == 25.0
+    stack.undo()
