@@ -49,7 +49,7 @@ class Deeds:
         now = self.room.project
         if before is None or now is None:
             return
-        if self.draft.makes:
+        if self.draft.waits:
             self.room.say("")
             return
         if any(getattr(before, table).keys() != getattr(now, table).keys() for table in HOLDING):

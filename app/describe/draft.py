@@ -8,105 +8,94 @@ it together stands, it becomes the project.
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import reduce
 
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtGui import QUndoCommand
 
 from app.document.document import Document
-from kinematics.errors import ClearstrokeError
+from app.document.waiting import Waiting
 from kinematics.motion import MotionError, mobility
 from kinematics.motion.mobility import Mobility
 from kinematics.project import files
 from kinematics.project.model import Project, Tube
+from kinematics.project.unfinished import clash, merged
 
 Array = NDArray[np.float64]
 Make = Callable[[Project], Project]
-Makes = tuple[Make, ...]
 
 
 class Draft:
-    """Changes that can't stand by themselves yet, to be made to the document's project."""
+    """What the builder makes of the corner, whether it can stand by itself yet or not."""
 
     def __init__(self, document: Document) -> None:
         self.document = document
-        self._makes: Makes = ()
-        self._kept: tuple[Project, Makes, Project] | None = None
 
     @property
-    def makes(self) -> Makes:
-        """The changes that wait, in their order."""
-        return self._makes
-
-    @makes.setter
-    def makes(self, makes: Makes) -> None:
-        self._makes = makes
-        self.document.unfinished = bool(makes)
+    def waits(self) -> bool:
+        """Whether something waits for what it lacks."""
+        return self.document.waiting is not None
 
     @property
     def project(self) -> Project | None:
-        """What is being described: the document's project with the changes that wait."""
-        base = self.document.project
-        if base is None or not self.makes:
-            return base
-        if self._kept is None or self._kept[0] is not base or self._kept[1] is not self.makes:
-            try:
-                made = reduce(lambda project, make: make(project), self.makes, base)
-            except ClearstrokeError as error:  # what they were to be made to has gone meanwhile
-                self.makes = ()
-                self.document.said.emit(f"What waited in Describe can't be done now: {error}")
-                return base
-            self._kept = base, self.makes, made
-        return self._kept[2]
+        """What is being described: the document's project with what waits."""
+        return self.document.described
 
     def change(self, make: Make, what: str, may_wait: bool) -> bool:
-        """One more change, a step of undo; with those that wait it becomes the project if it can.
+        """One more change, a step of undo; with what waits it becomes the project if it can.
 
-        If not it waits, if it ``may_wait`` or others do, where only too much or too little holds
-        the corner. Raises ClearstrokeError for anything else. Says whether anything changed.
+        If not it waits, if it ``may_wait`` or something does, where only too much or too little
+        holds the corner. Raises ClearstrokeError for anything else. Says whether anything changed.
         """
-        base = self.project
-        if base is None:
+        described, base = self.project, self.document.project
+        if described is None or base is None:
             return False
-        made = make(base)
-        if made == base:
+        made = make(described)
+        if made == described:
             return False
-        if not self.makes:
-            try:
+        try:
+            if not self.waits:
                 return self.document.edit(made, what, strict=True)
-            except MotionError:
-                if not may_wait or unheld(made) is None:
-                    raise
-        elif unheld(made) is None:
-            return self._settle(made, what)
+            if unheld(made) is None:
+                return self._settle(made, what)
+            if not clash(described, made, base):
+                return self._beside(merged(described, made, base), what)
+        except MotionError:
+            if not (may_wait or self.waits) or unheld(made) is None:
+                raise
         files.dumps(made)
-        self.document.stack.push(Step(self, (*self.makes, make), what))
+        self.document.wait(Waiting(base, made), what)
         return True
+
+    def _beside(self, made: Project, what: str) -> bool:
+        """A change that has nothing to do with what waits is made to the project itself."""
+        files.dumps(made)
+        return self.document.edit(made, what, strict=True)
 
     def _settle(self, made: Project, what: str) -> bool:
         """All that waited becomes the project, with the last change in one step."""
-        stack = self.document.stack
-        stack.beginMacro(what)
-        try:
-            stack.push(Step(self, (), what))
-            done = self.document.edit(made, what, strict=True)
-        except ClearstrokeError:
-            stack.endMacro()
-            stack.undo()
-            raise
-        stack.endMacro()
-        return done
+        if made == self.document.project:
+            self.document.wait(None, what)
+            return True
+        return self.document.edit(made, what, strict=True, waiting=None)
+
+    def turn(self, make: Make, what: str) -> None:
+        """Change the project and what waits alike, as a mirror image does."""
+        described, base = self.project, self.document.project
+        if described is None or base is None:
+            return
+        turned = make(base)
+        waiting = Waiting(turned, make(described)) if self.waits else None
+        self.document.edit(turned, what, waiting=waiting)
 
     def give_up(self) -> None:
         """Back to the last corner that stood, as a step of undo."""
-        if self.makes:
-            self.document.stack.push(Step(self, (), "give up what does not fit together"))
+        if self.waits:
+            self.document.wait(None, "give up what does not fit together")
 
     def lines(self) -> dict[str, Array]:
         """The middle lines (n, 3) of the links and tubes that wait, by name."""
         now, base = self.project, self.document.project
-        if now is None or base is None or not self.makes:
+        if now is None or base is None or not self.waits:
             return {}
         found: dict[str, tuple[str, ...]] = {
             name: (link.inner.point, link.outer.point)
@@ -117,26 +106,6 @@ class Draft:
             if isinstance(part, Tube) and name not in base.parts:
                 found[name] = part.points
         return {n: np.array([now.points[p] for p in on], float) for n, on in found.items()}
-
-    def forget(self) -> None:
-        """Nothing waits: another project is open."""
-        self.makes = ()
-
-
-class Step(QUndoCommand):
-    """One step of undo that changes only what waits."""
-
-    def __init__(self, draft: Draft, makes: Makes, what: str) -> None:
-        super().__init__(what)
-        self.draft, self.before, self.after = draft, draft.makes, makes
-
-    def redo(self) -> None:
-        """Let it wait."""
-        self.draft.makes = self.after
-
-    def undo(self) -> None:
-        """As it was."""
-        self.draft.makes = self.before
 
 
 def unheld(project: Project) -> Mobility | None:

@@ -11,7 +11,7 @@ from app.describe.draft import Draft, unheld, words
 from app.look.theme import Theme
 from app.look.type import font
 
-SHOWN = "The view shows it as it last fitted together, and so does what is saved."
+SHOWN = "The view shows it as it last fitted together; this is kept and saved with it."
 
 
 class Held(QWidget):
@@ -41,8 +41,8 @@ class Held(QWidget):
     def show_for(self, draft: Draft) -> None:
         """Say what is wrong with what waits; nothing if nothing does."""
         project = draft.project
-        found = unheld(project) if draft.makes and project is not None else None
-        self.setVisible(bool(draft.makes))
+        found = unheld(project) if draft.waits and project is not None else None
+        self.setVisible(draft.waits)
         if found is not None and project is not None:
             title, detail = words(found)
             self.title.setText(f"{title}.")

@@ -189,7 +189,6 @@ class Describe(QWidget):
         if held is not None and self.isAncestorOf(held):
             self.window().setFocus()  # its field goes away: else the bar would have the next key
         self.opened.clear()
-        self.draft.forget()
         self._at = ()
         self.tell("")
         self.rebuild()
@@ -310,9 +309,7 @@ class Describe(QWidget):
 
     def mirror(self) -> None:
         """The same corner on the other side of the car."""
-        project = self.document.project
-        if project is not None:
-            self.document.edit(mirror(project), "mirror to the other side")
+        self.draft.turn(mirror, "mirror to the other side")
 
     def present(self, table: Path, name: str) -> None:
         """Show what has just come."""

@@ -114,7 +114,7 @@ def slide(room: Describe, slider: Slider, change: Change, what: str) -> None:
     start: list[Project | None] = [None]
 
     def begin() -> None:
-        if room.draft.makes:
+        if room.draft.waits:
             return  # what waits can't be shown as it is wound
         document.begin()
         start[0] = document.project
@@ -123,7 +123,7 @@ def slide(room: Describe, slider: Slider, change: Change, what: str) -> None:
         project = start[0] or room.project
         if project is None:
             return
-        if room.draft.makes:
+        if room.draft.waits:
             room.deeds.change(what, lambda held: change(held, value))
             return
         try:

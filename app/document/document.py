@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from contextlib import suppress
 from pathlib import Path
+from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtGui import QUndoCommand, QUndoStack
@@ -14,6 +15,7 @@ from PySide6.QtGui import QUndoCommand, QUndoStack
 from app.document import live, recents, recovery
 from app.document.fetching import Fetch, Ready, scans_of
 from app.document.results import Results
+from app.document.waiting import Described, Wait, Waiting
 from kinematics.errors import ClearstrokeError
 from kinematics.project import files
 from kinematics.project.model import Project
@@ -21,6 +23,9 @@ from kinematics.studies.study import Study
 
 STEPS = 1000
 """Steps of undo that are kept; each holds two projects, some 35 kB where a figure was typed."""
+
+KEPT: Any = object()
+"""What waits goes on to wait."""
 
 
 class Document(Results):
@@ -32,7 +37,8 @@ class Document(Results):
         super().__init__(parent)
         self.example = False
         self.recovered = False
-        self.unfinished = False  # whether changes wait that can't stand yet: no file holds them
+        self.waiting: Waiting | None = None  # what is being described but can't stand yet
+        self._described = Described()
         self.before: Study | None = None
         self.previewed: Project | None = None  # the project itself while a fix is shown on it
         self.fetch: Fetch = lambda *_: Ready()
@@ -52,14 +58,14 @@ class Document(Results):
     def open(self, path: Path, example: bool = False) -> bool:
         """Open a project file; on failure the document stays as it is and says why."""
         try:
-            project = files.read(path)
+            project, unfinished = files.read_all(path)
         except ClearstrokeError as error:
             self.said.emit(str(error))
             return False
         with suppress(ClearstrokeError):  # of what is wrong with a scan it is told below
             if self.fetch(project, path.parent, None, None) is None:
                 return False
-        self.start(project, None if example else path, example)
+        self.start(project, None if example else path, example, unfinished=unfinished)
         if not example:
             recents.remember(path)
         return True
@@ -70,8 +76,12 @@ class Document(Results):
         path: Path | None = None,
         example: bool = False,
         recovered: bool = False,
+        unfinished: Project | None = None,
     ) -> None:
-        """Begin with a project: no undo, nothing kept. ``recovered``: it was never saved."""
+        """Begin with a project: no undo, nothing kept. ``recovered``: it was never saved.
+
+        ``unfinished``: what is being described of it but can't stand yet.
+        """
         self._let_go()
         self.jobs.cancel()
         self.path, self.example, self.recovered = path, example, recovered
@@ -83,6 +93,7 @@ class Document(Results):
         self.checked = False
         self.travel = self.rack = self.wanted_travel = 0.0
         self.project = project
+        self.waiting = None if unfinished is None else Waiting(project, unfinished)
         self.ground, self.mount_start = None, live.top_mount(project)
         self.revision += 1
         try:
@@ -103,7 +114,7 @@ class Document(Results):
         if self.project is None:
             return False
         try:
-            files.write(self.project, path)
+            files.write(self.project, path, self.described)
         except (ClearstrokeError, OSError) as error:
             self.said.emit(str(error))
             return False
@@ -117,12 +128,23 @@ class Document(Results):
     @property
     def dirty(self) -> bool:
         """Whether closing now would lose a change."""
-        return self.recovered or self.unfinished or not self.stack.isClean()
+        return self.recovered or not self.stack.isClean()
+
+    @property
+    def described(self) -> Project | None:
+        """The project with what waits: the corner as it is being described."""
+        return self._described.of(self)
 
     # --- changing the project -------------------------------------------------------------
 
-    def edit(self, project: Project, what: str, strict: bool = False) -> bool:
-        """Change the project as one undo step.
+    def wait(self, waiting: Waiting | None, what: str) -> None:
+        """Change only what waits, as one undo step."""
+        self.stack.push(Wait(self, waiting, what))
+
+    def edit(
+        self, project: Project, what: str, strict: bool = False, waiting: Waiting | None = KEPT
+    ) -> bool:
+        """Change the project as one undo step, and in the same step what waits, if given.
 
         One that can't stand is refused in a sentence: said, or raised if ``strict``.
         """
@@ -143,7 +165,8 @@ class Document(Results):
                 raise
             self.said.emit(str(error))
             return False
-        self.stack.push(Change(self, before, project, what))
+        waits = self.waiting, self.waiting if waiting is KEPT else waiting
+        self.stack.push(Change(self, before, project, what, waits))
         return True
 
     def begin(self) -> None:
@@ -160,8 +183,11 @@ class Document(Results):
         """The hand lets go: one undo step, none if it came back to where it started."""
         start, self.drag_start = self.drag_start, None
         if start is not None and self.project is not None and start != self.project:
-            self.stack.push(Change(self, start, self.project, what))
+            self._push(start, self.project, what)
         self._ask()
+
+    def _push(self, before: Project, after: Project, what: str) -> None:
+        self.stack.push(Change(self, before, after, what, (self.waiting, self.waiting)))
 
     def _let_go(self) -> None:
         """What is still held, as by an amount half typed, stays where it is: a step of its own."""
@@ -253,7 +279,7 @@ class Document(Results):
         """What is previewed becomes the project, as one step of undo."""
         start, self.previewed = self.previewed, None
         if start is not None and self.project is not None and start != self.project:
-            self.stack.push(Change(self, start, self.project, what))
+            self._push(start, self.project, what)
 
     def drop_preview(self) -> None:
         """Back to the project as it is."""
@@ -272,7 +298,7 @@ class Document(Results):
 
     def _keep_aside(self) -> None:
         if self.project is not None and self.dirty and self.drag_start is None:
-            recovery.keep(self.project)
+            recovery.keep(self.project, self.described)
 
     def close(self) -> None:
         """Stop the worker."""
@@ -281,16 +307,26 @@ class Document(Results):
         self.jobs.close()
 
 
-class Change(QUndoCommand):
-    """One step of undo: the project before and after. The first redo finds it done already."""
+Waits = tuple[Waiting | None, Waiting | None]
 
-    def __init__(self, document: Document, before: Project, after: Project, what: str) -> None:
+
+class Change(QUndoCommand):
+    """One step of undo: the project and what waits before and after.
+
+    The first redo finds the project changed already.
+    """
+
+    def __init__(
+        self, document: Document, before: Project, after: Project, what: str, waits: Waits
+    ) -> None:
         super().__init__(what)
         self.document, self.before, self.after = document, before, after
+        self.waits = waits
         self.first = True
 
     def redo(self) -> None:
         """Do it again."""
+        self.document.waiting = self.waits[1]
         if not self.first:
             self.document.previewed = None
             self.document._apply(self.after)
@@ -298,5 +334,6 @@ class Change(QUndoCommand):
 
     def undo(self) -> None:
         """Take it back."""
+        self.document.waiting = self.waits[0]
         self.document.previewed = None
         self.document._apply(self.before)

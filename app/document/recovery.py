@@ -30,11 +30,11 @@ def _mine() -> Path:
     return folder() / f"{os.getpid()}{SUFFIX}"
 
 
-def keep(project: Project) -> None:
+def keep(project: Project, unfinished: Project | None = None) -> None:
     """Write unsaved work aside; failing to is no reason to disturb the work itself."""
     with contextlib.suppress(OSError, ClearstrokeError):
         folder().mkdir(parents=True, exist_ok=True)
-        files.write(project, _mine())
+        files.write(project, _mine(), unfinished)
 
 
 def drop() -> None:

@@ -55,17 +55,40 @@ def merged(on: Project, made: Project, base: Project) -> Project:
     return project
 
 
+def clash(on: Project, made: Project, base: Project) -> bool:
+    """Whether ``base`` has anything otherwise than ``on`` that ``made`` has otherwise too."""
+    return _clash(*(msgspec.to_builtins(each) for each in (on, made, base)))
+
+
+def _clash(on: Any, made: Any, base: Any) -> bool:
+    if made == on or base == on:
+        return False
+    held = on, made, base
+    if _alike(held):
+        keys = dict.fromkeys((*on, *made, *base))
+        return any(_clash(*(each.get(key, _NONE) for each in held)) for key in keys)
+    return not _of_one_length(held) or any(_clash(*each) for each in zip(*held, strict=True))
+
+
+def _alike(held: tuple[Any, ...]) -> bool:
+    """Whether all are tables, or records of one kind."""
+    tables = all(isinstance(each, dict) for each in held)
+    return tables and len({each.get("kind") for each in held}) == 1
+
+
+def _of_one_length(held: tuple[Any, ...]) -> bool:
+    """Whether all are lists as long as each other."""
+    return all(isinstance(each, list | tuple) for each in held) and len(set(map(len, held))) == 1
+
+
 def _merged(on: Any, made: Any, base: Any) -> Any:
     if made == on:
         return base
-    held = (on, made, base)
-    if all(isinstance(each, dict) for each in held) and len({e.get("kind") for e in held}) == 1:
-        found = {
-            key: _merged(on.get(key, _NONE), made.get(key, _NONE), base.get(key, _NONE))
-            for key in dict.fromkeys((*base, *made))
-        }
+    held = on, made, base
+    if _alike(held):
+        keys = dict.fromkeys((*base, *made))
+        found = {key: _merged(*(each.get(key, _NONE) for each in held)) for key in keys}
         return {key: value for key, value in found.items() if value is not _NONE}
-    rows = all(isinstance(each, list | tuple) for each in held)
-    if rows and len(on) == len(made) == len(base):
-        return [_merged(*each) for each in zip(on, made, base, strict=True)]
+    if _of_one_length(held):
+        return [_merged(*each) for each in zip(*held, strict=True)]
     return made

@@ -156,16 +156,20 @@ class AsShipped:
     def __init__(self) -> None:
         self.projects: dict[Path, Project] = {}
         self.found: dict[tuple[object, ...], Any] = {}
-        self.really_read = files.read
+        self.really_read = files.read_all
         self.really_movable, self.really_mapped = live.movable, live.mapped
 
     def read(self, path: Path) -> Project:
         """A project; an example is the very same one each time."""
+        return self.read_all(path).project
+
+    def read_all(self, path: Path) -> files.Contents:
+        """All a file holds; of an example the very same project each time."""
         if path not in examples.examples().values():
             return self.really_read(path)
         if path not in self.projects:
-            self.projects[path] = self.really_read(path)
-        return self.projects[path]
+            self.projects[path] = self.really_read(path).project
+        return files.Contents(self.projects[path])
 
     def once(self, project: Project, key: tuple[object, ...], work: Callable[[], Any]) -> Any:
         """What was found of a project as shipped; anything else is worked out."""
@@ -215,6 +219,7 @@ def shared(app: QApplication) -> Iterator[Driver]:
     patch = pytest.MonkeyPatch()
     patch.setattr(view, "SHIFTS", view.SHIFTS[:2])
     patch.setattr(files, "read", AS_SHIPPED.read)
+    patch.setattr(files, "read_all", AS_SHIPPED.read_all)
     patch.setattr(live, "movable", AS_SHIPPED.movable)
     patch.setattr(live, "full", AS_SHIPPED.study)
     patch.setattr(live, "mapped", AS_SHIPPED.mapped)

@@ -48,8 +48,6 @@ def test_a_link_is_changed_for_its_copy_while_the_last_corner_stays_alive(room: 
     assert document.project is before  # alive: the view shows it
     assert ("links", "upper link 2") in room.folds
     assert document.stack.undoText() == "copy upper link"
-    document.stack.setClean()  # as saving does
-    assert document.dirty  # what waits is in no file
     room.unfold(("links",), "upper link", True)
     press(room, "Remove upper link")
     assert not room.held.isVisible()
@@ -142,7 +140,7 @@ def test_what_waits_goes_along_with_what_else_is_done(room: Describe) -> None:
     assert document.project.points.get(point) is None
     for _ in range(4):
         document.stack.undo()
-    assert not room.draft.makes
+    assert not room.draft.waits
 
 
 def test_only_how_it_is_held_may_wait(room: Describe) -> None:

@@ -18,7 +18,7 @@ from kinematics.project.mirror import mirror
 from kinematics.project.model import Project
 from kinematics.project.rename import rename_entry
 from kinematics.project.schema import schema
-from kinematics.project.unfinished import merged
+from kinematics.project.unfinished import clash, merged
 from kinematics.project.unfold import unfold
 
 EXAMPLES = Path(__file__).parents[2] / "assets" / "examples"
@@ -115,3 +115,12 @@ def test_nothing_changed_changes_nothing() -> None:
 def test_where_both_changed_an_entry_what_was_begun_holds() -> None:
     here = replace(FIVE, title="here")
     assert merged(FIVE, replace(BEGUN, title="there"), here).title == "there"
+
+
+def test_what_was_changed_on_both_sides_clashes() -> None:
+    upper = next(iter(set(BEGUN.points) - set(FIVE.points)))
+    moved = replace(BEGUN, points={**BEGUN.points, upper: (1.0, 2.0, 3.0)})
+    assert clash(BEGUN, moved, FIVE)  # the project has no such point
+    assert not clash(BEGUN, replace(BEGUN, title="other"), FIVE)
+    assert not clash(BEGUN, move_top(BEGUN, 1.0, 0.0, 0.0), FIVE)
+    assert clash(FIVE, replace(FIVE, title="there"), replace(FIVE, title="here"))
