@@ -80,11 +80,6 @@ class Mobility:
         """The findings in plain words."""
         return tuple(_sentences(self))
 
-    @property
-    def can_give(self) -> tuple[str, ...]:
-        """Members that would end the fight if their bushes give."""
-        return tuple(dict.fromkeys(name for fight in self.fights for name in fight.members))
-
 
 def mobility(project: Project) -> Mobility:
     """Analyse a project's corner where it was measured, with the rack held."""

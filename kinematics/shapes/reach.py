@@ -20,14 +20,6 @@ AROUND, CLOSE = 48, 20.0
 """Points about a ring, and how close they are along its outline, mm."""
 
 
-def excess(length: float) -> float:
-    """How far at most the solid stands outside the true ellipsoid of a hose, mm.
-
-    The tangents' corners are the ellipse's own points enlarged by 1 / cos(pi / 2 SIDES).
-    """
-    return length / 2 * (1.0 / cos(pi / SIDES / 2) - 1.0)
-
-
 def reach(clip_a: Array, clip_b: Array, length: float) -> Ring | None:
     """What a hose can reach between clips at (3,) and (3,), or None where it is too short.
 

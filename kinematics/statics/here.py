@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-import numpy as np
-
 from kinematics.motion import Motion
 from kinematics.motion.bearings import BearingUse
 from kinematics.project.loads import LoadCase
@@ -16,7 +14,7 @@ from kinematics.statics.course import lines_of
 from kinematics.statics.elements import Element, elements
 from kinematics.statics.figures import figures
 from kinematics.statics.forces import Forces
-from kinematics.statics.loading import forces_at, is_coilovers
+from kinematics.statics.loading import forces_at
 from kinematics.statics.shafts import ShaftState
 from kinematics.statics.statics import bearings_of, hose_slacks, shaft_states
 
@@ -69,10 +67,3 @@ def here(motion: Motion, case: LoadCase | None = None) -> Here:
         hoses={name: float(slack[0, 0]) for name, slack in hose_slacks(motion).items()},
         forces=None if case is None else forces_at(motion, {"": case}, found),
     )
-
-
-def held_up_by(found: Here) -> float:
-    """What spring and stops along the coilover push with at this position, N; NaN past a stop."""
-    mine = [e.name for e in found.elements if e.kind != "hard" and is_coilovers(e, found.project)]
-    total = float(np.sum([found.pushes[name] for name in mine]))
-    return total if np.isfinite(total) else float("nan")

@@ -47,16 +47,6 @@ def shaft_state(
     )
 
 
-def cross_joint_ratio(bend: ArrayLike) -> tuple[Floats, Floats]:
-    """Least and greatest speed ratio of a cross (Cardan) joint bent by ``bend`` rad.
-
-    cos(bend) and 1/cos(bend): the driven side runs unevenly twice a turn (standard mechanism
-    texts; from memory). A constant-velocity joint does not.
-    """
-    cosine = np.cos(np.asarray(bend, float))
-    return cosine, 1.0 / cosine
-
-
 def cross_joint_error(bend: ArrayLike) -> Floats:
     """Greatest angle by which one cross joint's driven side runs ahead or behind; rad.
 
@@ -65,14 +55,3 @@ def cross_joint_error(bend: ArrayLike) -> Floats:
     """
     cosine = np.cos(np.asarray(bend, float))
     return np.asarray(np.arctan(0.5 * (1.0 - cosine) / np.sqrt(cosine)))
-
-
-def cross_shaft_error(bend: ArrayLike) -> Floats:
-    """The same over a shaft of two cross joints, both bent by ``bend``, its forks out of line.
-
-    atan((sec b - cos b)/2): two joints a quarter turn out of phase act as one whose cosine is
-    cos^2 b. It is the most that a shaft of two equally bent joints can do; with the forks in
-    line and the joints bent alike it is 0.
-    """
-    cosine = np.cos(np.asarray(bend, float))
-    return np.asarray(np.arctan(0.5 * (1.0 / cosine - cosine)))

@@ -71,11 +71,6 @@ class Adjusted(Generic[S]):
         rows, columns = self.design.shape
         return int(rows - (columns - self.loose.shape[1]))
 
-    @property
-    def s0(self) -> float:
-        """Standard deviation of unit weight; NaN without surplus readings."""
-        return float(np.sqrt(self.chi_square / self.surplus)) if self.surplus > 0 else np.nan
-
     @cached_property
     def inverse(self) -> Array:
         """Pseudo-inverse of the design, (n, m), the loose directions left out."""

@@ -33,31 +33,6 @@ class Twin:
     worse: float
 
 
-def three_distances(stations: Array, distances: Array) -> tuple[Array, Array]:
-    """Both places (3,) at given distances (3,) from three stations (3, 3).
-
-    Closed form: the line through both is square to the stations' plane. Raises ``SurveyError``
-    where the distances don't meet or the stations lie on a line.
-    """
-    a, b, c = stations
-    ex = (b - a) / np.linalg.norm(b - a)
-    i = float(ex @ (c - a))
-    rest = c - a - i * ex
-    j = float(np.linalg.norm(rest))
-    if j < 1e-6 * float(np.linalg.norm(c - a)):
-        raise SurveyError("The three points measured from lie on one line; take one off it.")
-    ey = rest / j
-    ez = np.cross(ex, ey)
-    d = float(np.linalg.norm(b - a))
-    x = (distances[0] ** 2 - distances[1] ** 2 + d * d) / (2 * d)
-    y = (distances[0] ** 2 - distances[2] ** 2 + i * i + j * j - 2 * i * x) / (2 * j)
-    square = distances[0] ** 2 - x * x - y * y
-    if square < 0:
-        raise SurveyError("The three distances don't meet anywhere: one of them is wrong.")
-    foot, up = a + x * ex + y * ey, np.sqrt(square) * ez
-    return foot + up, foot - up
-
-
 def twins(net: Network, fit: Adjusted[Standing]) -> tuple[Twin, ...]:
     """Points for which another place fits about as well; those settled are passed over."""
     found = []
