@@ -6,9 +6,9 @@ import msgspec
 import numpy as np
 import pytest
 
-from kinematics.measures import joint_angles
 from kinematics.motion import corner, move
 from kinematics.project.model import Bearing
+from kinematics.statics.statics import bearings_of
 from tests.motion.corners import ALL, radius_arm
 
 TRAVEL = np.linspace(-60.0, 60.0, 9)
@@ -18,7 +18,7 @@ TRAVEL = np.linspace(-60.0, 60.0, 9)
 def test_every_joint_has_an_angle(name):
     linkage = corner(ALL[name]())
     motion = move(linkage, [*TRAVEL, 4000.0], stops=False)
-    found = joint_angles(motion)
+    found = bearings_of(motion)
     points = {(x.member, x.point) for x in found}
     for link, ends in linkage.project.links.items():
         assert {(link, ends.inner.point), (link, ends.outer.point)} <= points
@@ -35,7 +35,7 @@ def test_a_damper_s_lean_in_an_upright_bore():
         bearings={"top": Bearing(bolt="along", axis=(0.0, 0.0, 1.0), limit_deg=12.0)},
     )
     motion = move(corner(project), TRAVEL)
-    top = next(x for x in joint_angles(motion) if x.point == "top")
+    top = next(x for x in bearings_of(motion) if x.point == "top")
     d = motion.point("top") - motion.point("foot")
     lean = np.arctan2(np.hypot(d[..., 0], d[..., 1]), d[..., 2])
     np.testing.assert_allclose(top.angle, lean, atol=1e-13)
