@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
-from pathlib import Path
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF
@@ -18,7 +17,7 @@ from app.paper.chart import columns, draw_strips
 from app.paper.curves import clearance_strip, figure_strip, ruler
 from app.paper.fixes_page import fixes_page
 from app.paper.ink import face, line, text
-from app.paper.media import Page, write
+from app.paper.media import Page
 from app.paper.raster import Look
 from app.paper.ruler import draw_ruler
 from app.paper.screen import tolerance
@@ -29,11 +28,9 @@ from kinematics.findings.statics import fact_sentence
 from kinematics.findings.words import Units, position, room, sentence, steered
 from kinematics.measures import FIGURES
 from kinematics.project.checks import cautions_of
-from kinematics.project.model import Project
 from kinematics.studies.fix import Remedy
 from kinematics.studies.fix_words import outcome
-from kinematics.studies.fixes import fixes
-from kinematics.studies.study import Study, study
+from kinematics.studies.study import Study
 from kinematics.units import show, show_plain
 
 WIDE, HIGH = 794, 1123  # A4
@@ -74,19 +71,6 @@ def report_page(study: Study, units: Units, remedies: Sequence[Remedy] = ()) -> 
     sheet = fixes_page(study.project, remedies, units) if remedies else None
     rest = () if sheet is None else (replace(sheet, rest=()), *sheet.rest)
     return Page(WIDE, HIGH, title, about_it, draw, rest)
-
-
-def write_report(project: Project, path: Path, folder: Path | None = None) -> Study:
-    """Check a project, look for fixes where anything is wrong, and write the report, in one call.
-
-    path : its suffix says the kind; .pdf takes all sheets, .png and .svg the first alone. folder :
-    where the project's scans lie. Returns the study. Raises ClearstrokeError.
-    """
-    checked = study(project, folder=folder)
-    wrong = any(finding.is_problem for finding in checked.findings)
-    found = fixes(project, folder=folder) if wrong else ()
-    write(report_page(checked, project.units, found), path)
-    return checked
 
 
 def _first_fix(remedies: Sequence[Remedy], units: Units) -> str:

@@ -18,7 +18,6 @@ Array = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
 
 _ROD, _SHEET, _BLOCK, _RING, _SECTOR = 0, 1, 2, 3, 4
-_HEAD = 8
 
 
 @dataclass(frozen=True, eq=False)

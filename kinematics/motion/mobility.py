@@ -71,11 +71,6 @@ class Mobility:
     margin: float
 
     @property
-    def definite(self) -> bool:
-        """Whether it has exactly its one motion and nothing fights."""
-        return self.free == 1 and not self.loose and not self.fights
-
-    @property
     def sentences(self) -> tuple[str, ...]:
         """The findings in plain words."""
         return tuple(_sentences(self))

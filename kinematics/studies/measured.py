@@ -52,8 +52,6 @@ STEP = 0.2
 """mm that each coordinate is moved by: far more than the search's tolerance below, far less than
 the sizes of what it moves."""
 TIGHT = 1e-3
-ONE_SIDED = 1.645
-"""Standard deviations below which a clearance lies one time in twenty."""
 MATTERS = 0.5
 """mm of clearance that a moved point must cost to be spoken of."""
 

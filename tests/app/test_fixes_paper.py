@@ -135,11 +135,3 @@ def test_many_fixes_take_many_sheets(found):
 def test_fixes_without_a_folder_are_refused(capsys):
     assert main(["check", "rear-in-trouble", "--fixes"]) == 2
     assert "--out DIR" in capsys.readouterr().err
-
-
-def test_one_call_checks_fixes_and_writes(tmp_path):
-    """Of a corner with nothing wrong, where nothing has to be fixed."""
-    project = read(assets() / "examples" / "rear-put-right.corner.json")
-    checked = report.write_report(project, tmp_path / "report.pdf")
-    assert not any(f.is_problem for f in checked.findings)
-    assert sheets(tmp_path / "report.pdf") == 1
