@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF
+from PySide6.QtCore import QPointF, QRectF, QSizeF, Qt
+from PySide6.QtGui import QColor, QFontMetricsF, QImage, QPainter, QPainterPath, QPen, QPolygonF
 
 from app.document.board import Curve, Line
 from app.look.type import font, metrics
@@ -99,12 +100,13 @@ def _polyline(painter: QPainter, field: Field, line: Line, travel: Array, pen: Q
     """One curve, broken where it is unknown."""
     painter.setPen(pen)
     x, y = field.x(line.values), np.asarray(field.scale.y(travel))
-    # A gap's two ends belong to different runs.
-    gaps = np.flatnonzero(~np.isfinite(x))
-    for run in np.split(np.arange(len(x)), gaps):
-        spots = [QPointF(x[k], y[k]) for k in run.tolist() if np.isfinite(x[k])]
-        if len(spots) > 1:
-            painter.drawPolyline(QPolygonF(spots))
+    known = np.isfinite(x)
+    spots = [QPointF(*spot) for spot in np.stack([x, y], axis=1).tolist()]
+    # Where each stretch that is known begins, and where it is over.
+    turns = np.flatnonzero(np.diff(known, prepend=False, append=False)).tolist()
+    for begin, over in zip(turns[::2], turns[1::2], strict=True):
+        if over - begin > 1:
+            painter.drawPolyline(QPolygonF(spots[begin:over]))
 
 
 def _names(painter: QPainter, field: Field, curve: Curve, strips: Strips) -> None:
@@ -126,15 +128,46 @@ def _names(painter: QPainter, field: Field, curve: Curve, strips: Strips) -> Non
         right = room >= face.horizontalAdvance(line.label) or room >= left
         rows = broken(line.label, face, max(room, left))
         y = float(field.scale.y(strips.board.travel[at])) + 0.35 * face.ascent()
-        path = QPainterPath()
-        for k, words in enumerate(rows):
-            wide = face.horizontalAdvance(words)
-            start = float(x[at]) + (6 * s if right else -6 * s - wide)
-            path.addText(QPointF(start, y + 14 * s * k), font(13 * s, weight), words)
-        halo = QPen(QColor(p.sheet), 4 * s)  # other lines may run behind it
-        halo.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
-        painter.strokePath(path, halo)
-        painter.fillPath(path, QColor(p.ink if line.main else p.ink2))
+        ratio = painter.device().devicePixelRatioF()
+        ink = p.ink if line.main else p.ink2
+        picture, foot = _haloed(tuple(rows), right, weight, ink, p.sheet, s, ratio)
+        corner = QPointF(float(x[at]) + (6 * s if right else -6 * s), y) - foot
+        painter.drawImage(on_pixel(corner, ratio), picture)
+
+
+@lru_cache(maxsize=64)
+def _haloed(
+    rows: tuple[str, ...], right: bool, weight: int, ink: str, sheet: str, s: float, ratio: float
+) -> tuple[QImage, QPointF]:
+    """Rows of words with a rim, as other lines may run behind them, and the foot of the first:
+    its beginning where they stand ``right`` of their curve, else its end.
+
+    Drawn once: the rim takes as long as all else of a strip, and the curves follow the hand.
+    """
+    face, room = metrics(13 * s, weight), 3.0 * s
+    wide = max(face.horizontalAdvance(row) for row in rows)
+    high = face.height() + 14 * s * (len(rows) - 1)
+    size = QSizeF(wide + 2 * room, high + 2 * room) * ratio
+    picture = QImage(size.toSize(), QImage.Format.Format_ARGB32_Premultiplied)
+    picture.setDevicePixelRatio(ratio)
+    picture.fill(Qt.GlobalColor.transparent)
+    foot, path = QPointF(room if right else room + wide, room + face.ascent()), QPainterPath()
+    for k, row in enumerate(rows):
+        back = 0.0 if right else face.horizontalAdvance(row)
+        path.addText(foot + QPointF(-back, 14 * s * k), font(13 * s, weight), row)
+    rim = QPen(QColor(sheet), 4 * s)
+    rim.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+    painter = QPainter(picture)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.strokePath(path, rim)
+    painter.fillPath(path, QColor(ink))
+    painter.end()
+    return picture, foot
+
+
+def on_pixel(at: QPointF, ratio: float) -> QPointF:
+    """The whole pixel of the screen nearest to a place: a picture put there stays sharp."""
+    return QPointF(round(at.x() * ratio) / ratio, round(at.y() * ratio) / ratio)
 
 
 def broken(words: str, face: QFontMetricsF, room: float) -> list[str]:
