@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from math import cos, pi, sin
-
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainterPath
 
@@ -11,6 +9,7 @@ from app.describe.drafting import NOT_GIVEN, XY, Board, across, figure
 from app.document.tree import Path
 from kinematics.project.model import MountPlate, Project, TopMount, Tower
 from kinematics.shapes.folds import lips
+from kinematics.shapes.mount import bolt_places
 from kinematics.shapes.tower import panels, plate
 
 TOWER: Path = ("tower",)
@@ -281,10 +280,9 @@ def _plan(board: Board, plate: MountPlate) -> None:
 def _bolts(board: Board, plate: MountPlate, half: XY) -> None:
     """Bolts in their slots where the circle is known, and what is said of them."""
     units, path = board.units, (*PLATE, "bolt_circle")
-    radius, r = (plate.bolt_circle or 0.0) / 2, plate.bolt_diameter / 2
-    for k in range(plate.bolts if radius else 0):
-        turn = 2 * pi * (k + 0.5) / plate.bolts
-        x, y = -radius * sin(turn), radius * cos(turn)
+    r = plate.bolt_diameter / 2
+    bolts = [(-float(left), float(ahead)) for ahead, left in bolt_places(plate)]
+    for x, y in bolts:
         slot = QPainterPath()
         box = QRectF(
             board.at(x - plate.slot_inboard / 2 - r, y + plate.slot_forward / 2 + r),
@@ -293,11 +291,10 @@ def _bolts(board: Board, plate: MountPlate, half: XY) -> None:
         slot.addRoundedRect(box, r * board.per, r * board.per)
         board.path(slot, "wheel")
         board.disc(x + plate.set_inboard, y - plate.set_forward, r, "tyre")
-    turn = pi / plate.bolts
-    first = (-radius * sin(turn), radius * cos(turn))
+    first = bolts[0] if bolts else (0.0, 0.0)
     if board.lit(path):
-        end = first if radius else (half[0] * 0.7, half[1] * 0.7)
-        words = across(2 * radius, units) if radius else NOT_GIVEN
+        end = first if bolts else (half[0] * 0.7, half[1] * 0.7)
+        words = across(plate.bolt_circle, units) if plate.bolt_circle else NOT_GIVEN
         board.right_here(path, (-end[0], -end[1]), end, words)
     for key, words in (
         ("bolts", f"{plate.bolts} bolts"),

@@ -14,7 +14,13 @@ from kinematics.errors import ClearstrokeError
 from kinematics.project.markings import read_bolts, read_rim, read_tyre
 from kinematics.project.model import Project, Rim
 from kinematics.shapes.profile import rounded
-from kinematics.shapes.sections import RimSection, TyreSection, rim_section, tyre_section
+from kinematics.shapes.sections import (
+    RimSection,
+    TyreSection,
+    most_growth,
+    rim_section,
+    tyre_section,
+)
 
 TYRE: Path = ("wheel", "tyre")
 RIM: Path = ("wheel", "rim")
@@ -145,12 +151,13 @@ def _growth(board: Board, project: Project, tyre: TyreSection) -> None:
     board.painter.setBrush(QColor(0, 0, 0, 0))
     board.painter.drawPath(path)
     at = QPointF(board.place.left() + 78 * board.scale, board.place.bottom() - 52 * board.scale)
-    board.leader(
-        (*TYRE, "growth"),
-        (-tyre.half_width * 0.82, -tyre.free_radius + 16),
-        at,
-        f"+{figure(growth, board.units)} all round",
-    )
+    entry = (*TYRE, "growth")
+    tip = (-tyre.half_width * 0.82, -tyre.free_radius + 16)
+    board.leader(entry, tip, at, f"+{figure(growth, board.units)} all round")
+    more = most_growth(project.wheel)
+    if board.lit(entry) and more > 0.05:  # mm
+        below = QPointF(board.place.left() + 2 * board.scale, at.y() + 22 * board.scale)
+        board.word(f"a new one: up to +{figure(growth + more, board.units)}", below, "left")
 
 
 def _marking(board: Board, project: Project, tyre: TyreSection, rim: RimSection) -> None:
@@ -196,6 +203,10 @@ def _of_rim(board: Board, project: Project, tyre: TyreSection, rim: RimSection) 
         board.right_here(
             path, (0.0, -rim.well * 0.82), (face, -rim.well * 0.82), f"ET {size.offset:g}"
         )
+    if board.lit(path) and rim.backspacing is not None:
+        deep = -rim.well * 0.5
+        words = f"backspacing {figure(rim.backspacing, board.units)}"
+        board.right_here(path, (-rim.half_overall, deep), (face, deep), words)
     _of_bolts(board, own, face)
     _of_centre(board, own, face, -rim.pad * 0.62)
 

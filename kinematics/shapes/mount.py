@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from kinematics.project.model import Project
+from kinematics.project.model import MountPlate, Project
 from kinematics.shapes.pieces import BOX_FACES, Array
 from kinematics.shapes.plain import corners
 from kinematics.shapes.poses import point
@@ -61,16 +61,12 @@ def solids(project: Project, body: str) -> list[Carried]:
     return found
 
 
-def bolt_places(project: Project) -> Array:
-    """Middles (k, 3) of the plate's bolts on its upper surface, mm; none without a bolt circle.
+def bolt_places(plate: MountPlate) -> Array:
+    """Middles (n, 2) of a plate's bolts, mm forward and left of the bearing; none without a circle.
 
     Evenly round the circle, the first half a step from straight ahead.
     """
-    mount, coilover = project.top_mount, project.coilover
-    if mount is None or coilover is None or mount.plate is None or not mount.plate.bolt_circle:
-        return np.zeros((0, 3))
-    plate, centre = mount.plate, point(project, coilover.top.point)
+    if not plate.bolt_circle:
+        return np.zeros((0, 2))
     turn = 2 * np.pi * (np.arange(plate.bolts) + 0.5) / plate.bolts
-    around = mount.plate.bolt_circle / 2 * np.column_stack([np.cos(turn), np.sin(turn)])
-    heights = np.full(plate.bolts, centre[2] - mount.bearing_above)
-    return np.column_stack([centre[:2] + around, heights])
+    return np.asarray(plate.bolt_circle / 2 * np.column_stack([np.cos(turn), np.sin(turn)]))

@@ -19,6 +19,7 @@ from kinematics.errors import ClearstrokeError
 from kinematics.project import files
 from kinematics.project.fresh import fresh
 from kinematics.project.model import Project
+from kinematics.shapes.sections import most_growth
 from tests.app.conftest import Driver
 
 RECORDS: tuple[Path, ...] = (
@@ -118,6 +119,20 @@ def test_a_sketch_changes_with_its_numbers(app: QApplication, whole: Project) ->
         except ClearstrokeError:
             other = tree.put(whole, entry.path, value - 0.5)
         assert drawn(whole, entry.path)[1] != drawn(other, entry.path)[1], entry.path
+
+
+def test_the_wheels_sketch_says_how_deep_the_rim_sits_and_how_large_a_new_tyre_may_be(
+    app: QApplication, whole: Project, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """195/50R15 on 6.5Jx15 ET25: (165.1 + 2 x 11) / 2 + 25 mm; what UN R30 lets it be is tested."""
+    said: list[str] = []
+    monkeypatch.setattr(Board, "label", lambda board, path, at, text, *_, **__: said.append(text))
+    monkeypatch.setattr(Board, "word", lambda board, text, *_: said.append(text))
+    drawn(whole, ("wheel", "rim", "size"))
+    assert "backspacing 118.5" in said
+    drawn(whole, ("wheel", "tyre", "growth"))
+    more = most_growth(tree.put(whole, ("wheel", "tyre", "growth"), 0.0).wheel)
+    assert f"a new one: up to +{more:.1f}" in said
 
 
 def test_a_click_on_a_dimension_puts_the_hand_in_its_field(driver: Driver) -> None:

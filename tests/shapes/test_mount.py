@@ -69,10 +69,16 @@ def test_plate_and_housing_stand_about_the_bearing(side: str) -> None:
     assert gap(part, x + 60.0, y, surface - 3.0) == pytest.approx(5.0, abs=0.03)
     assert gap(part, x, y + 57.0, surface - 3.0) == pytest.approx(7.0, abs=0.03)
     assert gap(part, x + 40.0, y, surface - 8.0) == pytest.approx(2.0, abs=0.03)
-    circle = bolt_places(car)
-    assert len(circle) == 3
-    assert np.hypot(*(circle[:, :2] - (x, y)).T) == pytest.approx(45.0)
-    assert circle[:, 2] == pytest.approx(surface)
+
+
+def test_a_plates_bolts_stand_evenly_round_their_circle() -> None:
+    """Three on 90 mm, 120 degrees apart, none straight ahead."""
+    plate = MountPlate(120.0, 100.0, 6.0, bolts=3, bolt_circle=90.0)
+    circle = bolt_places(plate)
+    assert np.hypot(*circle.T) == pytest.approx(45.0)
+    turn = np.degrees(np.arctan2(circle[:, 1], circle[:, 0])) % 360.0
+    assert turn == pytest.approx([60.0, 180.0, 300.0])
+    assert len(bolt_places(MountPlate(120.0, 100.0, 6.0))) == 0
 
 
 def test_the_stack_is_told_from_the_plates_surface() -> None:
