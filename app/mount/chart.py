@@ -224,3 +224,17 @@ def faded(colour: str, alpha: int) -> QColor:
     made = QColor(colour)
     made.setAlpha(alpha)
     return made
+
+
+def progress(painter: QPainter, p: Palette, s: float, plate: QRectF, share: float) -> None:
+    """A line along a plate's foot, as long as the share that is done; none below nought."""
+    if share < 0.0:
+        return
+    wide, y = plate.width() - 52 * s, plate.bottom() - 4 * s
+    x = plate.left() + 26 * s
+    pen = QPen(QColor(p.hair), 2.4 * s)
+    pen.setCapStyle(Qt.PenCapStyle.RoundCap)
+    for length, colour in ((1.0, pen.color()), (share, QColor(p.ink2))):
+        pen.setColor(colour)
+        painter.setPen(pen)
+        painter.drawLine(QPointF(x, y), QPointF(x + wide * length, y))

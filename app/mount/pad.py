@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
@@ -241,10 +241,14 @@ class Pad(QWidget):
 
     # --- painting -------------------------------------------------------------------------
 
+    @property
+    def _look(self) -> tuple[object, ...]:
+        """What all that is painted depends on."""
+        return self.theme.palette.dark, self.theme.scale, self.reach, self.side
+
     def paintEvent(self, event: QPaintEvent) -> None:
-        look = self.theme.palette.dark, self.theme.scale, self.reach, self.side
-        shown = self.shown
-        whole = self._picture("whole", (look, shown, self.place, self.hasFocus()), self._draw)
+        key = self._look, self.shown, self.place, self.hasFocus()
+        whole = self._picture("whole", key, self._draw)
         painter = QPainter(self)
         painter.drawPixmap(0, 0, whole)
         painter.end()
@@ -263,10 +267,27 @@ class Pad(QWidget):
         return picture
 
     def _draw(self, painter: QPainter) -> None:
-        s, p = self.theme.scale, self.theme.palette
-        plate = self._plate
+        s, p, shown = self.theme.scale, self.theme.palette, self.shown
         if not self.large:
             self._draw_heading(painter)
+        # What stays as it is while a hand slides the mount is drawn once.
+        stays = replace(shown, at=(0.0, 0.0, 0.0), sentence="", level=0.0)
+        key = self._look, stays, self.hasFocus()
+        painter.drawPixmap(0, 0, self._picture("plate", key, self._draw_plate))
+        frame = self.frame
+        now = frame.spot(*self._at)
+        chart.start(painter, p, s, frame.spot(0.0, 0.0), now)
+        chart.cross(painter, p, s, now, shown.level == 0.0)
+        if self.place is not None:
+            painter.setPen(QPen(QColor(p.sheet), 3.4 * s))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawEllipse(frame.spot(*self.place), 4 * s, 4 * s)
+            painter.setPen(QPen(QColor(p.ink), 1.6 * s))
+            painter.drawEllipse(frame.spot(*self.place), 4 * s, 4 * s)
+
+    def _draw_plate(self, painter: QPainter) -> None:
+        """All but the heading and the places marked on it."""
+        s, p, plate = self.theme.scale, self.theme.palette, self._plate
         painter.setPen(QPen(QColor(p.dye if self.hasFocus() else p.ink3), 1.6))
         painter.setBrush(QColor(p.sheet))
         painter.drawRoundedRect(plate, 18 * s, 18 * s)
@@ -279,22 +300,11 @@ class Pad(QWidget):
                 painter.drawEllipse(QPointF(x, y), 4.6 * s, 4.6 * s)
         self._draw_words(painter, plate)
         self._draw_field(painter)
-        self._draw_progress(painter, plate)
-        frame = self.frame
-        now = frame.spot(*self._at)
-        chart.start(painter, p, s, frame.spot(0.0, 0.0), now)
-        chart.cross(painter, p, s, now, self.shown.level == 0.0)
-        if self.place is not None:
-            painter.setPen(QPen(QColor(p.sheet), 3.4 * s))
-            painter.setBrush(Qt.BrushStyle.NoBrush)
-            painter.drawEllipse(frame.spot(*self.place), 4 * s, 4 * s)
-            painter.setPen(QPen(QColor(p.ink), 1.6 * s))
-            painter.drawEllipse(frame.spot(*self.place), 4 * s, 4 * s)
+        chart.progress(painter, p, s, plate, self.shown.share)
 
     def _draw_heading(self, painter: QPainter) -> None:
         """What it is and what to do; under the pointer, what is tightest there."""
         s, p = self.theme.scale, self.theme.palette
-        right = int(Qt.AlignmentFlag.AlignRight) | int(Qt.AlignmentFlag.AlignBottom)
         foot = int(Qt.AlignmentFlag.AlignBottom) | int(Qt.TextFlag.TextWordWrap)
         box = QRectF(1 * s, 0, SIDE * s - 2, self._top - 5 * s)
         under = self.under
@@ -304,9 +314,15 @@ class Pad(QWidget):
         written = painter.fontMetrics().boundingRect(box.toRect(), foot, words)
         box.setBottom(min(written.top(), self._top - 22 * s) - 1 * s)
         if not under or box.height() > 17 * s:
-            draw_words(painter, box, right, "Look closer", p.dye, p, 2 * s)
-            painter.setFont(font(16 * s, 600))
-            draw_words(painter, box, foot, "Top mount", p.ink, p, 2 * s)
+
+            def draw(inner: QPainter) -> None:
+                inner.setFont(font(14 * s, 500))
+                right = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignBottom
+                draw_words(inner, box, right.value, "Look closer", p.dye, p, 2 * s)
+                inner.setFont(font(16 * s, 600))
+                draw_words(inner, box, foot, "Top mount", p.ink, p, 2 * s)
+
+            painter.drawPixmap(0, 0, self._picture("heading", (self._look, box.bottom()), draw))
 
     def _draw_words(self, painter: QPainter, plate: QRectF) -> None:
         s, p, shown = self.theme.scale, self.theme.palette, self.shown
@@ -379,17 +395,3 @@ class Pad(QWidget):
             )
             box = QRectF(field.left() - 42 * s, at.y() - 9 * s, 36 * s, 18 * s)
             painter.drawText(box, right | Qt.AlignmentFlag.AlignVCenter, words)
-
-    def _draw_progress(self, painter: QPainter, plate: QRectF) -> None:
-        """A line along the plate's foot, as long as the share that is done."""
-        share, s = self.shown.share, self.theme.scale
-        if share >= 0.0:
-            wide = plate.width() - 52 * s
-            y = plate.bottom() - 4 * s
-            pen = QPen(QColor(self.theme.palette.hair), 2.4 * s)
-            pen.setCapStyle(Qt.PenCapStyle.RoundCap)
-            for length, colour in ((1.0, pen.color()), (share, QColor(self.theme.palette.ink2))):
-                pen.setColor(colour)
-                painter.setPen(pen)
-                x = plate.left() + 26 * s
-                painter.drawLine(QPointF(x, y), QPointF(x + wide * length, y))
