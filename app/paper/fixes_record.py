@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from datetime import date
 from typing import Any
 
-from app.paper.record import number
-from app.version import version
+from app.paper.record import head, number
 from kinematics.findings.phrases import Units
 from kinematics.findings.statics import say_fact
 from kinematics.project.model import Project
@@ -23,16 +21,7 @@ NEAR = 15.0
 
 def fixes_record(project: Project, remedies: Sequence[Remedy], units: Units) -> dict[str, Any]:
     """All fixes of a project by themselves, best first; lengths in mm, angles in degrees."""
-    return {
-        "clearstroke": version(),
-        "date": date.today().isoformat(),
-        "project": project.title,
-        "data": project.data,
-        "source": project.source,
-        "side": project.side,
-        "sentence_units": units,
-        "fixes": fix_list(remedies, units),
-    }
+    return {**head(project, units), "fixes": fix_list(remedies, units)}
 
 
 def fix_list(remedies: Sequence[Remedy], units: Units) -> list[dict[str, Any]]:

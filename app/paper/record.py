@@ -12,6 +12,7 @@ from kinematics.findings.give_words import say_give
 from kinematics.findings.statics import say_fact
 from kinematics.findings.words import Units, sentence
 from kinematics.project.checks import cautions_of
+from kinematics.project.model import Project
 from kinematics.statics.fact import Fact
 from kinematics.studies.study import Study
 
@@ -22,13 +23,7 @@ def record(study: Study, units: Units) -> dict[str, Any]:
     """Everything found, worst first; lengths in mm whatever the sentences are in."""
     project = study.project
     return {
-        "clearstroke": version(),
-        "date": date.today().isoformat(),
-        "project": project.title,
-        "data": project.data,
-        "source": project.source,
-        "side": project.side,
-        "sentence_units": units,
+        **head(project, units),
         "travel_mm": _span(study.travel),
         "rack_mm": _span(study.rack),
         "positions": len(study.travel) * len(study.rack),
@@ -40,6 +35,19 @@ def record(study: Study, units: Units) -> dict[str, Any]:
         "cautions": cautions_of(project),
         "findings": [finding(f, units) for f in study.findings],
         "facts": [fact(f, units) for f in study.facts],
+    }
+
+
+def head(project: Project, units: Units) -> dict[str, Any]:
+    """What every record begins with: of which project it is, by which version, when."""
+    return {
+        "clearstroke": version(),
+        "date": date.today().isoformat(),
+        "project": project.title,
+        "data": project.data,
+        "source": project.source,
+        "side": project.side,
+        "sentence_units": units,
     }
 
 
