@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.document import live
+from app.document.halts import halts
 from app.document.reading import figure_curve, pair_rules
 from app.document.statics_grids import statics_grids
 from app.look import numbers
@@ -150,11 +151,8 @@ def graph(
     size = per(study)
     low, high = live.limits(study, rack)
     marks = tuple((at / size, name) for at, name in study.places if low < at < high)
-    ends = study.setting.ends
-    limits = tuple(
-        (at / size, end.cause if end is not None else "")
-        for at, end in ((low, ends.droop), (high, ends.bump))
-    )
+    causes = halts(study, live.column(study, rack), low, high)
+    limits = tuple((at / size, cause) for at, cause in zip((low, high), causes, strict=True))
     return Graph(choice, axis, f"travel, {unit}", tuple(series), marks, limits)
 
 

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from app.document import live, steers
 from app.document.board import Band, Board, Curve, Line, Stop
+from app.document.halts import halts
 from app.document.statics_curves import statics_curves
 from app.look import numbers
 from app.look.palette import State
@@ -71,13 +72,13 @@ def board(study: Study, rack: float, shown: Collection[str] | None = None) -> Bo
         if at.left != at.right:
             found = steers.between(found, _statics(study, at.right), at.share)
         curves |= found
-    ends = study.setting.ends
+    in_droop, in_bump = halts(study, j, low, high)
     return Board(
         travel=travel,
         low=low,
         high=high,
-        low_reason=_cause(ends.droop.cause) if ends.droop is not None else "",
-        high_reason=_cause(ends.bump.cause) if ends.bump is not None else "",
+        low_reason=_cause(in_droop),
+        high_reason=_cause(in_bump),
         bands=bands(travel, touch, near, low, high),
         stops=stops(study, low, high),
         curves=curves,
