@@ -43,7 +43,10 @@ class Held(QWidget):
         project = draft.project
         found = unheld(project) if draft.waits and project is not None else None
         self.setVisible(draft.waits)
-        if found is not None and project is not None:
+        if found is None:
+            self.title.setText("It fits together after all.")
+            self.detail.setText("The next change takes it up.")
+        elif project is not None:
             title, detail = words(found)
             self.title.setText(f"{title}.")
             apart = "" if project.arrangement is None else " Take the arrangement apart to choose."

@@ -10,12 +10,14 @@ from pathlib import Path
 from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
-from PySide6.QtGui import QUndoCommand, QUndoStack
+from PySide6.QtGui import QUndoStack
 
-from app.document import live, recents, recovery
+from app.document import live, recents, recovery, tree
 from app.document.fetching import Fetch, Ready, scans_of
+from app.document.recovery import Left, Red
 from app.document.results import Results
-from app.document.waiting import Described, Wait, Waiting
+from app.document.steps import Change, Wait
+from app.document.waiting import Described, Waiting
 from kinematics.errors import ClearstrokeError
 from kinematics.project import files
 from kinematics.project.model import Project
@@ -37,6 +39,9 @@ class Document(Results):
         super().__init__(parent)
         self.example = False
         self.recovered = False
+        self.seen = ""  # the state of the file when it was read or written here
+        self.red: dict[tree.Path, Red] = {}  # what is typed and can't stand, by its entry
+        self._not_kept = ""  # why unsaved work can't be kept aside, once said
         self.waiting: Waiting | None = None  # what is being described but can't stand yet
         self._described = Described()
         self.before: Study | None = None
@@ -48,7 +53,7 @@ class Document(Results):
         self.stack.indexChanged.connect(self._stacked)
         self._aside = QTimer(self, interval=1500, singleShot=True)
         self._aside.timeout.connect(self._keep_aside)
-        self.changed.connect(self._aside.start)
+        self.changed.connect(self.keep_aside_soon)
 
     def _stacked(self) -> None:
         self.changed.emit()
@@ -58,6 +63,7 @@ class Document(Results):
     def open(self, path: Path, example: bool = False) -> bool:
         """Open a project file; on failure the document stays as it is and says why."""
         try:
+            seen = files.seen(path)  # before: what comes between is another's
             project, unfinished = files.read_all(path)
         except ClearstrokeError as error:
             self.said.emit(str(error))
@@ -65,9 +71,12 @@ class Document(Results):
         with suppress(ClearstrokeError):  # of what is wrong with a scan it is told below
             if self.fetch(project, path.parent, None, None) is None:
                 return False
-        self.start(project, None if example else path, example, unfinished=unfinished)
-        if not example:
-            recents.remember(path)
+        if example:
+            self.start(project, None, example, unfinished)
+            return True
+        self.start(project, path, unfinished=unfinished)
+        self.seen = seen
+        recents.remember(path)
         return True
 
     def start(
@@ -75,17 +84,19 @@ class Document(Results):
         project: Project,
         path: Path | None = None,
         example: bool = False,
-        recovered: bool = False,
         unfinished: Project | None = None,
+        left: Left | None = None,
     ) -> None:
-        """Begin with a project: no undo, nothing kept. ``recovered``: it was never saved.
+        """Begin with a project: no undo, nothing kept.
 
-        ``unfinished``: what is being described of it but can't stand yet.
+        ``unfinished`` can't stand yet; ``left`` says that it was never saved, and what stood red.
         """
         self._let_go()
         self.jobs.cancel()
-        self.path, self.example, self.recovered = path, example, recovered
-        if not recovered:
+        self.path, self.example, self.recovered = path, example, left is not None
+        self.seen, self._not_kept = "" if left is None else left.seen, ""
+        self.red = {} if left is None else dict(left.red)
+        if left is None:
             recovery.drop()
         self.stack.clear()
         self.before = self.previewed = None
@@ -107,28 +118,46 @@ class Document(Results):
         self._ask_first()
         self._ask()
 
+    def recover(self, left: Left) -> None:
+        """Go on with what was not saved when the program last ended."""
+        self.start(left.project, left.path, unfinished=left.unfinished, left=left)
+
     def save(self, path: Path) -> bool:
         """Write the project; says why if it can't."""
         self._let_go()
         self.accept("apply a fix")
         if self.project is None:
             return False
+        gone = path == self.path and self.seen and not path.exists()
         try:
             files.write(self.project, path, self.described)
         except (ClearstrokeError, OSError) as error:
             self.said.emit(str(error))
             return False
         self.path, self.example, self.recovered = path, False, False
+        self.seen = files.seen(path)
         self.stack.setClean()
-        recovery.drop()
+        self._keep_aside()
+        if gone:
+            self.said.emit(f'"{path.name}" was no longer there; it is written anew.')
         recents.remember(path)
         self.changed.emit()
         return True
 
     @property
+    def another_wrote(self) -> bool:
+        """Whether the file is not as it was read or written here, and still there."""
+        return self.path is not None and files.seen(self.path) not in ("", self.seen)
+
+    @property
     def dirty(self) -> bool:
-        """Whether closing now would lose a change."""
+        """Whether the file lacks a change."""
         return self.recovered or not self.stack.isClean()
+
+    @property
+    def loses(self) -> bool:
+        """Whether closing now would lose something: a change, or what is typed and stands red."""
+        return self.dirty or bool(self.red)
 
     @property
     def described(self) -> Project | None:
@@ -150,7 +179,7 @@ class Document(Results):
         """
         self._let_go()
         self.accept("apply a fix")
-        before = self.project
+        before, waits = self.project, self.waiting
         if before is None or project == before:
             return False
         try:
@@ -159,14 +188,15 @@ class Document(Results):
                 ready = self.fetch(project, self.folder, self.pose, self.study)
             if ready is None:
                 return False
+            self.waiting = waits if waiting is KEPT else waiting
             self._take(project, ready.now)
         except ClearstrokeError as error:
+            self.waiting = waits
             if strict:
                 raise
             self.said.emit(str(error))
             return False
-        waits = self.waiting, self.waiting if waiting is KEPT else waiting
-        self.stack.push(Change(self, before, project, what, waits))
+        self.stack.push(Change(self, before, project, what, (waits, self.waiting)))
         return True
 
     def begin(self) -> None:
@@ -296,44 +326,26 @@ class Document(Results):
         self.before = self.study if self.before is None and self.checked else None
         self.compared.emit()
 
+    def keep_aside_soon(self) -> None:
+        """A little later, so that one writing serves many changes; never put off by the next."""
+        if not self._aside.isActive():
+            self._aside.start()
+
     def _keep_aside(self) -> None:
-        if self.project is not None and self.dirty and self.drag_start is None:
-            recovery.keep(self.project, self.described)
+        if not self.loses or self.project is None:
+            recovery.drop()
+            return
+        if self.drag_start is not None:
+            self.keep_aside_soon()
+            return
+        left = Left(self.project, self.described, self.path, self.seen, self.red)
+        trouble = recovery.keep(left)
+        if trouble and trouble != self._not_kept:
+            self.said.emit(trouble)
+        self._not_kept = trouble
 
     def close(self) -> None:
         """Stop the worker."""
         for timer in (self._later, self._rest, self._aside):
             timer.stop()
         self.jobs.close()
-
-
-Waits = tuple[Waiting | None, Waiting | None]
-
-
-class Change(QUndoCommand):
-    """One step of undo: the project and what waits before and after.
-
-    The first redo finds the project changed already.
-    """
-
-    def __init__(
-        self, document: Document, before: Project, after: Project, what: str, waits: Waits
-    ) -> None:
-        super().__init__(what)
-        self.document, self.before, self.after = document, before, after
-        self.waits = waits
-        self.first = True
-
-    def redo(self) -> None:
-        """Do it again."""
-        self.document.waiting = self.waits[1]
-        if not self.first:
-            self.document.previewed = None
-            self.document._apply(self.after)
-        self.first = False
-
-    def undo(self) -> None:
-        """Take it back."""
-        self.document.waiting = self.waits[0]
-        self.document.previewed = None
-        self.document._apply(self.before)

@@ -1,11 +1,9 @@
-"""What is being described but can't stand yet: kept beside the project, each change undone."""
+"""What is being described but can't stand yet: kept beside the project, plain data."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
-
-from PySide6.QtGui import QUndoCommand
 
 from kinematics.errors import ClearstrokeError
 from kinematics.project import files
@@ -32,22 +30,6 @@ class Waiting:
         if made is not self.made:
             files.dumps(made)
         return made
-
-
-class Wait(QUndoCommand):
-    """One step of undo that changes only what waits."""
-
-    def __init__(self, document: Document, after: Waiting | None, what: str) -> None:
-        super().__init__(what)
-        self.document, self.before, self.after = document, document.waiting, after
-
-    def redo(self) -> None:
-        """Let it wait."""
-        self.document.waiting = self.after
-
-    def undo(self) -> None:
-        """As it was."""
-        self.document.waiting = self.before
 
 
 class Described:

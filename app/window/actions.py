@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-import msgspec
 import numpy as np
-from PySide6.QtCore import QObject, QPoint
-from PySide6.QtGui import QAction, QIcon, QKeySequence
-from PySide6.QtWidgets import QFileDialog, QMessageBox
+from PySide6.QtCore import QPoint
+from PySide6.QtGui import QAction, QKeySequence
 
 from app import examples
 from app.document import gaps, reading, recents
@@ -19,13 +16,13 @@ from app.look.menu import Menu
 from app.plots.sheet import PlotSheet
 from app.window import pairs_menu
 from app.window.exports import Exports
-from kinematics.project import files
+from app.window.filing import Filing
+from kinematics.project.files import SUFFIX
 
 if TYPE_CHECKING:
     from app.stage.pick import Hit
     from app.window.window import Window
 
-SUFFIX = ".corner.json"
 STARTS = (
     ("Lateral links and a radius arm", "rear-put-right"),
     ("Strut, steered", "front-strut"),
@@ -35,15 +32,13 @@ STARTS = (
     ("Trailing or semi-trailing arm", "rear-semi-trailing"),
     ("H-arm", "rear-h-arm"),
 )
-FILTER = f"Clearstroke projects (*{SUFFIX});;All files (*)"
 
 
-class Actions(QObject):
+class Actions(Filing):
     """Carries out what is asked of a window."""
 
     def __init__(self, window: Window) -> None:
         super().__init__(window)
-        self.window = window
         self.selected: str = ""
         self.exports = Exports(window)
         self.tape = Tape(self._gap)
@@ -142,82 +137,6 @@ class Actions(QObject):
         if keys:
             action.setShortcut(keys)
         action.triggered.connect(lambda _=False: self.do(what))
-
-    def open(self) -> None:
-        """Ask for a project and open it."""
-        if not self.may_leave():
-            return
-        name, _ = QFileDialog.getOpenFileName(self.window, "Open a project", self._folder(), FILTER)
-        if name:
-            self.open_path(Path(name), asked=True)
-
-    def open_path(self, path: Path, example: bool = False, asked: bool = False) -> None:
-        """Open a project, after asking about unsaved changes."""
-        if asked or self.may_leave():
-            self.window.open(path, example)
-
-    def begin_from(self, path: Path) -> None:
-        """A new project with sensible sizes, at once movable."""
-        if not self.may_leave():
-            return
-        self.window.document.start(
-            msgspec.structs.replace(
-                files.read(path),
-                title="New corner",
-                notes="",
-                source="begun from an example",
-                survey=None,  # its readings are of another car
-            )
-        )
-        self.window.enter("Describe")
-
-    def save(self) -> bool:
-        """Save where it came from, or ask where."""
-        document = self.window.document
-        return document.save(document.path) if document.path is not None else self.save_as()
-
-    def save_as(self) -> bool:
-        """Ask where, and save there."""
-        document = self.window.document
-        if document.project is None:
-            return False
-        start = str(Path(self._folder()) / f"{_file_name(document.project.title)}{SUFFIX}")
-        name, _ = QFileDialog.getSaveFileName(self.window, "Save the project", start, FILTER)
-        if not name:
-            return False
-        path = Path(name)
-        if not path.name.endswith(".json"):
-            path = path.with_name(path.name + SUFFIX)
-        return document.save(path)
-
-    def _folder(self) -> str:
-        path = self.window.document.path
-        return str(path.parent if path is not None else Path.home())
-
-    def may_leave(self) -> bool:
-        """Whether the project may be left: saved, or its changes given up by choice."""
-        document = self.window.document
-        if not document.dirty:
-            return True
-        answer = self.ask_to_save()
-        if answer == QMessageBox.StandardButton.Save:
-            return self.save()
-        return answer == QMessageBox.StandardButton.Discard
-
-    def ask_to_save(self) -> QMessageBox.StandardButton:
-        """Ask what should become of unsaved changes."""
-        box = QMessageBox(self.window)
-        box.setText("There are changes that aren't saved.")
-        box.setInformativeText("Save them first?")
-        buttons = QMessageBox.StandardButton
-        box.setStandardButtons(buttons.Save | buttons.Discard | buttons.Cancel)
-        box.setDefaultButton(buttons.Save)
-        box.button(buttons.Discard).setText("Don't save")
-        for button in box.buttons():
-            button.setIcon(QIcon())  # the toolkit's own are of another hand
-        answer = buttons(box.exec())
-        box.deleteLater()
-        return answer
 
     # --- looking --------------------------------------------------------------------------
 
@@ -393,8 +312,3 @@ class Actions(QObject):
             window.notice.put_away()
             return
         self.select("")
-
-
-def _file_name(title: str) -> str:
-    kept = "".join(c if c.isalnum() else "-" for c in title.lower())
-    return "-".join(word for word in kept.split("-") if word) or "corner"

@@ -25,9 +25,9 @@ def run(path: Path | None) -> int:
     log_to_file()
     window = Window()
     sys.excepthook = teller(window)
-    left = recovery.found() if path is None else None
+    left = recovery.found(path)
     if left is not None:
-        window.document.start(left, recovered=True)
+        window.document.recover(left)
         window.notice.say("This was not saved when the program last ended. Here it is as it was.")
     elif path is None or not window.open(path, example=path.parent == examples.folder()):
         shipped = examples.examples().get(EXAMPLE)

@@ -9,7 +9,9 @@ being described and can't stand yet is kept in the same file as the last one tha
 from __future__ import annotations
 
 import contextlib
+import errno
 import glob
+import hashlib
 import os
 import secrets
 import time
@@ -57,7 +59,7 @@ def read_all(path: str | os.PathLike[str]) -> Contents:
         with place.open("rb") as file:
             data = file.read(LARGEST_FILE + 1)
     except OSError as error:
-        raise ProjectError(f"{place}: {_reason(error)}.") from None
+        raise ProjectError(f"{place}: {reason(error)}.") from None
     try:
         return loads_all(data)
     except ProjectError as error:
@@ -142,12 +144,24 @@ def write(
     data = dumps(project, unfinished)
     place = Path(path)
     try:
-        _replace(place, data)
+        put_in_place(place, data)
     except OSError as error:
-        raise ProjectError(f"{place} can't be saved: {_reason(error)}.") from None
+        raise ProjectError(f"{place} can't be saved: {reason(error)}.") from None
 
 
-def _replace(place: Path, data: bytes) -> None:
+def seen(path: str | os.PathLike[str]) -> str:
+    """What tells one state of a file from any other; empty where there is none to read."""
+    try:
+        return hashlib.sha256(Path(path).read_bytes()).hexdigest()
+    except OSError:
+        return ""
+
+
+def put_in_place(place: Path, data: bytes, backup: bool = True) -> None:
+    """Write a file whole or not at all, keeping the one before as its ``backup``; raises OSError.
+
+    An interrupted write leaves what was there.
+    """
     place = place.resolve()
     if place.exists() and not os.access(place, os.W_OK):
         raise PermissionError(13, "read-only")
@@ -155,7 +169,7 @@ def _replace(place: Path, data: bytes) -> None:
     temporary = place.with_name(f".{place.name}.{secrets.token_hex(4)}{_TEMPORARY}")
     try:
         _write_through(temporary, data)
-        if place.exists():
+        if backup and place.exists():
             _keep(place)
         os.replace(temporary, place)
     finally:
@@ -182,8 +196,11 @@ def _write_through(path: Path, data: bytes) -> None:
 def _keep(place: Path) -> None:
     """Keep the present version under the backup's name, whole at every moment."""
     spare = place.with_name(f".{place.name}.{secrets.token_hex(4)}{_TEMPORARY}")
-    _write_through(spare, place.read_bytes())
-    os.replace(spare, place.with_name(place.name + BACKUP))
+    try:
+        _write_through(spare, place.read_bytes())
+        os.replace(spare, place.with_name(place.name + BACKUP))
+    finally:
+        spare.unlink(missing_ok=True)
 
 
 def _sync_folder(folder: Path) -> None:
@@ -216,10 +233,13 @@ def _refuse(problems: Iterable[str]) -> None:
         raise ProjectError(*listed)
 
 
-def _reason(error: OSError) -> str:
-    known = {
+def reason(error: OSError) -> str:
+    """Why a file can't be read or written, in a few plain words."""
+    kinds = {
         FileNotFoundError: "there is no such file or folder",
         IsADirectoryError: "that is a folder, not a file",
         PermissionError: "this account may not do that there",
     }
-    return known.get(type(error), (error.strerror or str(error)).lower())
+    numbers = {errno.ENOSPC: "the disk is full", errno.EROFS: "that place can only be read"}
+    known = kinds.get(type(error)) or numbers.get(error.errno or 0)
+    return known or (error.strerror or str(error)).lower()

@@ -227,6 +227,7 @@ def shared(app: QApplication) -> Iterator[Driver]:
     dress(app)
     window = Window()
     window.actions_.ask_to_save = lambda: QMessageBox.StandardButton.Discard  # type: ignore[method-assign]
+    window.actions_.ask_over = lambda *_: QMessageBox.StandardButton.Save  # type: ignore[method-assign]
     window.theme.choose("light")
     window.resize(1280, 800)
     window.show()

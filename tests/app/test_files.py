@@ -165,14 +165,28 @@ from PySide6.QtWidgets import QApplication
 from app import examples
 from app.window.start import dress
 from app.window.window import Window
+from kinematics.project.arms import add_arm
 app = QApplication(["clearstroke"])
 dress(app)
 window = Window()
 window.open(examples.examples()["rear-in-trouble"], example=True)
 document = window.document
 document.edit(document.slide_mount(document.project, -12.0, -16.0), "slide")
+window.describe.deeds.make("add an arm", add_arm)
+assert document.waiting is not None
 print("ready", flush=True)
 app.exec()
+"""
+LOOK = """
+from PySide6.QtWidgets import QApplication
+from app.document import recovery
+from app.window import start
+app = QApplication(["clearstroke"])
+start.dress(app)
+left = recovery.found()
+print(left.project.points["top bearing"], set(left.unfinished.bodies) - set(left.project.bodies))
+assert recovery.found() is None
+recovery.drop()
 """
 
 
@@ -192,14 +206,11 @@ def test_work_survives_kill_9(driver: Driver, tmp_path: Path) -> None:
     child.send_signal(signal.SIGKILL)
     child.wait()
     child.stdout.close()
-    look = "from app.document import recovery; from app.window import start; "
-    look += "from PySide6.QtWidgets import QApplication; "
-    look += "a = QApplication(['x']); start.dress(a); p = recovery.found(); "
-    look += "print(p.points['top bearing'])"
     found = subprocess.run(
-        [sys.executable, "-c", look], cwd=ROOT, env=home, capture_output=True, text=True
+        [sys.executable, "-c", LOOK], cwd=ROOT, env=home, capture_output=True, text=True
     )
-    assert found.stdout.strip() == "(76.0, 502.0, 640.0)", found.stderr
+    assert found.stdout.strip() == "(76.0, 502.0, 640.0) {'new arm'}", found.stderr
+    assert not list(kept.iterdir())
 
 
 def test_every_example_opens_and_moves(driver: Driver) -> None:
