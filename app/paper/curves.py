@@ -5,10 +5,13 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from app.document.board import Band
+from app.document.reading import bands as of_state
+from app.document.reading import margins
 from app.look.palette import State
 from app.paper.chart import Strip
 from app.paper.labels import Curve
-from app.paper.ruler import Band, Ruler
+from app.paper.ruler import Ruler
 from kinematics.findings.find import second_does_it
 from kinematics.findings.words import Units, position
 from kinematics.measures import FIGURES
@@ -40,42 +43,13 @@ def ruler(study: Study, units: Units, level: float | None = None) -> Ruler:
 
 def bands(study: Study) -> list[Band]:
     """Where anything is nearer than its rule, and where anything touches, mm of travel."""
-    low = study.clearances.low
-    rule = np.nan_to_num(study.rule, nan=0.0)[:, None, None]
-    near = _stretches(study.travel, _least(low - rule), State.NEAR)
-    return near + _stretches(study.travel, _least(low), State.TOUCH)
-
-
-def _least(values: Array) -> Array:
-    """The least over pairs and racks at each travel; NaN where nothing is known. (nz,)"""
-    flat = np.moveaxis(values, 1, 0).reshape(values.shape[1], -1)
-    return np.where(
-        np.isnan(flat).all(axis=1), np.nan, np.nanmin(np.nan_to_num(flat, nan=np.inf), axis=1)
-    )
-
-
-def _stretches(z: Array, value: Array, state: State) -> list[Band]:
-    """The stretches of travel in which ``value`` is negative, ends found by straight lines."""
-    under = value < 0
-    out: list[Band] = []
-    i = 0
-    while i < len(z):
-        if not under[i]:
-            i += 1
-            continue
-        j = i
-        while j + 1 < len(z) and under[j + 1]:
-            j += 1
-        out.append(Band(_end(z, value, i, i - 1), _end(z, value, j, j + 1), state))
-        i = j + 1
-    return out
-
-
-def _end(z: Array, value: Array, inside: int, outside: int) -> float:
-    if not 0 <= outside < len(z) or not np.isfinite(value[outside]):
-        return float(z[inside])
-    share = value[inside] / (value[inside] - value[outside])
-    return float(z[inside] + share * (z[outside] - z[inside]))
+    columns = [margins(study, j) for j in range(len(study.rack))]
+    touch, near = (np.fmin.reduce(each) for each in zip(*columns, strict=True))
+    reached = study.travel[np.isfinite(touch)]
+    if not len(reached):
+        return []
+    found = of_state(study.travel, touch, near, float(reached[0]), float(reached[-1]))
+    return [band for band in found if band.state in (State.NEAR, State.TOUCH)]
 
 
 def clearance_strip(study: Study, units: Units) -> Strip:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPolygonF
 
+from app.document.board import Band
 from app.look.numbers import nice_ticks, plain
 from app.look.palette import State
 from app.look.signs import saw_block
@@ -15,15 +16,6 @@ from app.paper import ink
 from app.paper.ink import face, line, text
 from app.paper.scale import Scale, figure
 from kinematics.units import Units, unit_of
-
-
-@dataclass(frozen=True)
-class Band:
-    """A stretch of travel where something touches or is too near."""
-
-    low: float
-    high: float
-    state: State
 
 
 @dataclass(frozen=True)
