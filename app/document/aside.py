@@ -47,6 +47,9 @@ def aside(
         card.close()
         card.deleteLater()
     look.stop()
+    # What it calls holds the job, the job what was raised, and that this timer: a ring through the
+    # toolkit, which Python's collector can't see.
+    look.timeout.disconnect()
     return job.take()
 
 
@@ -84,7 +87,7 @@ class Job(Generic[Made]):
             if not self._found:
                 self._stopped.set()
                 return None
-        (made,) = self._found
+        made = self._found[0]
         if isinstance(made, Exception):
             raise made
         return made

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from PySide6.QtCore import QCoreApplication, QEvent, QObject, QRect
+from PySide6.QtGui import QPixmapCache
 from PySide6.QtWidgets import QApplication
 
 from app.document import live
@@ -140,6 +141,8 @@ def put_back(driver: Driver) -> None:
 def forget() -> None:
     """Everything let go of that only waits for it, and what caches hold up to their limit."""
     live._KEPT.clear()
+    QPixmapCache.clear()
+    gc.unfreeze()  # the caches of modules are among what the tests had frozen
     for _ in range(3):
         QCoreApplication.processEvents()
         # Without a loop of its own the application never gets to what is to be deleted later.
