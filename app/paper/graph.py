@@ -25,6 +25,7 @@ from app.document.graphs import Graph, Map, Series
 from app.look import numbers
 from app.look.palette import Palette, mix
 from app.look.type import font, metrics
+from app.paper.ink import text, within
 
 Array = NDArray[np.float64]
 LEFT, RIGHT, TOP, BOTTOM = 64.0, 22.0, 14.0, 46.0  # px of room for figures about the field
@@ -129,27 +130,24 @@ def _axes(
                 painter.setPen(QPen(QColor(p.ink3 if zero else p.hair), 1.2 if zero else 0.8))
                 painter.drawLine(at, end)
             painter.setPen(QColor(p.ink2))
-            text = numbers.plain(tick, digits)
+            figure = numbers.plain(tick, digits)
             if across:
                 spot = QRectF(at.x() - 40 * s, box.bottom() + 4 * s, 80 * s, 18 * s)
-                painter.drawText(spot, Qt.AlignmentFlag.AlignCenter, text)
+                within(painter, spot, Qt.AlignmentFlag.AlignHCenter, figure)
             else:
                 spot = QRectF(box.left() - 62 * s, at.y() - 9 * s, 56 * s, 18 * s)
-                painter.drawText(
-                    spot, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, text
-                )
+                within(painter, spot, Qt.AlignmentFlag.AlignRight, figure)
     painter.setPen(QPen(QColor(p.ink3), 1))
     painter.drawRect(box)
     painter.setPen(QColor(p.ink))
     painter.setFont(font(13 * s, 600))
     foot = QRectF(box.left(), box.bottom() + 24 * s, box.width(), 20 * s)
-    painter.drawText(foot, Qt.AlignmentFlag.AlignCenter, names[0])
+    within(painter, foot, Qt.AlignmentFlag.AlignHCenter, names[0])
     painter.save()
     painter.translate(box.left() - LEFT * s + 8 * s, box.center().y())
     painter.rotate(-90)
-    painter.drawText(
-        QRectF(-200 * s, -9 * s, 400 * s, 18 * s), Qt.AlignmentFlag.AlignCenter, names[1]
-    )
+    beside = QRectF(-200 * s, -9 * s, 400 * s, 18 * s)
+    within(painter, beside, Qt.AlignmentFlag.AlignHCenter, names[1])
     painter.restore()
 
 
@@ -209,9 +207,7 @@ def _on_ground(
     box = QRectF(at.x(), at.y() - measure.ascent(), 0, measure.ascent() + 2 * s)
     box.setWidth(measure.horizontalAdvance(words))
     painter.fillRect(box.adjusted(-2 * s, 0, 2 * s, 0), QColor(p.sheet))
-    painter.setPen(ink)
-    painter.setFont(face)
-    painter.drawText(at, words)
+    text(painter, at.x(), at.y(), words, face, ink)
     return box
 
 

@@ -80,6 +80,25 @@ def text(
     return wide
 
 
+def within(painter: QPainter, box: QRectF, flags: Qt.AlignmentFlag, words: str) -> None:
+    """Write the words in a box in the painter's type and ink; in SVG as `text` does.
+
+    Upright they stand in the middle of it.
+    """
+    if painter.paintEngine().type() != QPaintEngine.Type.SVG:
+        painter.drawText(box, flags | Qt.AlignmentFlag.AlignVCenter, words)
+        return
+    measure = QFontMetricsF(painter.font())
+    baseline = box.center().y() + (measure.ascent() - measure.descent()) / 2
+    align: Align = "left"
+    x = box.left()
+    if flags & Qt.AlignmentFlag.AlignRight:
+        x, align = box.right(), "right"
+    elif flags & Qt.AlignmentFlag.AlignHCenter:
+        x, align = box.center().x(), "middle"
+    text(painter, x, baseline, words, painter.font(), painter.pen().color(), align)
+
+
 def wrapped(words: str, type_: QFont, wide: float) -> list[str]:
     """The words broken into lines no wider than ``wide``."""
     lines = [""]

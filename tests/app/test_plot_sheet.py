@@ -167,6 +167,7 @@ def test_each_export_reads_back(driver: Driver, sheet: PlotSheet, tmp_path: Path
     assert "amber" in image.text("Title")
     svg = (tmp_path / "plot.svg").read_text()
     assert "amber" in svg
+    assert "<text" not in svg  # outlines: the reader's machine may lack the typeface
     assert (tmp_path / "plot.pdf").read_bytes().startswith(b"%PDF")
     rows = list(csv.reader((tmp_path / "plot.csv").read_text().splitlines()))
     assert rows[1][0].count("Halfpenny")
