@@ -111,12 +111,12 @@ def test_what_is_half_typed_does_not_reach_into_another_project(driver: Driver) 
 def test_steps_of_undo_are_let_go_beyond_their_limit(driver: Driver) -> None:
     document, project = driver.document, driver.document.project
     document.stack.blockSignals(True)
-    oldest = Change(document, project, project, "the oldest")
+    oldest = Change(document, project, project, "the oldest", (None, None))
     seen = weakref.ref(oldest)
     document.stack.push(oldest)
     del oldest
     for k in range(STEPS):
-        document.stack.push(Change(document, project, project, str(k)))
+        document.stack.push(Change(document, project, project, str(k), (None, None)))
     document.stack.blockSignals(False)
     gc.collect()
     assert document.stack.count() == STEPS
