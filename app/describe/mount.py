@@ -15,8 +15,8 @@ from kinematics.errors import ClearstrokeError
 from kinematics.project import files
 
 AMOUNTS = (
-    ("forward", "towards the front of the car; negative goes back"),
-    ("in", "towards the middle of the car; negative goes out"),
+    ("forward", "towards the front of the car; negative goes rearward"),
+    ("inboard", "towards the middle of the car; negative goes outboard"),
     ("up", "negative goes down"),
 )
 

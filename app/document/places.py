@@ -234,7 +234,7 @@ def value_at(ground: Ground, values: Array, place: Flat) -> float:
 
 
 def advice(ground: Ground, place: Flat, level: float, units: Units) -> str:
-    """'Clears if moved 16.0 mm in, 12.0 back.' or what else is true; empty if unknown.
+    """'Clears if moved 16.0 mm inboard, 12.0 rearward.' or what else is true; empty if unknown.
 
     level : how far the plane lies from the mount, which stands over ``place`` of it.
     """
@@ -250,28 +250,26 @@ def advice(ground: Ground, place: Flat, level: float, units: Units) -> str:
     return f"Clears if moved {moved(way, units)}."
 
 
-WAYS = (("in", "out", 1), ("forward", "back", 0), ("up", "down", 2))
+WAYS = (("inboard", "outboard", 1), ("forward", "rearward", 0), ("up", "down", 2))
 
 
 def moved(by: tuple[float, float, float], units: Units) -> str:
-    """'16.0 mm in, 12.0 back' of a move forward, inward and up; what is nothing is left out."""
-    unit = "in." if units == "in" else "mm"
+    """'16.0 mm inboard, 12.0 rearward' of a move forward, inward and up; what is nothing is left out."""
     words: list[str] = []
     for more, less, which in WAYS:
         if abs(by[which]) > 0.04:
             figure = numbers.length(abs(by[which]), units)
-            said = figure if words else f"{figure} {unit}"
+            said = figure if words else f"{figure} {units}"
             words.append(f"{said} {more if by[which] > 0 else less}")
     return ", ".join(words)
 
 
 def describe(fore: float, inward: float, units: Units) -> str:
-    """'19.0 mm in, 0.0 back' of a move."""
-    side = "in" if inward >= 0 else "out"
-    end = "forward" if fore > 0 else "back"
-    unit = "in." if units == "in" else "mm"
+    """'19.0 mm inboard, 0.0 rearward' of a move."""
+    side = "inboard" if inward >= 0 else "outboard"
+    end = "forward" if fore > 0 else "rearward"
     return (
-        f"{numbers.length(abs(inward), units)} {unit} {side}, "
+        f"{numbers.length(abs(inward), units)} {units} {side}, "
         f"{numbers.length(abs(fore), units)} {end}"
     )
 

@@ -54,11 +54,11 @@ ABOVE = Plane(
 )  # fmt: skip
 SIDE = Plane(
     "side", "from the side", UP, FORE, INWARD, ("up", "down", "front", "rear"),
-    ("further in", "further out"), mirrored=True,
+    ("further inboard", "further outboard"), mirrored=True,
 )  # fmt: skip
 BEHIND = Plane(
     "behind", "from behind", UP, INWARD, FORE, ("up", "down", "middle", "outside"),
-    ("further forward", "further back"),
+    ("further forward", "further rearward"),
 )  # fmt: skip
 PLANES = {plane.key: plane for plane in (ABOVE, SIDE, BEHIND)}
 

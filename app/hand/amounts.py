@@ -17,7 +17,7 @@ AXES = "xyz"
 BEGINS = "0123456789+-−.,(xyzXYZ½¼¾⅛⅜⅝⅞"
 """What an amount begins with; other keys keep what they do."""
 WHICH = "Say which way as well: x 12, y 12 or z 12. Or pull it a little first."
-WORDS = (("in", "out"), ("forward", "back"), ("up", "down"))
+WORDS = (("inboard", "outboard"), ("forward", "rearward"), ("up", "down"))
 
 
 def read_move(text: str, units: Units, along: Array | None) -> Array:
@@ -61,5 +61,4 @@ def moved_words(move: Array, out: float, units: Units) -> str:
     ]
     if not told:
         return "as it was"
-    unit = "in." if units == "in" else "mm"  # "0.5 in in" reads as a slip
-    return ", ".join([told[0].replace(" ", f" {unit} ", 1), *told[1:]])
+    return ", ".join([told[0].replace(" ", f" {units} ", 1), *told[1:]])

@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 WAYS = {
     "plate": "The hand slides it on its plate",
-    "fore-aft": "The hand slides it forward and back",
-    "in-out": "The hand slides it in and out",
+    "fore-aft": "The hand slides it forward and rearward",
+    "in-out": "The hand slides it inboard and outboard",
     "up-down": "The hand slides it up and down",
     "damper": "The hand slides it along the damper",
     "free": "The hand moves it in the plane of the view",

@@ -59,9 +59,9 @@ def test_what_cant_be_read_is_said(text: str, along: np.ndarray | None, said: st
 
 def test_a_move_is_told_in_the_cars_own_words_on_either_side() -> None:
     move = np.array([3.0, -12.0, 0.01])
-    assert moved_words(move, 1.0, "mm") == "12.0 mm in, 3.0 forward"
-    assert moved_words(move, -1.0, "mm") == "12.0 mm out, 3.0 forward"
-    assert moved_words(np.array([0.0, 0.0, -12.7]), 1.0, "in") == "0.500 in. down"
+    assert moved_words(move, 1.0, "mm") == "12.0 mm inboard, 3.0 forward"
+    assert moved_words(move, -1.0, "mm") == "12.0 mm outboard, 3.0 forward"
+    assert moved_words(np.array([0.0, 0.0, -12.7]), 1.0, "in") == "0.500 in down"
     assert moved_words(np.zeros(3), 1.0, "mm") == "as it was"
 
 

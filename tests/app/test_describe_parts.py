@@ -93,7 +93,7 @@ def test_a_link_the_wheel_hangs_on_cant_be_removed_and_says_why(form: Driver) ->
 def test_the_mount_moves_by_typed_amounts(form: Driver) -> None:
     form.window.describe.go("Tower")
     top = live.top_mount(form.document.project)
-    for name, text in (("forward", "-12"), ("in", "5/8 in"), ("up", "3")):
+    for name, text in (("forward", "-12"), ("inboard", "5/8 in"), ("up", "3")):
         field = next(
             f for f in form.window.describe.findChildren(Field)
             if f.accessibleName() == f"top mount {name}"

@@ -49,7 +49,7 @@ def test_a_bracket_goes_with_the_link_end_bolted_to_it(form: Driver) -> None:
     along(form, form.spot(middle), middle, np.array([0.0, -20.0, 12.0]))
     told = dict(form.stage.rows)
     form.drop(form.spot(middle))
-    assert re.fullmatch(r"(19|2[01])\.\d mm in, 1[123]\.\d up", told["radius arm bracket"])
+    assert re.fullmatch(r"(19|2[01])\.\d mm inboard, 1[123]\.\d up", told["radius arm bracket"])
     assert told["goes along"] == "radius arm ball"
     now = form.document.project
     shift = middle_of(now, "radius arm bracket") - middle

@@ -66,7 +66,7 @@ def test_what_is_tightest_is_named_under_the_pointer(driver: Driver) -> None:
     )
     words = hover(driver, -20.6, 19.6)
     assert words == told_at(document.ground, (-20.0, 20.0), "mm")
-    assert words.startswith("20.0 mm in, 20.0 back: spring to radius arm, ")
+    assert words.startswith("20.0 mm inboard, 20.0 rearward: spring to radius arm, ")
     picture = bytes(driver.window.pad.grab().toImage().constBits())
     assert hover(driver, -500.0, 0.0) == ""
     assert bytes(driver.window.pad.grab().toImage().constBits()) != picture
@@ -176,7 +176,7 @@ def test_the_plane_and_its_height_are_chosen_and_it_slides_there(
     one = top_map(setting, [-10.0], [float(ground.columns[j])], float(ground.rows[i]))
     assert ground.worst[i, j] == pytest.approx(one.margin[0, 0], abs=1e-9)
     hover(driver, 0.0, 0.0, room.pad)
-    assert room.words.text().startswith("<b>10.0 mm in:</b>")
+    assert room.words.text().startswith("<b>10.0 mm inboard:</b>")
     assert room.export.isEnabled()
     for kind, start in (("pdf", b"%PDF"), ("dxf", b"999"), ("csv", b"forward_mm")):
         path = tmp_path / f"map.{kind}"
