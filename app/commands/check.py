@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from app.commands.grammar import about_project
 from app.examples import find_project
 from kinematics.errors import EntryError
 from kinematics.units import read_length
@@ -40,15 +41,9 @@ that was asked for can't be reached; 2 bad input."""
 
 def add(commands: Any) -> None:
     """Add the command to the grammar."""
-    command = commands.add_parser(
-        "check",
-        help="check a project for contact, through travel and steering",
-        description=_ABOUT,
-        epilog=_MORE,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-        allow_abbrev=False,
+    command = about_project(
+        commands, "check", "check a project for contact, through travel and steering", _ABOUT, _MORE
     )
-    command.add_argument("file", metavar="FILE", help="NAME.corner.json, or an example's name")
     command.add_argument("--out", metavar="DIR", help="write tables, plots and a report into DIR")
     command.add_argument(
         "--fixes", action="store_true", help="with --out or --json: look for fixes and tell them"

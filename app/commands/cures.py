@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from app.commands.grammar import about_project
 from app.examples import find_project
 from kinematics.errors import EntryError
 from kinematics.units import read_length, unit_of
@@ -38,15 +39,9 @@ exit codes: 0 nothing is wrong; 1 something is; 2 bad input."""
 
 def add(commands: Any) -> None:
     """Add the command to the grammar."""
-    command = commands.add_parser(
-        "cures",
-        help="what each fix would take, and what it undoes",
-        description=_ABOUT,
-        epilog=_MORE,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-        allow_abbrev=False,
+    command = about_project(
+        commands, "cures", "what each fix would take, and what it undoes", _ABOUT, _MORE
     )
-    command.add_argument("file", metavar="FILE", help="NAME.corner.json, or an example's name")
     command.add_argument("--json", action="store_true", help="print the fixes as JSON")
     command.add_argument("--units", choices=("mm", "in"), help="lengths (project's own)")
     command.add_argument("--without", metavar="FIX", action="append", default=[], help="leave out")

@@ -8,6 +8,7 @@ import sys
 from typing import TYPE_CHECKING, Any
 
 from app.commands.cures import own
+from app.commands.grammar import about_project
 from app.examples import find_project
 from kinematics.errors import EntryError
 from kinematics.units import read_number, show_length, unit_of
@@ -28,15 +29,9 @@ exit codes: 0 all rules are kept at the best; 1 they are not; 2 bad input."""
 
 def add(commands: Any) -> None:
     """Add the command to the grammar."""
-    command = commands.add_parser(
-        "search",
-        help="the best worst case over dimensions of your choice",
-        description=_ABOUT,
-        epilog=_MORE,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-        allow_abbrev=False,
+    command = about_project(
+        commands, "search", "the best worst case over dimensions of your choice", _ABOUT, _MORE
     )
-    command.add_argument("file", metavar="FILE", help="NAME.corner.json, or an example's name")
     command.add_argument(
         "--over", metavar="WHAT:A:B", action="append", required=True, help="a dimension, in mm"
     )

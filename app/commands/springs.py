@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import msgspec
 
+from app.commands.grammar import about_project
 from app.examples import find_project
 from kinematics.errors import ClearstrokeError, EntryError
 from kinematics.units import read_length, read_quantity
@@ -38,15 +39,13 @@ exit codes: 0 no limit of spring, stop, joint, shaft or hose is passed; 1 one is
 
 def add(commands: Any) -> None:
     """Add the command to the grammar."""
-    command = commands.add_parser(
+    command = about_project(
+        commands,
         "springs",
-        help="where it rides, what stops it, which spring suits, joints and forces",
-        description=_ABOUT,
-        epilog=_MORE,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-        allow_abbrev=False,
+        "where it rides, what stops it, which spring suits, joints and forces",
+        _ABOUT,
+        _MORE,
     )
-    command.add_argument("file", metavar="FILE", help="NAME.corner.json, or an example's name")
     command.add_argument(
         "--ride-at",
         metavar="LENGTH",

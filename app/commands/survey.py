@@ -7,6 +7,7 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from app.commands.grammar import about_project
 from app.examples import find_project
 from kinematics.errors import ProjectError
 
@@ -32,15 +33,13 @@ a tacked point has moved; 2 bad input."""
 
 def add(commands: Any) -> None:
     """Add the command to the grammar."""
-    command = commands.add_parser(
+    command = about_project(
+        commands,
         "survey",
-        help="work the points out from readings, and find the one that lies",
-        description=_ABOUT,
-        epilog=_MORE,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-        allow_abbrev=False,
+        "work the points out from readings, and find the one that lies",
+        _ABOUT,
+        _MORE,
     )
-    command.add_argument("file", metavar="FILE", help="NAME.corner.json, or an example's name")
     command.add_argument("--read", metavar="CSV", help="take a filled-in measuring sheet first")
     command.add_argument("--write", metavar="OUT", help="save the project with points as measured")
     command.add_argument("--sheet", metavar="PDF", help="write a measuring sheet to print")

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from app.commands.grammar import about_project
 from app.examples import find_project
 from kinematics.errors import EntryError
 from kinematics.units import read_length
@@ -43,15 +44,7 @@ exit codes: 0 a place where everything is in order was found; 1 none was; 2 bad 
 
 def add(commands: Any) -> None:
     """Add the command to the grammar."""
-    command = commands.add_parser(
-        "map",
-        help="everywhere the top mount could go",
-        description=_ABOUT,
-        epilog=_MORE,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
-        allow_abbrev=False,
-    )
-    command.add_argument("file", metavar="FILE", help="NAME.corner.json, or an example's name")
+    command = about_project(commands, "map", "everywhere the top mount could go", _ABOUT, _MORE)
     command.add_argument("--reach", metavar="LENGTH", default="40", help="each way (40)")
     command.add_argument("--step", metavar="LENGTH", default="2", help="between places (2)")
     command.add_argument("--height", metavar="LENGTH", default="0", help="raised by this much (0)")
