@@ -5,6 +5,8 @@ from __future__ import annotations
 import difflib
 from pathlib import Path
 
+import msgspec
+
 from app.resources import assets
 from kinematics.errors import ProjectError
 
@@ -19,6 +21,11 @@ def folder() -> Path:
 def examples() -> dict[str, Path]:
     """The examples by short name, in alphabetical order."""
     return {p.name.removesuffix(SUFFIX): p for p in sorted(folder().glob(f"*{SUFFIX}"))}
+
+
+def title_of(path: Path) -> str:
+    """What a shipped project calls itself."""
+    return str(msgspec.json.decode(path.read_bytes())["title"])
 
 
 def starts() -> dict[str, Path]:

@@ -105,8 +105,8 @@ class Actions(Filing):
                 lambda _=False, p=known[name]: self.begin_from(p)
             )
         shipped = menu.addMenu("Open an example")
-        for name, path in examples.examples().items():
-            shipped.addAction(name.replace("-", " ").capitalize()).triggered.connect(
+        for path in examples.examples().values():
+            shipped.addAction(examples.title_of(path)).triggered.connect(
                 lambda _=False, p=path: self.open_path(p, example=True)
             )
         lately = menu.addMenu("Open a recent one")

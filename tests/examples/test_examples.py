@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from app.examples import examples, title_of
 from kinematics.findings.finding import Finding
 from kinematics.project.checks import cautions_of
 from kinematics.project.files import dumps, read
@@ -51,6 +52,12 @@ def test_all_eight_are_there() -> None:
         "rear-put-right",
         "rear-semi-trailing",
     ]
+
+
+def test_each_is_listed_in_the_menu_by_a_title_of_its_own() -> None:
+    titles = [title_of(path) for path in examples().values()]
+    assert titles == [read(path).title for path in examples().values()]
+    assert len(set(titles)) == len(titles)
 
 
 @pytest.mark.parametrize("name", _INVENTED)
