@@ -10,6 +10,7 @@ import sys
 import threading
 from collections import Counter
 from dataclasses import dataclass
+from operator import and_
 from pathlib import Path
 
 from PySide6.QtCore import QCoreApplication, QEvent, QObject, QRect
@@ -60,6 +61,17 @@ class Census:
         return dict(self.toolkit - before.toolkit), dict(self.ours - before.ours)
 
 
+def least(counted: list[Census]) -> Census:
+    """What was there at every one of those rests: what is lost never goes again."""
+    return Census(
+        functools.reduce(and_, (each.toolkit for each in counted)),
+        functools.reduce(and_, (each.ours for each in counted)),
+        min(each.memory for each in counted),
+        min(each.in_use for each in counted),
+        min(each.blocks for each in counted),
+    )
+
+
 def census(driver: Driver) -> Census:
     """Count everything, with the window brought to rest on the example."""
     rest(driver)
@@ -85,6 +97,10 @@ def rest(driver: Driver) -> None:
     driver.document.stack.setClean()
     driver.open("rear-in-trouble")
     put_back(driver)
+    QApplication.clipboard().clear()
+    for _ in range(2):  # the second view's buffers are as large as it last was
+        window.views.beside()
+        QCoreApplication.processEvents()
     for room in (*window.bar.rooms, "Move"):
         window.enter(room)
         QCoreApplication.processEvents()

@@ -30,7 +30,7 @@ from kinematics.studies.cures import Choice, cures_of
 from kinematics.studies.fix import Remedy
 from kinematics.studies.fixes import fixes
 from kinematics.studies.study import Study, set_up, study, travels
-from tests.app.census import Census, census, put_back, rest, told
+from tests.app.census import Census, census, least, put_back, rest, told
 from tests.app.conftest import AS_SHIPPED, Driver
 from tests.app.random_hands import EXPORTS, Answers, Hands
 
@@ -308,7 +308,12 @@ def warm_up(driver: Driver, answers: Answers) -> None:
 def test_two_thousand_random_actions_without_growth(
     quiet: Driver, answers: Answers, seed: int
 ) -> None:
-    """At rest there are no more objects, and no more memory is in use, than 900 actions before.
+    """What is there at every rest of the last 900 actions is no more than in the 900 before.
+
+    What was lost is there at every rest that follows; what a driver or a cache has taken for the
+    time being is not: the driver's own of one and the same view was seen to go down by 10 MB and
+    up by 7 from rest to rest. So the least of three rests is told against the least of the three
+    before.
 
     What is in use is what was asked of the C library and not given back, and Python's own blocks.
     What is resident says less: it was measured to fall by 16 MB and to rise by 15 between two
@@ -323,15 +328,16 @@ def test_two_thousand_random_actions_without_growth(
         spree(quiet, answers, 300, 1000 * seed + part)
         counted.append(census(quiet))
         print(f"seed {seed}, 300 actions: {more(counted[-2], counted[-1])}", flush=True)
-    print(f"seed {seed}, the second 900: {more(counted[3], counted[6])}", flush=True)
+    before, now = least(counted[1:4]), least(counted[4:7])
+    print(f"seed {seed}, the second 900: {more(before, now)}", flush=True)
     took = (time.monotonic() - began) / 60, (time.process_time() - spent) / 60
     print(f"seed {seed}: {took[0]:.1f} min, {took[1]:.1f} of the processors'", flush=True)
-    toolkit, ours = counted[6].more_than(counted[3])
+    toolkit, ours = now.more_than(before)
     assert not toolkit, told(toolkit)
     assert sum(ours.values()) < 200, told(ours)
-    assert counted[6].in_use - counted[3].in_use < GROWN
-    assert counted[6].blocks - counted[3].blocks < BLOCKS
-    assert counted[6].memory - counted[3].memory < RESIDENT
+    assert now.in_use - before.in_use < GROWN
+    assert now.blocks - before.blocks < BLOCKS
+    assert now.memory - before.memory < RESIDENT
 
 
 def more(before: Census, now: Census) -> str:
