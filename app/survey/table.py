@@ -326,7 +326,9 @@ class Table(QTableView):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         key, at = Qt.Key(event.key()), self.currentIndex()
         if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and at.isValid():
-            self.edit(at.siblingAtColumn(at.column() if at.column() in FIELDS else READS))
+            cell = at.siblingAtColumn(at.column() if at.column() in FIELDS else READS)
+            if cell.flags() & Qt.ItemFlag.ItemIsEditable:  # the toolkit complains of others
+                self.edit(cell)
             return
         if key == Qt.Key.Key_Delete and at.column() in FIELDS:
             self.model().setData(at, "")
