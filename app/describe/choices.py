@@ -14,7 +14,7 @@ from kinematics.project.rules import ANYTHING, CLASSES
 from kinematics.project.unfold import unfold
 
 KINDS: dict[type, str] = {
-    model.Tube: "round tube", model.Plate: "flat plate", model.Box: "box",
+    model.Tube: "round tube", model.Plate: "flat plate", model.Box: "block",
     model.Cylinder: "cylinder", model.Shaft: "drive shaft", model.Scan: "scan",
     model.Beam: "box section", model.RodEnd: "rod end",
     model.Upright: "upright", model.Disc: "brake disc",
@@ -22,8 +22,8 @@ KINDS: dict[type, str] = {
     model.Link: "link", model.Ball: "ball joint", model.Hinge: "hinge", model.Slide: "slide",
     model.PointOnLine: "point on a line", model.OutsideStop: "stop", model.Strap: "strap",
     model.Hose: "hose",
-    model.Wishbones: "wishbones", model.Strut: "strut", model.StrutLinks: "strut on links",
-    model.FiveLinks: "five links", model.RadiusArm: "radius arm and lateral links",
+    model.Wishbones: "wishbones", model.Strut: "strut", model.StrutLinks: "strut on three links",
+    model.FiveLinks: "five links", model.RadiusArm: "lateral links and a radius arm",
     model.TrailingArm: "trailing or semi-trailing arm", model.HArm: "H-arm",
 }  # fmt: skip
 BY_PLACE = ("bearings", "give")  # tables whose names are those of something else

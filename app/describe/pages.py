@@ -7,13 +7,14 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from PySide6.QtWidgets import QMenu, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from app.describe import car, choices, editors, mount, table
 from app.describe.form import Form
 from app.document import tree
 from app.document.tree import Group, Path
 from app.entry import wide
+from app.look.menu import Menu
 from app.look.palette import Palette
 from app.look.sheets import room_sheet
 from kinematics.project.arms import add_arm, add_joint
@@ -285,7 +286,7 @@ def _menu(
 ) -> QPushButton:
     """A button that asks which kind to add."""
     button = form.button(words, tip, _nothing)
-    menu = QMenu(button)
+    menu = Menu(form.theme, button)
     for kind, called in kinds.items():
         menu.addAction(called).triggered.connect(lambda _=False, k=kind: add(k))
     button.setMenu(menu)

@@ -14,7 +14,7 @@ FITTINGS = ("beam", "rod_end", "upright", "disc", "caliper", "arch")
 
 def add_fitting(project: Project, kind: str) -> tuple[Project, str]:
     """A new part of one of `FITTINGS` where such a part usually is, and its name."""
-    words = kind.replace("_", " ")
+    words = "box section" if kind == "beam" else kind.replace("_", " ")
     name = free_name([*project.parts, *project.links, *project.joints], f"new {words}")
     x, y, z = project.points[project.wheel.centre]
     points, body = dict(project.points), project.wheel.body

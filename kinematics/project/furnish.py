@@ -39,7 +39,10 @@ def add_part(project: Project, kind: str) -> tuple[Project, str]:
     """
     if kind not in _MAKERS:
         raise ProjectError(f'There is no part of kind "{kind}": {", ".join(sorted(_MAKERS))}.')
-    name = free_name([*project.parts, *project.links, *project.joints], f"new {kind}")
+    name = free_name(
+        [*project.parts, *project.links, *project.joints],
+        f"new {'block' if kind == 'box' else kind}",
+    )
     points: dict[str, Xyz] = {}
     made = _MAKERS[kind](project, name, points)
     project = msgspec.structs.replace(project, points={**project.points, **points})

@@ -44,7 +44,8 @@ def test_a_part_added_is_there_selected_and_undone(form: Driver, kind: str) -> N
     action = next(a for a in button.menu().actions() if a.text() == NEW[kind])
     action.trigger()
     form.app.processEvents()
-    name = f"new {kind.replace('_', ' ')}"
+    words = {"beam": "box section", "box": "block"}.get(kind, kind.replace("_", " "))
+    name = f"new {words}"
     assert name in form.document.project.parts
     assert any(p.part == name and p.selected for p in form.stage.scene.pieces.values())
     form.settle()
