@@ -232,7 +232,7 @@ def _settled(
 
 
 def _vouched(system: System, soft: Soft, track: RestTrack, other: float, along: int) -> RestTrack:
-    """The stretch with its proof; see ``proof.vouch``."""
+    """The stretch with its proof; see ``proof.vouch_and_mend``."""
     values = 0.5 * (track.low + track.high) + 0.5 * (track.high - track.low) * nodes(FINER)
     rest, inverse = rest_of(system, soft, np.matmul(track.table, between(NODES, FINER)))
     drive, rack = drivers(values, np.array([other]), along)

@@ -65,11 +65,6 @@ class Vouched:
         return Vouched(*(x[lanes] for x in (self.number, self.room, self.loose, self.left)))
 
 
-def vouch(system: System, geo: Geometry, track: Track) -> Vouched:
-    """Prove a track, lane by lane."""
-    return vouch_and_mend(system, geo, track)[0]
-
-
 def vouch_and_mend(system: System, geo: Geometry, track: Track) -> tuple[Vouched, Track]:
     """Prove a track, lane by lane; also the track with its nodes closed by what that told.
 

@@ -9,7 +9,7 @@ import pytest
 
 from kinematics.motion import Reach, corner, move, sweep
 from kinematics.motion.chebyshev import nodes
-from kinematics.motion.proof import LIMIT, distance, near, vouch
+from kinematics.motion.proof import LIMIT, distance, near, vouch_and_mend
 from kinematics.motion.rows import State, evaluate, jacobian, moved
 from kinematics.motion.solve import polish, residual
 from kinematics.motion.sweep import lanes
@@ -50,13 +50,13 @@ def test_another_assembly_is_sound_but_not_ours():
     others = other_assemblies(linkage)
     assert others.size >= 3
     own = laid(linkage)
-    proof = vouch(driven.system, geo, own)
+    proof, _ = vouch_and_mend(driven.system, geo, own)
     assert np.isfinite(proof.number).all()
     assert (near(geo, own, 0.0, driven.state) < proof.room).all()
     seen = 0
     for k in range(others.size):
         track = laid(linkage, others.take(np.array([k])), (-2.0, 2.0))
-        proof = vouch(driven.system, geo, track)
+        proof, _ = vouch_and_mend(driven.system, geo, track)
         if np.isfinite(proof.number).all():
             seen += 1
             assert (near(geo, track, 0.0, driven.state) > 10.0 * proof.room).all()
@@ -77,7 +77,8 @@ def test_one_node_of_another_assembly_spoils_the_proof(node):
             continue
         table = own.table.copy()
         table[:3, 0, node], table[3:7, 0, node] = away.centre[0, :, 0], away.turn[0, :, 0]
-        assert np.isinf(vouch(system, geo, replace(own, table=table)).number).all()
+        proof, _ = vouch_and_mend(system, geo, replace(own, table=table))
+        assert np.isinf(proof.number).all()
         spoiled += 1
     assert spoiled
 
@@ -89,7 +90,7 @@ def test_the_bounds_hold_at_every_point_of_the_stretch(name):
     driven = linkage.driven()
     system, geo, m = driven.system, driven.system.geometry, driven.system.table.width
     track = laid(linkage)
-    proof = vouch(system, geo, track)
+    proof, _ = vouch_and_mend(system, geo, track)
     assert np.isfinite(proof.number).all()
     z = np.linspace(-40.0, 40.0, 1001)
     table = track.taken(track.weights(z))
@@ -112,7 +113,7 @@ def test_no_other_solution_within_the_room(name):
     linkage = corner(ALL[name]())
     driven = linkage.driven()
     system, geo = driven.system, driven.system.geometry
-    proof = vouch(system, geo, laid(linkage))
+    proof, _ = vouch_and_mend(system, geo, laid(linkage))
     rng = np.random.default_rng(4)
     n = 200
     step = rng.normal(size=(system.table.width, n))
