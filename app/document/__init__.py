@@ -1,1 +1,1 @@
-"""The open project: what is known of it, its files, its jobs, what leaves the program."""
+"""The open project: its files and undo, its jobs, and what is known of it, ready to be shown."""

@@ -1,1 +1,1 @@
-"""What hand and keys do in the view."""
+"""What hands do in the view: what they take hold of, and where it goes."""

@@ -1,1 +1,1 @@
-"""The stage: the corner in 3D, drawn off screen, and the hands that reach into it."""
+"""The stage: the corner in 3D, drawn off screen, and what of it is under the pointer."""

@@ -1,1 +1,1 @@
-"""The window and what stands around the view."""
+"""The window and what stands around the view; its keys, files dropped on it, what is exported."""
