@@ -101,7 +101,7 @@ class Document(Results):
         self.stack.clear()
         self.before = self.previewed = None
         self.study = self.now = self.pose = None
-        self.checked = False
+        self.checked, self.ended = False, ""
         self.travel = self.rack = self.wanted_travel = 0.0
         self.project = project
         self.waiting = None if unfinished is None else Waiting(project, unfinished)
@@ -261,6 +261,7 @@ class Document(Results):
         turned = self.project is not None and self.project.side != project.side
         self._stand(project, now)
         self.revision += 1
+        self.ended = ""
         if turned:
             self.mount_start, self.ground = live.top_mount(project), None
             self.reseated.emit()

@@ -18,7 +18,8 @@ from app.document.jobs import Asked, Jobs, Progress
 from app.document.mapping import Question, work_out
 from app.document.places import Ground
 from app.document.plane import Spot3, Wanted
-from kinematics.errors import ClearstrokeError
+from app.document.tree import in_words
+from kinematics.errors import ClearstrokeError, ProjectError
 from kinematics.project.model import Project
 from kinematics.shapes.skins import Placement
 from kinematics.studies.study import Study
@@ -50,6 +51,7 @@ class Results(QObject):
         self.path: Path | None = None
         self.study: Study | None = None
         self.checked = False  # whether the study on show holds clearances
+        self.ended = ""  # the sentence in which the check of this project ended, if it did so
         self.now: Study | None = None
         self.pose: live.Pose | None = None  # the position shown; ``now`` once it is checked
         self.standing: Mapping[str, Placement] = {}  # poses at set-up height, before any study
@@ -193,6 +195,8 @@ class Results(QObject):
             self._rest.start()
             return
         self.study, self.checked = result, kind == "study"
+        if self.checked:
+            self.ended = ""
         low, high = self.limits
         self.travel = min(max(self.wanted_travel, low), high)
         try:
@@ -263,5 +267,17 @@ class Results(QObject):
             self.mapped.emit()
             self.mapping.emit(-1.0)
             self.said.emit(sentence)
+        elif tag == self.revision and kind == "study":
+            self._end(sentence)
         elif tag == self.revision and kind != "first":
             self.said.emit(sentence)
+
+    def _end(self, sentence: str) -> None:
+        """The check has come to no result: what is known is how the corner moves, at most."""
+        words = in_words(ProjectError(sentence))
+        self.ended = f"{words[:1].upper()}{words[1:]}"
+        self.said.emit(self.ended)
+        if self.study is None or self.study.project is self.project:
+            self.studied.emit()
+        else:
+            self._ask_first()

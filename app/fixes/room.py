@@ -140,6 +140,9 @@ class FixesRoom(QWidget):
             return
         self.leave()
         self.project, self.remedies, self.share = project, [], 0.0
+        if self.document.ended:  # what can't be checked can't be put right
+            self.halt()
+            return
         choice, path = self.choice.choice, self.document.path
         folder = None if path is None else path.parent
 
@@ -351,7 +354,8 @@ class FixesRoom(QWidget):
         if self._stale:
             return "The corner has changed; fixes are tried again once it is checked."
         if not self.remedies and not self.document.checked:
-            return "Nothing is checked yet."
+            ended = self.document.ended
+            return f"No fix can be tried. {ended}" if ended else "Nothing is checked yet."
         if not self.remedies:
             return "Nothing touches and every rule is kept: there is nothing to fix."
         whole = sum(r.fix is not None and r.fix.cures_all for r in self.remedies)

@@ -184,7 +184,9 @@ class MountRoom(QWidget):
         elif working:
             self.progress.setText("Looking at every place.")
         elif ground is None:
-            self.progress.setText("Nothing is known yet: the corner is being checked.")
+            ended = self.document.ended
+            known = "Nothing is known yet: the corner is being checked."
+            self.progress.setText(f"No place can be looked at. {ended}" if ended else known)
         elif not ground.done:
             self.progress.setText("Stopped before it was as fine as it gets.")
         else:

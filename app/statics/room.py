@@ -91,8 +91,10 @@ class StaticsRoom(QWidget):
         if self.document.drag_start is not None:
             self._soon.start()
             return
-        known = self.now.known()
-        self.empty.setVisible(known is not None and not (known.elements or known.bearings))
+        known, ended = self.now.known(), self.document.ended
+        bare = known is not None and not (known.elements or known.bearings)
+        self.empty.setText(ended or EMPTY)
+        self.empty.setVisible(bool(ended) or bare)
         self.pages[self.page].renew()
 
     def renew_here(self) -> None:

@@ -144,7 +144,9 @@ class Actions(Filing):
         """Keep the present state as before, or let it go."""
         document = self.window.document
         document.keep()
-        if document.before is not None:
+        if document.before is None and document.ended:
+            self.window.notice.say(f"Nothing is checked that could be kept. {document.ended}")
+        elif document.before is not None:
             self.window.notice.say("Kept as before: dashed curves and thin edges. K lets it go.")
         else:
             self.window.notice.put_away()

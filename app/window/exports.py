@@ -31,11 +31,16 @@ class Exports(QObject):
         super().__init__(window)
         self.window = window
 
+    def _unchecked(self) -> str:
+        """Why nothing can be taken out."""
+        ended = self.window.document.ended
+        return f"{UNCHECKED} {ended}" if ended else UNCHECKED
+
     def menu(self) -> None:
         """Everything that can be exported, below its icon."""
         window = self.window
         if not window.document.checked:
-            window.notice.say(UNCHECKED)
+            window.notice.say(self._unchecked())
             return
         menu = Menu(window.theme, window)
         plots = menu.addMenu("Plot of")
@@ -99,7 +104,7 @@ class Exports(QObject):
         if study is None:
             return False
         if what != "picture" and not document.checked:  # it may be at work again since the menu
-            document.said.emit(UNCHECKED)
+            document.said.emit(self._unchecked())
             return False
         try:
             if what == "picture":
@@ -167,7 +172,7 @@ class Exports(QObject):
         document = self.window.document
         study = document.study
         if study is None or not document.checked:
-            document.said.emit(UNCHECKED)
+            document.said.emit(self._unchecked())
         else:
             page = report_page(study, study.project.units, self._found(study))
             ask_and_print(page, self.window)

@@ -83,13 +83,15 @@ class Presenter(QObject):
             self.edges.units, self.edges.ground = project.units, project.ground_z
 
     def _studied(self) -> None:
-        study = self.document.study
+        study, ended = self.document.study, self.document.ended
+        failed = Saying("This corner can't be checked.", ended, State.UNKNOWN)
+        sayings, rest = [failed if ended else NOT_YET], ""
         if study is None:
             self.ruler.show_board(EMPTY)
             self.strips.show_board(EMPTY)
+            self.headline.show_sayings(sayings if ended else [], rest)
             return
         self._show_boards(study)
-        sayings, rest = [NOT_YET], ""
         if self.document.checked:
             sayings, rest = sayings_of(study, self.document.before)
         self.headline.show_sayings(sayings[:5], rest, self.current)

@@ -364,7 +364,8 @@ class Window(QWidget):
         """A study came: the first one of a project says what is written over the stage."""
         self._fit_over()
         # Not under a hand: what it holds would leave the pointer.
-        if self.document.checked and not self._settled and not self.stage.held:
+        known = self.document.checked or bool(self.document.ended)
+        if known and not self._settled and not self.stage.held:
             self._settled = True
             self._refit()
 

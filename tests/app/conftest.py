@@ -52,19 +52,28 @@ class Driver:
         self.stage = window.stage
 
     def settle(self) -> None:
-        """Until the study on show is that of the project as it is, and none is to come."""
+        """Until the study on show is that of the project as it is, and none is to come.
+
+        Of a corner that can't be checked it is how it moves, and the document says why.
+        """
         document = self.document
         wait(
             self.app,
             lambda: (
-                document.checked
-                and document.study is not None
-                and document.study.project is document.project
+                (document.checked or document.ended)
+                and self._is_shown()
                 and not document._later.isActive()
                 and document.jobs.busy in ("", "map")
             ),
         )
         self.app.processEvents()
+
+    def _is_shown(self) -> bool:
+        """Whether the study is of the project as it is; one that can't move has none."""
+        document = self.document
+        if document.study is None:
+            return bool(document.ended)
+        return document.study.project is document.project
 
     def open(self, name: str) -> None:
         self.window.open(examples.examples()[name], example=True)
