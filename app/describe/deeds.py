@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from app.document import tree
+from app.describe.slips import slip
+from app.document import red, tree
 from app.document.tree import Entry, Path
 from kinematics.errors import ClearstrokeError
 from kinematics.motion import mobility
@@ -74,7 +75,12 @@ class Deeds:
 
     def drop_at(self, path: Path) -> None:
         """Leave out what may be left out, or one of a list."""
-        self.change(f"remove {tree.label_of(path)}", lambda project: tree.drop(project, path))
+        document, last = self.room.document, path[-1]
+        reds = document.red
+        if isinstance(last, int):
+            document.red = red.closed_up(reds, path[:-1], last)
+        if not self.change(f"remove {tree.label_of(path)}", lambda p: tree.drop(p, path)):
+            document.red = reds
 
     def copy(self, table: str, name: str) -> None:
         """A copy beside the first, unfolded."""
@@ -113,11 +119,15 @@ class Deeds:
         was_open = self.room.opened.get(table) == old
         if was_open:
             self.room.opened[table] = new
+        document = self.room.document
+        reds = document.red
+        document.red = red.renamed(reds, path, (*table, new))
         try:
             self.draft.change(renamed, f"call {old} {new}", may_wait=False)
         except ClearstrokeError:
             if was_open:
                 self.room.opened[table] = old
+            document.red = reds
             raise
 
     def move_to(self, path: Path, new: str) -> None:
@@ -147,7 +157,7 @@ class Deeds:
         What stands red beside it is tried along with it: a tyre and a rim of another diameter
         can only be taken together.
         """
-        what = f"change {entry.label}"
+        what, before = f"change {entry.label}", self.room.project
         may_wait = entry.path[0] in ("links", "joints") and not isinstance(value, float)
         try:
             self.draft.change(lambda p: tree.put(p, entry.path, value), what, may_wait)
@@ -160,6 +170,7 @@ class Deeds:
             self.draft.change(lambda p: tree.put_all(p, together), what, may_wait=False)
             for field in waiting.values():
                 field.settle()
+        self.room.ask(slip(entry.path, before, self.room.project))
 
     def choose(self, entry: Entry, value: Any) -> None:
         """Change one entry by a choice; what can't stand is said, and shown as it was."""

@@ -68,6 +68,7 @@ class Describe(QWidget):
         self.way = "plate"  # how the hand slides the top mount
         self._built: object = None
         self._at: Path = ()  # the entry that has, or last had, the focus
+        self._asked: tuple[Project | None, str] = (None, "")  # of what was just typed
         self._scrolled: dict[str, int] = {}
         self.words = {page.word: PageWord(theme, page.word, page.tip) for page in pages.PAGES}
         self.message = QLabel("")
@@ -127,6 +128,7 @@ class Describe(QWidget):
         if word != self.page:
             self._scrolled[self.page] = self.area.verticalScrollBar().value()
             self.page, self._at = word, ()
+            self.focused.emit("")
             self.tell("")
             self.meaning.setText(HOW)
             self.rebuild(self._scrolled.get(word, 0))
@@ -264,6 +266,9 @@ class Describe(QWidget):
     def renew(self) -> None:
         """Show the project's values in the fields."""
         project = self.project
+        if self._asked[1] and self._asked[0] is not project:
+            self._asked = (None, "")
+            self.meaning.setText(HOW)
         self.held.show_for(self.draft)
         self.drafted.emit(self.draft.lines())
         if project is None or not self.isVisible():
@@ -295,7 +300,8 @@ class Describe(QWidget):
         project = self.project
         self._at = path
         words = tree.label_of(path) if path[-1] != "" else str(path[-2])
-        self.meaning.setText(f"<b>{html.escape(words)}</b>  {html.escape(help_)}")
+        said = f"<b>{html.escape(words)}</b>  {html.escape(help_)}"
+        self.meaning.setText(f"<b>{html.escape(self._asked[1])}</b>" if self._asked[1] else said)
         if project is not None:
             self.focused.emit(choices.points_in(path, project))
             self.sketch.show_for(path, project)
@@ -341,6 +347,10 @@ class Describe(QWidget):
             fold.setFocus(Qt.FocusReason.OtherFocusReason)
         if on and table in (("parts",), ("links",)):
             self.added.emit(name)
+
+    def ask(self, words: str) -> None:
+        """A question about what was just typed stands at the foot until the project changes."""
+        self._asked = (self.project, words)
 
     def say(self, words: str) -> None:
         """Something worth knowing, where else an entry's meaning stands; or how one types."""

@@ -179,3 +179,13 @@ def test_undo_from_within_a_field_takes_typing_back_first_then_the_entry(form: D
     QTest.keyClick(below, Qt.Key.Key_Z, CONTROL | Qt.KeyboardModifier.ShiftModifier)
     assert form.document.project.points["upper link inner"][0] == 25.0
     stack.undo()
+
+
+def test_inches_typed_as_millimetres_are_asked_about_until_taken_back(form: Driver) -> None:
+    room, place = form.window.describe, ("points", "upper link inner", 1)
+    was = form.document.project.points["upper link inner"][1]
+    type_in(form, place, f"{was / 25.4:.2f}")
+    field_of(form, ("points", "upper link inner", 2))
+    assert "in meant?" in room.meaning.text()
+    form.document.stack.undo()
+    assert "meant" not in room.meaning.text()
