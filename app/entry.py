@@ -54,7 +54,7 @@ class Field(QLineEdit):
         self.theme, self.entry, self.units, self.put = theme, entry, units, put
         self.value: Any = None
         self.error = ""
-        self._clicked_in = False
+        self._clicked_in = self._taking = False
         self.bare = False  # shows its figure without the unit: a heading says it
         self.framed = True  # else only while the hand is in it
         self.setAccessibleName(" ".join(str(step) for step in entry.path))
@@ -133,6 +133,15 @@ class Field(QLineEdit):
 
     def take(self) -> None:
         """What is typed becomes the project's; if it can't, it stays, red, with the reason."""
+        if self._taking:
+            return  # asked for once more by what it brought about
+        self._taking = True
+        try:
+            self._take()
+        finally:
+            self._taking = False
+
+    def _take(self) -> None:
         text = self.text()
         if text == self.written(self.value):
             self._say("")
@@ -154,10 +163,8 @@ class Field(QLineEdit):
 
     def settle(self) -> None:
         """What was wrong here stands now: show what the project holds."""
-        self.error = ""
+        self._say("")
         self.setModified(False)
-        self.dress()
-        self.setToolTip(self.entry.help)
         self.setText(self.written(self.value))
 
     def _say(self, error: str) -> None:

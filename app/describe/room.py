@@ -188,6 +188,8 @@ class Describe(QWidget):
 
     def _opened(self) -> None:
         held = self.window().focusWidget()
+        for field in self.fields.values():
+            field.blockSignals(True)  # what stands in it was of another project
         if held is not None and self.isAncestorOf(held):
             self.window().setFocus()  # its field goes away: else the bar would have the next key
         self.opened.clear()
@@ -197,6 +199,9 @@ class Describe(QWidget):
 
     def rebuild(self, scrolled: int | None = None) -> None:
         """Lay out anew what this page has of the project; the focus stays where it was."""
+        at = self.focusWidget()
+        if isinstance(at, Field) and at.isModified():
+            at.take()  # the field goes, not what is half typed
         project = self.project
         self._built = None
         for word, button in self.words.items():
@@ -204,7 +209,6 @@ class Describe(QWidget):
         if project is None or not self.isVisible():
             return
         held = self._at if self._holds_focus() else ()
-        wrong = {path: (f.text(), f.error) for path, f in self.fields.items() if f.error}
         place = self.area.verticalScrollBar().value() if scrolled is None else scrolled
         self._built = self._shape()
         for held_by in (self.fields, self.others, self.folds, self.watches):
@@ -224,9 +228,6 @@ class Describe(QWidget):
         self.area.setWidget(sheet)
         self.sketch.show_for(self._at or page.first, project)
         self.renew()
-        for path, (text, error) in wrong.items():
-            if path in self.fields:
-                self.fields[path].show_wrong(text, error)
         self._soon(lambda: self.area.verticalScrollBar().setValue(place))
         if held and (editor := self.fields.get(held) or self.others.get(held)) is not None:
             editor.setFocus(Qt.FocusReason.OtherFocusReason)

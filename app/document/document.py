@@ -14,7 +14,8 @@ from PySide6.QtGui import QUndoStack
 
 from app.document import live, recents, recovery, tree
 from app.document.fetching import Fetch, Ready, scans_of
-from app.document.recovery import Left, Red
+from app.document.recovery import Left
+from app.document.red import Reds, standing
 from app.document.results import Results
 from app.document.steps import Change, Wait
 from app.document.waiting import Described, Waiting
@@ -40,7 +41,7 @@ class Document(Results):
         self.example = False
         self.recovered = False
         self.seen = ""  # the state of the file when it was read or written here
-        self.red: dict[tree.Path, Red] = {}  # what is typed and can't stand, by its entry
+        self.red: Reds = {}  # what is typed and can't be taken, also where its entry has gone
         self._not_kept = ""  # why unsaved work can't be kept aside, once said
         self.waiting: Waiting | None = None  # what is being described but can't stand yet
         self._described = Described()
@@ -157,7 +158,20 @@ class Document(Results):
     @property
     def loses(self) -> bool:
         """Whether closing now would lose something: a change, or what is typed and stands red."""
-        return self.dirty or bool(self.red)
+        return self.dirty or bool(self.reds)
+
+    @property
+    def reds(self) -> Reds:
+        """What is typed and can't be taken, by its entry."""
+        return standing(self.red, self.described)
+
+    def mark(self, path: tree.Path, text: str, error: str) -> None:
+        """Keep what is typed in an entry and can't be taken; without an error it is right again."""
+        if error:
+            self.red[path] = text, error
+        elif self.red.pop(path, None) is None:
+            return
+        self.keep_aside_soon()
 
     @property
     def described(self) -> Project | None:

@@ -19,14 +19,13 @@ from pathlib import Path
 from PySide6.QtCore import QLockFile, QStandardPaths
 
 from app.document import tree
+from app.document.red import Red
 from kinematics.errors import ClearstrokeError
 from kinematics.project import files
 from kinematics.project.model import Project
 
 SUFFIX = ".unsaved.json"
 LOCK = ".lock"
-Red = tuple[str, str]
-"""What is typed in an entry and can't be taken, and why."""
 
 
 @dataclass(frozen=True)

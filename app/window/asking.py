@@ -38,7 +38,7 @@ def _ask(window: Window, text: str, more: str, words: dict[Answer, str], usual: 
 
 def red_words(document: Document) -> str:
     """What is typed and can't be taken, in a sentence; empty where nothing stands red."""
-    said = [f"{entry_words(path)} “{text}”" for path, (text, _) in document.red.items()]
+    said = [f"{entry_words(path)} “{text}”" for path, (text, _) in document.reds.items()]
     return f"What stands red can't be saved: {', '.join(said)}." if said else ""
 
 

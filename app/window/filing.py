@@ -90,7 +90,7 @@ class Filing(QObject):
     def _saved(self, path: Path) -> bool:
         document = self.window.document
         done = document.save(path)
-        if done and document.red:
+        if done and document.reds:
             self.window.notice.say(f"Saved. {asking.red_words(document)}")
         return done
 

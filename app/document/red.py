@@ -1,0 +1,45 @@
+"""What is typed and can't be taken: kept by its entry until it is put right or given up."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from app.document import tree
+from app.document.tree import Path
+from kinematics.project.model import Project
+
+Red = tuple[str, str]
+"""The text, and why it can't be taken."""
+Reds = dict[Path, Red]
+CASES: Path = ("loads", "cases")  # some of them stand in no project
+
+
+def standing(reds: Mapping[Path, Red], project: Project | None) -> Reds:
+    """Those whose entry a project has: it may have gone, and an undo may bring it back."""
+    if project is None:
+        return {}
+    return {path: red for path, red in reds.items() if _is_there(project, path)}
+
+
+def _is_there(project: Project, path: Path) -> bool:
+    if path[:2] == CASES:
+        return project.loads is not None
+    return tree.get(project, path[:-1]) is not None
+
+
+def renamed(reds: Mapping[Path, Red], old: Path, new: Path) -> Reds:
+    """What stood red in an entry of a table that is now called otherwise."""
+    many = len(old)
+    return {(*new, *p[many:]) if p[:many] == old else p: red for p, red in reds.items()}
+
+
+def closed_up(reds: Mapping[Path, Red], listed: Path, gone: int) -> Reds:
+    """What stood red in a list one of which is taken out: those behind it move up."""
+    many, kept = len(listed), {}
+    for path, red in reds.items():
+        step = path[many] if path[:many] == listed and len(path) > many else None
+        if not isinstance(step, int) or step < gone:
+            kept[path] = red
+        elif step > gone:
+            kept[(*listed, step - 1, *path[many + 1 :])] = red
+    return kept
