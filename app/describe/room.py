@@ -213,6 +213,9 @@ class Describe(QWidget):
         self._built = self._shape()
         for held_by in (self.fields, self.others, self.folds, self.watches):
             held_by.clear()
+        focus = self.window().focusWidget()
+        if not isinstance(focus, Field) and focus is not None and self.area.isAncestorOf(focus):
+            self.window().setFocus()  # it goes away: else the bar would have the next key
         old = self.area.takeWidget()
         if old is not None:
             old.setParent(None)

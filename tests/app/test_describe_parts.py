@@ -7,7 +7,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QComboBox, QPushButton, QToolButton
 
@@ -229,3 +229,18 @@ def test_coordinates_snap_to_their_neighbours() -> None:
     assert snapped(11.2, others) == 12.0
     assert snapped(30.04, others) == 30.0
     assert snapped(48.6, others) == 50.0
+
+
+def test_the_keys_go_on_to_the_window_when_a_button_pressed_goes_away(form: Driver) -> None:
+    form.window.activateWindow()
+    form.window.describe.go("Links")
+    form.app.processEvents()
+    named = form.window.describe.findChildren(QPushButton)
+    button = next(b for b in named if b.text() == "Add a link")
+    button.setFocus()
+    QTest.mouseClick(button, Qt.MouseButton.LeftButton)
+    form.app.processEvents()
+    form.app.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+    focus = form.window.focusWidget()
+    assert focus is None or not form.window.bar.isAncestorOf(focus)
+    form.document.stack.undo()
