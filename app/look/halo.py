@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from math import cos, pi, sin
 
-from PySide6.QtCore import QRectF
-from PySide6.QtGui import QColor, QPainter
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QPainter, QStaticText, QTextOption
 
 from app.look.palette import Palette
 
@@ -35,12 +35,20 @@ def draw_words(
     painter: QPainter, box: QRectF, flags: int, text: str, colour: str, p: Palette, reach: float
 ) -> None:
     """Draw words in a colour, ringed ``reach`` px wide with the stage's."""
-    ring = behind(p)
+    words = QStaticText(text)  # laid out once, not two dozen times
+    words.setTextFormat(Qt.TextFormat.PlainText)
+    how = QTextOption(Qt.AlignmentFlag(flags) & Qt.AlignmentFlag.AlignHorizontal_Mask)
+    wraps = bool(flags & Qt.TextFlag.TextWordWrap.value)
+    how.setWrapMode(QTextOption.WrapMode.WordWrap if wraps else QTextOption.WrapMode.NoWrap)
+    words.setTextOption(how)
+    words.setTextWidth(box.width())
+    words.prepare(painter.transform(), painter.font())
+    x, y = box.x(), painter.boundingRect(box, flags, text).y()
+    painter.setPen(behind(p))
     for share in (1.0, 0.5):
-        painter.setPen(ring)
         for k in range(AROUND):
             angle = 2 * pi * k / AROUND
-            by = reach * share * cos(angle), reach * share * sin(angle)
-            painter.drawText(box.translated(*by), flags, text)
+            by = QPointF(reach * share * cos(angle), reach * share * sin(angle))
+            painter.drawStaticText(QPointF(x, y) + by, words)
     painter.setPen(QColor(colour))
-    painter.drawText(box, flags, text)
+    painter.drawStaticText(QPointF(x, y), words)
