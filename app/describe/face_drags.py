@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -11,7 +12,7 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, Qt
 
 from app.describe.grips import Grip
-from app.describe.snapping import neighbours, snapped_in_plane, snapped_move
+from app.describe.snapping import Neighbours, neighbours, snapped_in_plane, snapped_move, staying
 from app.hand.amounts import moved_words
 from app.hand.carry import Carry
 from app.hand.sliding import nearest_on_line
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
 
 Array = NDArray[np.float64]
 EDGE_ON = 0.15  # sine of the angle under which a plane is seen too flat to point into it
+PROBE = np.array([0.011, 0.007, 0.005])  # mm
 PLAIN = Qt.KeyboardModifier.NoModifier
 
 
@@ -51,10 +53,22 @@ class PullGrip(Carry):
         super().__init__(stage, document, f"the {grip.name}", at, hands)
         self.grip, self.entry = grip, grip.entry
         self.point = grip.line[0] if hit is None else hit.point
-        if grip.normal is not None:
-            self.point = grip.at[0]
-        self.beside = neighbours(self.project, grip.leaves)
-        hands.ghost.take(grip.line, grip.line.mean(axis=0) if grip.normal is None else self.point)
+        if grip.spot is not None:
+            self.point = grip.spot
+        self.beside = self._staying()
+        hands.ghost.take(grip.line, grip.line.mean(axis=0) if grip.spot is None else self.point)
+
+    def _staying(self) -> Neighbours:
+        """The neighbours that don't go along, which a very small pull tells."""
+        grip, little = self.grip, PROBE
+        if grip.along is not None:
+            little = float(np.linalg.norm(PROBE)) * grip.along
+        elif grip.normal is not None:
+            little = PROBE - (PROBE @ grip.normal) * grip.normal
+        for move in (little, -little):
+            with suppress(ClearstrokeError):
+                return staying(self.project, grip.moved(self.project, move))
+        return neighbours(self.project)
 
     def step(self, at: QPointF) -> Array:
         """What the hand moved since it was last seen, mm."""
@@ -108,14 +122,9 @@ class PullGrip(Carry):
             self.document.drag(self._moved(self.shown, modifiers))
         except ClearstrokeError as error:
             self.document.said.emit(str(error))
-        self.hands.points.grip = replace(self.grip, line=self.grip.line + self._outline_moves())
+        now = self.document.project or self.project
+        self.hands.points.grip = replace(self.grip, line=self.grip.now(now))
         self.hands.ghost.end = self.hands.ghost.start + self.shown
-
-    def _outline_moves(self) -> Array:
-        """How far each place of what lights up goes: of a corner's two sides, only that corner."""
-        if self.grip.normal is None:
-            return self.shown
-        return np.array([[0.0], [1.0], [0.0]]) * self.shown
 
     def _moved(self, move: Array, modifiers: Qt.KeyboardModifier) -> Project:
         made = self.grip.moved(self.project, move)
@@ -143,8 +152,8 @@ class PullGrip(Carry):
             rows = [(grip.name, f"{by} {units}")]
         else:
             rows = [(grip.name, moved_words(self.shown, self.out, units))]
-        if grip.normal is not None:
-            at = ", ".join(numbers.length(float(v), units) for v in grip.at[0] + self.shown)
+        if grip.spot is not None:
+            at = ", ".join(numbers.length(float(v), units) for v in grip.spot + self.shown)
             rows.append(("stands at", f"{at} {units}"))
         if words := self._level():
             rows.append(("level with", words))

@@ -12,72 +12,108 @@ from PySide6.QtCore import QPointF
 
 from app.stage.pick import Hit
 from app.stage.view import Stage
+from kinematics.project.arch_grips import arch_line, arch_way, pull_arch
 from kinematics.project.furnish import move_face, move_tower_face
 from kinematics.project.grips import (
-    TOWER,
-    Corner,
-    Edge,
     bolted_to,
     corners_of,
     edges_of,
     middle_of,
     move_bracket,
-    move_corner,
-    move_edge,
 )
-from kinematics.project.model import Box, Project
+from kinematics.project.model import Arch, Box, Plate, Project
+from kinematics.project.pulls import Corner, Edge
+from kinematics.project.tower_grips import (
+    TOWER,
+    gusset_at,
+    gusset_line,
+    gusset_way,
+    pull_gusset,
+)
 
 Array = NDArray[np.float64]
 SQUARE = 0.8  # cosine of the slant up to which a face counts as square to an axis
 NEAR = 10.0  # px about a corner, an edge or a bracket's handle that take hold of it
+THROUGH = 2.0  # times that, on the part: what is farther from the hand lies behind what it is on
 OF_TOWER = {TOWER, "tower lip"}
 FACES = {(0, 1): "front", (0, -1): "rear", (2, 1): "upper", (2, -1): "lower"}
+Line = Callable[[Project], Array]
 
 
 @dataclass(frozen=True, eq=False)
 class Grip:
     """Something that can be pulled.
 
-    line : (n, 3), what lights up. along : the unit vector (3,) it goes along; None: in a plane,
-    that square to ``normal`` (3,), or of the picture without one. at : (k, 3), places of it whose
-    coordinates snap to their neighbours'; the first is where a corner stands.
-    entry : where its coordinate is typed.
+    line : (n, 3), what lights up; ``now``: the same in another project. along : the unit vector
+    (3,) it goes along; None: in a plane, that square to ``normal`` (3,), or of the picture without
+    one. at : (k, 3), places of it whose coordinates snap to their neighbours'; ``spot`` (3,) the
+    one that a corner stands at. entry : where its coordinate is typed.
     """
 
     part: str
     name: str
     line: Array
+    now: Line
     along: Array | None
     at: Array
     moved: Callable[[Project, Array], Project]
     entry: tuple[str | int, ...]
     takes: tuple[str, ...] = ()  # points that go along
     normal: Array | None = None
-
-    @property
-    def leaves(self) -> tuple[str, ...]:
-        """What it can't come level with, since it goes along."""
-        return (self.name if self.normal is not None else self.part, *self.takes)
+    spot: Array | None = None
 
 
-def grip_at(project: Project, stage: Stage, at: QPointF, hit: Hit | None) -> Grip | None:
-    """A bracket's handle, a panel's corner or edge, or a face under the pointer."""
+def grip_at(
+    project: Project, stage: Stage, at: QPointF, hit: Hit | None, measured: bool = True
+) -> Grip | None:
+    """A bracket's handle, a corner, an edge or a face under the pointer.
+
+    ``measured``: whether all stands as it was measured; else what moves can't be taken.
+    """
     reach = NEAR * stage.theme.scale
     for part, spot in handles(project, stage):
         if (spot - at).manhattanLength() < reach:
             return whole(project, part)
-    if hit is None or hit.piece.moving:
+    beside = hit or _beside(stage, at, 0.6 * reach)
+    if beside is None or (beside.piece.moving and not measured):
         return None
+    found = _rim(project, stage, at, beside, reach)
+    return found if found is not None or hit is None else _face_under(project, hit)
+
+
+def _beside(stage: Stage, at: QPointF, reach: float) -> Hit | None:
+    """What is met a little beside the pointer: a corner is mostly pointed at from without."""
+    for x, y in ((-1, 0), (1, 0), (0, -1), (0, 1)):
+        if (hit := stage.pick(at + QPointF(x * reach, y * reach))) is not None:
+            return hit
+    return None
+
+
+def _rim(project: Project, stage: Stage, at: QPointF, hit: Hit, reach: float) -> Grip | None:
+    """The corner, or else the edge, nearest the pointer of what a hand is on."""
     part = TOWER if hit.piece.part in OF_TOWER else hit.piece.part
-    found = [(away(stage, corner.at, at), k, corner) for k, corner in
-             enumerate(corners_of(project, part))]  # fmt: skip
-    if found and min(found)[0] < reach:
-        return _corner(project, min(found)[2])
-    near = [(apart(stage, edge, at), k, edge) for k, edge in enumerate(edges_of(project, part))]
-    if near and min(near)[0] < reach:
-        return _edge(min(near)[2])
-    face = face_at(project, hit)
-    return None if face is None else _face(project, face, hit)
+    deep = THROUGH * reach * stage.mm_per_px
+    corners = [
+        (round(away(stage, corner.at, at)), -_faces(corner, hit), k)
+        for k, corner in enumerate(corners_of(project, part))
+        if np.linalg.norm(corner.at - hit.point) < deep
+    ]
+    if corners and min(corners)[0] < reach:
+        return _corner(project, part, min(corners)[2])
+    edges = [
+        (apart(stage, edge, at), k)
+        for k, edge in enumerate(edges_of(project, part))
+        if _off(edge, hit.point) < deep
+    ]
+    near = min(edges, default=(np.inf, 0))
+    return _edge(project, part, near[1]) if near[0] < reach else None
+
+
+def same(a: Grip | None, b: Grip | None) -> bool:
+    """Whether two grips are of the same thing, so that nothing else is to light up."""
+    if a is None or b is None:
+        return a is b
+    return a.name == b.name and np.array_equal(a.line, b.line)
 
 
 def handles(project: Project, stage: Stage) -> list[tuple[str, QPointF]]:
@@ -109,56 +145,111 @@ def apart(stage: Stage, edge: Edge, at: QPointF) -> float:
     return far if np.isfinite(far) else np.inf
 
 
+def _off(edge: Edge, place: Array) -> float:
+    """How far a place (3,) is from an edge, mm."""
+    a, b = edge.ends
+    along = b - a
+    share = np.clip((place - a) @ along / max(float(along @ along), 1e-9), 0.0, 1.0)
+    return float(np.linalg.norm(a + share * along - place))
+
+
+def _faces(corner: Corner, hit: Hit) -> float:
+    """How squarely the face under the hand is the one a corner stays in: of two panels' feet."""
+    return 0.0 if corner.normal is None else abs(float(hit.normal @ corner.normal))
+
+
 def whole(project: Project, part: str) -> Grip:
     """A box or plate as one, with what is bolted to it."""
     found = project.parts[part]
-    if isinstance(found, Box):
-        at = np.array([found.least, found.most], float)
-        line = _rectangles(at)
-    else:
-        at = np.asarray(found.outline, float)  # type: ignore[union-attr]
-        line = np.vstack([at, at[:1]])
+    assert isinstance(found, Box | Plate)
+    boxed = isinstance(found, Box)
+    at = np.array([found.least, found.most] if isinstance(found, Box) else found.outline, float)
     takes = bolted_to(project, part)
 
     def moved(start: Project, move: Array) -> Project:
         return move_bracket(start, part, (float(move[0]), float(move[1]), float(move[2])))
 
-    entry = ("least", 0) if isinstance(found, Box) else ("outline", 0, 0)
-    return Grip(part, part, line, None, at, moved, ("parts", part, *entry), takes)
+    entry = ("parts", part, *(("least", 0) if boxed else ("outline", 0, 0)))
+    now = partial(_outline, part)
+    return Grip(part, part, now(project), now, None, at, moved, entry, takes)
 
 
-def _edge(edge: Edge) -> Grip:
+def _outline(part: str, project: Project) -> Array:
+    """Once round a plate, or round the lower and the upper face of a box. (n, 3)"""
+    found = project.parts[part]
+    if isinstance(found, Box):
+        return _rectangles(np.array([found.least, found.most], float))
+    at = np.asarray(found.outline, float)  # type: ignore[union-attr]
+    return np.vstack([at, at[:1]])
+
+
+def _edge(project: Project, part: str, k: int) -> Grip:
+    edge = edges_of(project, part)[k]
+
     def moved(start: Project, move: Array) -> Project:
-        return move_edge(start, edge, float(move @ edge.way))
+        return edge.pull(start, float(move @ edge.way))
 
-    entry: tuple[str | int, ...] = (TOWER, edge.entry)
-    if edge.part != TOWER:
-        entry = ("parts", edge.part, "outline", edge.entry, 0)
-    return Grip(edge.part, edge.name, edge.ends, edge.way, edge.ends[:1], moved, entry)
+    def now(made: Project) -> Array:
+        every = edges_of(made, part)
+        return every[k].line if k < len(every) and every[k].name == edge.name else edge.line
+
+    return Grip(part, edge.name, edge.line, now, edge.way, edge.ends[:1], moved, edge.entry)
 
 
-def _corner(project: Project, corner: Corner) -> Grip:
-    def moved(start: Project, move: Array) -> Project:
-        return move_corner(start, corner, move)
+def _corner(project: Project, part: str, k: int) -> Grip:
+    corner = corners_of(project, part)[k]
 
-    every = corners_of(project, corner.part)
-    entry: tuple[str | int, ...] = (TOWER, corner.entry)
-    if corner.part == TOWER:
-        # From its two neighbours by way of it: the top's corners go round by these numbers.
-        round_ = [every[k].at for k in (0, 1, 3, 2)]
-        k = next(i for i, xyz in enumerate(round_) if np.allclose(xyz, corner.at))
-    else:
-        round_, k = [c.at for c in every], int(corner.entry)
-        entry = ("parts", corner.part, "outline", corner.entry, 0)
-    line = np.array([round_[k - 1], corner.at, round_[(k + 1) % len(round_)]])
+    def now(made: Project) -> Array:
+        return corners_of(made, part)[k].line
+
     return Grip(
-        corner.part, corner.name, line, None, corner.at[None], moved, entry, normal=corner.normal
-    )
+        part, corner.name, corner.line, now, None, corner.at[None], corner.pull, corner.entry,
+        normal=corner.normal, spot=corner.at,
+    )  # fmt: skip
+
+
+def _face_under(project: Project, hit: Hit) -> Grip | None:
+    """A face of a box or the tower, a gusset, or the round of a wheel arch."""
+    part = hit.piece.part
+    if part == TOWER and (k := gusset_at(project, hit.point)) is not None:
+        return _gusset(project, k)
+    found = project.parts.get(part)
+    if isinstance(found, Arch):
+        way = arch_way(project, found, hit.point)
+        return None if way is None else _round(project, part, way, hit)
+    face = face_at(project, hit)
+    return None if face is None else _face(project, face, hit)
+
+
+def _gusset(project: Project, k: int) -> Grip:
+    along = gusset_way(project, k)
+
+    def moved(start: Project, move: Array) -> Project:
+        return pull_gusset(start, k, float(move @ along))
+
+    def now(made: Project) -> Array:
+        return gusset_line(made, k)
+
+    assert project.tower is not None
+    name = f"gusset on the tower's {project.tower.gussets[k].on} panel"
+    line, entry = now(project), (TOWER, "gussets", k, "at")
+    return Grip(TOWER, name, line, now, along, line[:1], moved, entry)
+
+
+def _round(project: Project, part: str, way: Array, hit: Hit) -> Grip:
+    def moved(start: Project, move: Array) -> Project:
+        return pull_arch(start, part, float(move @ way))
+
+    def now(made: Project) -> Array:
+        return arch_line(made, part)
+
+    entry = ("parts", part, "radius")
+    return Grip(part, f"round of the {part}", now(project), now, way, hit.point[None], moved, entry)
 
 
 def face_at(project: Project, hit: Hit | None) -> tuple[str, int, int] | None:
     """Part, axis and side of the face under the hand, if it is one that can be pulled."""
-    if hit is None or hit.piece.moving:
+    if hit is None:
         return None
     part = hit.piece.part
     boxed = isinstance(project.parts.get(part), Box)
@@ -174,40 +265,40 @@ def face_at(project: Project, hit: Hit | None) -> tuple[str, int, int] | None:
 def _face(project: Project, face: tuple[str, int, int], hit: Hit) -> Grip:
     part, axis, side = face
     out = 1 if project.side == "left" else -1
-    move: Callable[[Project, int, int, float], Project]
     word = FACES.get((axis, side), "outer" if side == out else "inner")
-    if part == TOWER:
-        move, corners = move_tower_face, _tower_box(project, hit)
-        entry: tuple[str | int, ...] = (TOWER, {"upper": "top"}.get(word, word))
-    else:
-        box = project.parts[part]
-        assert isinstance(box, Box)
+    move: Callable[[Project, int, int, float], Project] = move_tower_face
+    entry: tuple[str | int, ...] = (TOWER, {"upper": "top"}.get(word, word))
+    if part != TOWER:
         move = partial(_move_box_face, part)
-        corners = np.array([box.least, box.most], float)
         entry = ("parts", part, "most" if side > 0 else "least", axis)
-    along = np.eye(3)[axis]
+    along, low = np.eye(3)[axis], float(hit.piece.points()[:, 2].min())
 
     def moved(start: Project, by: Array) -> Project:
         return move(start, axis, side, float(by @ along))
 
-    flat = corners.copy()
-    flat[:, axis] = corners[1 if side > 0 else 0, axis]
+    def now(made: Project) -> Array:
+        flat = _ends_of(made, part, low)
+        flat[:, axis] = flat[1 if side > 0 else 0, axis]
+        return _rectangle(flat, axis)
+
+    line = now(project)
     name = f"{word} face of the {part}"
-    return Grip(part, name, _rectangle(flat, axis), along, flat[:1], moved, entry)
+    return Grip(part, name, line, now, along, line[:1], moved, entry)
 
 
 def _move_box_face(part: str, project: Project, axis: int, side: int, by: float) -> Project:
     return move_face(project, part, axis, side, by)
 
 
-def _tower_box(project: Project, hit: Hit) -> Array:
-    """The tower's outer faces, and down to the foot of the panel in hand. (2, 3)"""
-    tower = project.tower
+def _ends_of(project: Project, part: str, low: float) -> Array:
+    """Least and most corner of a box, or of the tower down to ``low``. (2, 3)"""
+    found, tower = project.parts.get(part), project.tower
+    if isinstance(found, Box):
+        return np.array([found.least, found.most], float)
     assert tower is not None
-    sides = sorted((tower.inner, tower.outer) if project.side == "left" else
-                   (-tower.inner, -tower.outer))  # fmt: skip
-    low = float(hit.piece.points()[:, 2].min())
-    return np.array([[tower.rear, sides[0], low], [tower.front, sides[1], tower.top]])
+    out = 1.0 if project.side == "left" else -1.0
+    sides = sorted((tower.inner * out, tower.outer * out))
+    return np.array([[tower.rear, sides[0], low], [tower.front, sides[1], tower.top]], float)
 
 
 def _rectangle(ends: Array, axis: int) -> Array:

@@ -157,7 +157,7 @@ class SlidePoint(Carry):
         super().__init__(stage, document, name, at, hands)
         self.entry = ("points", name, 0)
         self.start = np.asarray(self.project.points[name], float)
-        self.beside = neighbours(self.project, (name,))
+        self.beside = neighbours(self.project, name)
         hands.ghost.take(ring(self.start, 7.0 * stage.mm_per_px, stage.camera.axes[:2]), self.start)
 
     def kept_to(self, modifiers: Qt.KeyboardModifier) -> Array:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from kinematics.project.grips import TOWER
 from kinematics.project.model import Box, Plate, Project
+from kinematics.project.tower_grips import TOWER, panel_edges
 
 Array = NDArray[np.float64]
 SNAP = 1.5  # mm within which a coordinate takes that of a neighbour
@@ -28,25 +28,37 @@ class Neighbours:
         return self.names[axis][int(found[0])] if len(found) else ""
 
 
-def neighbours(project: Project, leave: tuple[str, ...] = ()) -> Neighbours:
-    """Of all points, boxes, plates and the tower, but for the points, parts or corners to leave."""
-    places = [(name, xyz) for name, xyz in project.points.items() if name not in leave]
+def neighbours(project: Project, leave: str = "") -> Neighbours:
+    """Of all points but one to leave, boxes, plates, and the tower with its feet and folds."""
+    places = [(name, place) for name, place in project.points.items() if name != leave]
     for name, part in project.parts.items():
-        if name in leave:
-            continue
         if isinstance(part, Box):
             places += [(name, part.least), (name, part.most)]
         elif isinstance(part, Plate):
-            named = [(f"corner {k + 1} of the {name}", xyz) for k, xyz in enumerate(part.outline)]
-            places += [(words, xyz) for words, xyz in named if words not in leave]
-    named_by_axis = [[(name, xyz[axis]) for name, xyz in places] for axis in range(3)]
+            places += [(f"corner {k + 1} of the {name}", p) for k, p in enumerate(part.outline)]
+    named_by_axis = [[(name, place[axis]) for name, place in places] for axis in range(3)]
     tower, out = project.tower, 1.0 if project.side == "left" else -1.0
-    if tower is not None and not any(TOWER in name for name in leave):
+    if tower is not None:
         named_by_axis[0] += [(TOWER, tower.front), (TOWER, tower.rear)]
         named_by_axis[1] += [(TOWER, out * tower.inner), (TOWER, out * tower.outer)]
         named_by_axis[2] += [(TOWER, tower.top)]
+        for edge in panel_edges(project):
+            axis = int(np.argmax(np.abs(edge.way)))
+            named_by_axis[axis].append((edge.name, float(edge.ends[0, axis])))
     x, y, z = (np.array([value for _, value in axis], float) for axis in named_by_axis)
     return Neighbours((x, y, z), tuple(tuple(n for n, _ in axis) for axis in named_by_axis))
+
+
+def staying(project: Project, moved: Project) -> Neighbours:
+    """Those of a project that are where they were in what something in the hand makes of it."""
+    before, after = neighbours(project), neighbours(moved)
+    stay = [a == b for a, b in zip(before.values, after.values, strict=True)]
+    x, y, z = (value[kept] for value, kept in zip(before.values, stay, strict=True))
+    names = [
+        tuple(name for name, kept in zip(of, keeps, strict=True) if kept)
+        for of, keeps in zip(before.names, stay, strict=True)
+    ]
+    return Neighbours((x, y, z), tuple(names))
 
 
 def snapped(value: float, others: Array) -> float:

@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject, QPointF, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QWheelEvent
 
 from app.describe.face_drags import PullGrip
-from app.describe.grips import Grip, grip_at
+from app.describe.grips import Grip, grip_at, same
 from app.describe.points import Points, SlidePoint
 from app.document import live
 from app.document.document import Document
@@ -286,7 +286,10 @@ class StageHands(QObject):
         project = self.document.project
         if project is None or self.points not in stage.extras:
             return None
-        return None if near_mount(stage, self.document, at) else grip_at(project, stage, at, hit)
+        if near_mount(stage, self.document, at):
+            return None
+        document = self.document
+        return grip_at(project, stage, at, hit, (document.travel, document.rack) == (0.0, 0.0))
 
     def _near_needle(self, stage: Stage, at: QPointF) -> bool:
         spot = self.needle.spot(stage) if self.needle and self.needle in stage.extras else None
@@ -298,8 +301,7 @@ class StageHands(QObject):
         if self.points in stage.extras:
             name = self.points.at(stage, at)
             grip = None if name else self._grip(stage, at, stage.pick(at))
-            before = self.points.hovered, self.points.grip and self.points.grip.name
-            if (name, grip and grip.name) != before:
+            if name != self.points.hovered or not same(grip, self.points.grip):
                 stage.update()
             self.points.hovered, self.points.grip = name, grip
             if name or grip is not None:

@@ -23,8 +23,8 @@ HANDS = (
 DESCRIBING = (
     ("A dot", "a point: pull it, or click it and type"),
     ("A square", "a box or plate with what is bolted to it; Ctrl leaves that where it is"),
-    ("Edge or face", "of a box, a plate or the tower: pull it its own way"),
-    ("Corner", "of a plate or the tower's top: pull it in its plane"),
+    ("Edge or face", "of a box, plate, tower, gusset or arch: pull it its own way"),
+    ("Corner", "of a plate or the tower: pull it in its plane; of a box any way"),
     (
         "Any of them",
         "stops level with neighbours, but for Alt; type 12 or x −3 while you hold it, or x alone "

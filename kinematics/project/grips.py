@@ -1,12 +1,15 @@
-"""What of a fabricated part a hand can take: an edge or a corner of a panel, or a whole bracket.
+"""What of a fabricated part a hand can take: its edges, its corners, or a whole bracket.
 
-An edge is pulled square to itself, a corner in its panel's plane; a bracket takes along the points
-that are bolted to it.
+An edge is pulled square to itself, a corner in its panel's plane, a box's any way; a bracket takes
+along the points that are bolted to it. What stands on named points alone is pulled by those: tubes,
+cylinders, beams, rod ends, shafts. Their thickness, and all that is round about the wheel's axis,
+is stock or bought and read off by calliper: typed. A scan lies as it was measured.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from functools import partial
 from typing import Any
 
 import msgspec
@@ -14,111 +17,120 @@ import numpy as np
 import numpy.typing as npt
 
 from kinematics.errors import ProjectError
+from kinematics.project.arch_grips import arch_edges
 from kinematics.project.basics import CHASSIS, Xyz
-from kinematics.project.furnish import move_part, move_tower_face
-from kinematics.project.model import Box, Plate, Project
-from kinematics.project.structure import Tower
+from kinematics.project.furnish import move_face, move_part
+from kinematics.project.model import Arch, Box, Plate, Project
+from kinematics.project.pulls import Corner, Edge, xyz
+from kinematics.project.tower_grips import TOWER, tower_corners, tower_edges
 from kinematics.project.unfold import unfold
 
 Array = npt.NDArray[np.float64]
-TOWER = "tower"
 ON_PLATE = 20.0  # mm from a plate within which a point counts as bolted to it
 LEAST = 1.0  # mm that a panel keeps
+SIDES = (("rear", "front"), ("inner", "outer"), ("lower", "upper"))
 TOUCH = 0.01  # mm: two sides of an outline nearer than this meet
 
 
-@dataclass(frozen=True, eq=False)
-class Edge:
-    """An edge of a part's panel: what a builder calls it, its ends and which way it is pulled.
-
-    part : as in the project, or ``tower``. ends : (2, 3) mm, car coordinates. way : unit vector
-    (3,) along which a pull is positive. entry : the tower's entry that it is, or the number of
-    the first of the two corners of a plate's outline.
-    """
-
-    part: str
-    name: str
-    ends: Array
-    way: Array
-    entry: str | int
-
-
-@dataclass(frozen=True, eq=False)
-class Corner:
-    """A corner of a plate, or of the tower's top: where it is, mm, car coordinates.
-
-    part, entry : as of an edge; the tower's entry is the one its x is. at : (3,). normal : unit
-    vector (3,) square to what it is a corner of, which it stays in.
-    """
-
-    part: str
-    name: str
-    at: Array
-    normal: Array
-    entry: str | int
-
-
 def edges_of(project: Project, part: str) -> tuple[Edge, ...]:
-    """The edges of a plate, or the feet and folds of the tower; none of anything else."""
-    if part == TOWER and project.tower is not None:
-        return _tower_edges(project.tower, 1.0 if project.side == "left" else -1.0)
+    """What goes one way of a plate, a wheel arch or the tower; none of anything else."""
+    if part == TOWER:
+        return tower_edges(project)
     found = project.parts.get(part)
-    return _plate_edges(part, found) if isinstance(found, Plate) else ()
-
-
-def move_edge(project: Project, edge: Edge, by: float) -> Project:
-    """An edge pulled by so much along its way, mm. Raises ProjectError if nothing were left."""
-    if edge.part == TOWER and project.tower is not None:
-        return _move_tower_edge(project, project.tower, str(edge.entry), by)
-    plate = project.parts[edge.part]
-    if not isinstance(plate, Plate):
-        raise ProjectError(f'"{edge.part}" has no edges that can be moved.')
-    corners = np.asarray(plate.outline, float)
-    first = int(edge.entry)
-    moved = [first, (first + 1) % len(corners)]
-    rest = np.delete(corners, moved, axis=0) @ edge.way
-    if float(corners[first] @ edge.way) + by < float(rest.max()) + LEAST:
-        raise ProjectError(f'"{edge.part}" would turn inside out.')
-    corners[moved] += by * edge.way
-    made = msgspec.structs.replace(plate, outline=tuple(_xyz(p) for p in corners))
-    return msgspec.structs.replace(project, parts={**project.parts, edge.part: made})
+    if isinstance(found, Arch):
+        return arch_edges(project, part, found)
+    return tuple(_plate_edges(part, found)) if isinstance(found, Plate) else ()
 
 
 def corners_of(project: Project, part: str) -> tuple[Corner, ...]:
-    """The corners of a plate, or the four of the tower's top; none of anything else."""
+    """The corners of a plate, a box, or the tower; none of anything else."""
+    if part == TOWER:
+        return tower_corners(project)
     found = project.parts.get(part)
-    if part == TOWER and project.tower is not None:
-        return _tower_corners(project.tower, 1.0 if project.side == "left" else -1.0)
+    if isinstance(found, Box):
+        return tuple(_box_corners(part, found, 1 if project.side == "left" else -1))
+    return tuple(_plate_corners(part, found)) if isinstance(found, Plate) else ()
+
+
+# --- boxes and plates -----------------------------------------------------------------------
+
+
+def _box_corners(part: str, box: Box, out: int) -> Iterator[Corner]:
+    """All eight: each takes the three faces along that meet in it."""
+    ends = np.array([box.least, box.most], float)
+    for k in range(8):
+        high = np.array([k & 1, k >> 1 & 1, k >> 2 & 1])
+        at = ends[high, range(3)]
+        along = [
+            np.where(np.arange(3) == axis, ends[1 - high[axis], axis], at) for axis in range(3)
+        ]
+        line = np.array([along[0], at, along[1], at, along[2]])
+        sides = np.where(high, 1, -1)
+        pull = partial(_pull_box_corner, part, tuple(int(side) for side in sides))
+        entry = ("parts", part, "most" if high[0] else "least", 0)
+        words = [
+            names[int(side > 0)] for names, side in zip(SIDES, sides * (1, out, 1), strict=True)
+        ]
+        name = f"{words[2]} {words[0]} {words[1]} corner of the {part}"
+        yield Corner(part, name, at, None, entry, pull, line)
+
+
+def _pull_box_corner(part: str, sides: tuple[int, ...], project: Project, move: Array) -> Project:
+    for axis, side in enumerate(sides):
+        project = move_face(project, part, axis, side, float(move[axis]))
+    return project
+
+
+def _plate_edges(name: str, plate: Plate) -> Iterator[Edge]:
+    corners = np.asarray(plate.outline, float)
+    up = normal_of(plate)
+    for k, (a, b) in enumerate(zip(corners, np.roll(corners, -1, axis=0), strict=True)):
+        length = float(np.linalg.norm(b - a))
+        if length > LEAST:
+            ends, way = np.array([a, b]), np.cross((b - a) / length, up)
+            entry = ("parts", name, "outline", k, 0)
+            pull = partial(_pull_plate_edge, name, k, way)
+            yield Edge(name, f"edge of the {name}", ends, way, entry, pull, ends)
+
+
+def _pull_plate_edge(name: str, first: int, way: Array, project: Project, by: float) -> Project:
+    plate = _plate(project, name)
+    corners = np.asarray(plate.outline, float)
+    moved = [first, (first + 1) % len(corners)]
+    rest = np.delete(corners, moved, axis=0) @ way
+    if float(corners[first] @ way) + by < float(rest.max()) + LEAST:
+        raise ProjectError(f'"{name}" would turn inside out.')
+    corners[moved] += by * way
+    return _outlined(project, name, corners)
+
+
+def _plate_corners(part: str, plate: Plate) -> Iterator[Corner]:
+    up, corners = normal_of(plate), np.asarray(plate.outline, float)
+    for k, at in enumerate(corners):
+        line = np.array([corners[k - 1], at, corners[(k + 1) % len(corners)]])
+        entry, pull = ("parts", part, "outline", k, 0), partial(_pull_plate_corner, part, k, up)
+        yield Corner(part, f"corner {k + 1} of the {part}", at, up, entry, pull, line)
+
+
+def _pull_plate_corner(part: str, k: int, up: Array, project: Project, move: Array) -> Project:
+    outline = np.asarray(_plate(project, part).outline, float)
+    outline[k] += move - (move @ up) * up
+    if not _simple(outline, up):
+        raise ProjectError(f'The outline of "{part}" would cross itself.')
+    return _outlined(project, part, outline)
+
+
+def _plate(project: Project, name: str) -> Plate:
+    found = project.parts[name]
     if not isinstance(found, Plate):
-        return ()
-    up = normal_of(found)
-    return tuple(
-        Corner(part, f"corner {k + 1} of the {part}", np.asarray(xyz, float), up, k)
-        for k, xyz in enumerate(found.outline)
-    )
+        raise ProjectError(f'"{name}" is not a plate.')
+    return found
 
 
-def move_corner(project: Project, corner: Corner, move: Array) -> Project:
-    """A corner moved by so much (3,), mm, as far as that lies in its panel's plane.
-
-    The tower's takes two of its faces along. Raises ProjectError if the outline crossed itself.
-    """
-    move = move - (move @ corner.normal) * corner.normal
-    if corner.part == TOWER:
-        middle = np.mean([c.at for c in corners_of(project, TOWER)], axis=0)
-        for axis in (0, 1):
-            side = 1 if corner.at[axis] > middle[axis] else -1
-            project = move_tower_face(project, axis, side, float(move[axis]))
-        return project
-    plate = project.parts[corner.part]
-    if not isinstance(plate, Plate):
-        raise ProjectError(f'"{corner.part}" has no corners that can be moved.')
-    outline = np.asarray(plate.outline, float)
-    outline[int(corner.entry)] += move
-    if not _simple(outline, corner.normal):
-        raise ProjectError(f'The outline of "{corner.part}" would cross itself.')
-    made = msgspec.structs.replace(plate, outline=tuple(_xyz(p) for p in outline))
-    return msgspec.structs.replace(project, parts={**project.parts, corner.part: made})
+def _outlined(project: Project, name: str, outline: Array) -> Project:
+    corners = tuple(xyz(place) for place in outline)
+    made = msgspec.structs.replace(_plate(project, name), outline=corners)
+    return msgspec.structs.replace(project, parts={**project.parts, name: made})
 
 
 def _simple(outline: Array, normal: Array) -> bool:
@@ -149,6 +161,9 @@ def _clear(a: Array, b: Array, c: Array, d: Array, normal: Array) -> bool:
     return not cross and min(off(a, b, c), off(a, b, d), off(c, d, a), off(c, d, b)) > TOUCH
 
 
+# --- a whole bracket ------------------------------------------------------------------------
+
+
 def middle_of(project: Project, part: str) -> Array | None:
     """Where the whole of a box or plate is taken hold of, mm; None of anything else. (3,)"""
     found = project.parts.get(part)
@@ -172,10 +187,10 @@ def bolted_to(project: Project, part: str) -> tuple[str, ...]:
     own = _points_of_bodies(project).get(found.body, set())
     own -= {project.coilover.top.point} if project.coilover is not None else set()
     near = []
-    for name, xyz in project.points.items():
-        off = np.asarray(xyz, float) - np.clip(xyz, least, most)
+    for name, place in project.points.items():
+        off = np.asarray(place, float) - np.clip(place, least, most)
         if isinstance(found, Plate):
-            off = np.append(off, (np.asarray(xyz, float) - corners[0]) @ normal_of(found))
+            off = np.append(off, (np.asarray(place, float) - corners[0]) @ normal_of(found))
         if name in own and np.abs(off).max() < reach:
             near.append(name)
     return tuple(near)
@@ -214,8 +229,8 @@ def move_bracket(project: Project, part: str, move: Xyz) -> Project:
     """A box or plate moved by so much, mm, with the points that are bolted to it."""
     along = bolted_to(project, part)
     points = {
-        name: _xyz(np.asarray(xyz, float) + move) if name in along else xyz
-        for name, xyz in project.points.items()
+        name: xyz(np.asarray(place, float) + move) if name in along else place
+        for name, place in project.points.items()
     }
     return msgspec.structs.replace(move_part(project, part, move), points=points)
 
@@ -225,63 +240,3 @@ def normal_of(plate: Plate) -> Array:
     corners = np.asarray(plate.outline, float)
     turned = np.cross(corners, np.roll(corners, -1, axis=0)).sum(axis=0)
     return np.asarray(turned / np.linalg.norm(turned))
-
-
-def _plate_edges(name: str, plate: Plate) -> tuple[Edge, ...]:
-    corners = np.asarray(plate.outline, float)
-    up = normal_of(plate)
-    found = []
-    for k, (a, b) in enumerate(zip(corners, np.roll(corners, -1, axis=0), strict=True)):
-        length = float(np.linalg.norm(b - a))
-        if length > LEAST:
-            way = np.cross((b - a) / length, up)
-            found.append(Edge(name, f"edge of the {name}", np.array([a, b]), way, k))
-    return tuple(found)
-
-
-def _tower_edges(tower: Tower, out: float) -> tuple[Edge, ...]:
-    """Each panel's foot, then its fold's free edge."""
-    front, rear, inner, outer = tower.front, tower.rear, tower.inner * out, tower.outer * out
-    x, y = np.array([1.0, 0.0, 0.0]), np.array([0.0, out, 0.0])
-    panels = (
-        ("front", ((front, inner), (front, outer)), x, tower.front_lip),
-        ("rear", ((rear, inner), (rear, outer)), -x, tower.rear_lip),
-        ("inner", ((rear, inner), (front, inner)), -y, tower.inner_lip),
-        ("outer", ((rear, outer), (front, outer)), y, tower.lip),
-    )
-    found = []
-    for side, ends, way, lip in panels:
-        foot = getattr(tower, f"{side}_down_to")
-        if foot is None:
-            continue
-        at = np.array([[*end, foot] for end in ends])
-        words = f"foot of the tower's {side} panel"
-        found.append(Edge(TOWER, words, at, np.array([0.0, 0.0, 1.0]), f"{side}_down_to"))
-        if lip:
-            entry = "lip" if side == "outer" else f"{side}_lip"
-            words = f"fold of the tower's {side} panel"
-            found.append(Edge(TOWER, words, at + lip * way, way, entry))
-    return tuple(found)
-
-
-def _tower_corners(tower: Tower, out: float) -> tuple[Corner, ...]:
-    """Where two of the top's edges meet."""
-    up = np.array([0.0, 0.0, 1.0])
-    found = []
-    for end, x in (("front", tower.front), ("rear", tower.rear)):
-        for side, y in (("inner", tower.inner * out), ("outer", tower.outer * out)):
-            at = np.array([x, y, tower.top])
-            found.append(Corner(TOWER, f"{end} {side} corner of the tower", at, up, end))
-    return tuple(found)
-
-
-def _move_tower_edge(project: Project, tower: Tower, entry: str, by: float) -> Project:
-    value = float(getattr(tower, entry)) + by
-    if entry.endswith("down_to") and value > tower.top - 2 * tower.thickness:
-        raise ProjectError("The tower's panel would have no height left.")
-    made = msgspec.structs.replace(tower, **{entry: value})
-    return msgspec.structs.replace(project, tower=made)
-
-
-def _xyz(values: Array) -> Xyz:
-    return float(values[0]), float(values[1]), float(values[2])

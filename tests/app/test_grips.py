@@ -11,7 +11,7 @@ from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
 
 from app.describe.grips import handles
-from app.describe.snapping import neighbours, snapped_in_plane, snapped_move
+from app.describe.snapping import neighbours, snapped_in_plane, snapped_move, staying
 from kinematics.project.furnish import add_part
 from kinematics.project.grips import corners_of, edges_of, middle_of, normal_of
 from tests.app.conftest import Driver
@@ -92,7 +92,7 @@ def test_a_panels_foot_and_its_fold_are_pulled(
     form: Driver, entry: str, move: tuple[float, float, float]
 ) -> None:
     before = form.document.project
-    edge = next(e for e in edges_of(before, "tower") if e.entry == entry)
+    edge = next(e for e in edges_of(before, "tower") if e.entry[-1] == entry)
     place = None
     inward = np.array([0.0, 0.0, 1.0]) if entry == "outer_down_to" else np.array([0.0, -1.0, 0.0])
     form.window.actions_.select("tyre")
@@ -233,10 +233,17 @@ def test_a_corner_in_a_slanting_plane_comes_level_without_leaving_it() -> None:
 
 def test_neighbours_are_all_but_what_goes_along(form: Driver) -> None:
     project, name = add_part(form.document.project, "plate")
-    found = neighbours(project, (f"corner 2 of the {name}",))
+    corner = corners_of(project, name)[1]
+    found = staying(project, corner.pull(project, np.array([0.01, 0.0, 0.01])))
     x = project.parts[name].outline[1][0]
     names = [n for n, v in zip(found.names[0], found.values[0], strict=True) if v == x]
     assert f"corner 3 of the {name}" in names
     assert f"corner 2 of the {name}" not in names
     assert found.level(np.array(project.points["hub inner"]), 2)
     assert found.level(np.array([1e4, 1e4, 1e4]), 0) == ""
+    assert "hub inner" not in neighbours(project, "hub inner").names[0]
+    foot = next(e for e in edges_of(project, "tower") if e.entry[-1] == "outer_down_to")
+    kept = staying(project, foot.pull(project, 0.01))
+    words = "foot of the tower's {} panel"
+    assert words.format("front") in kept.names[2]
+    assert words.format("outer") not in kept.names[2]
