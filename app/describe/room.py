@@ -12,7 +12,6 @@ from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
-    QScrollArea,
     QStackedWidget,
     QVBoxLayout,
     QWidget,
@@ -28,6 +27,7 @@ from app.document import tree
 from app.document.document import Document
 from app.document.tree import Path
 from app.entry import Chooser, Field, Tick
+from app.look.scroll import EDGE, Scroll, right_edge
 from app.look.theme import Theme
 from app.look.type import font
 from app.told import told
@@ -66,6 +66,7 @@ class Describe(QWidget):
         self.watches: list[Callable[[Project], None]] = []  # what else follows the project
         self.page = pages.PAGES[0].word
         self.way = "plate"  # how the hand slides the top mount
+        self.amounts: dict[str, float] = {}  # typed to move it by, not moved yet
         self._built: object = None
         self._at: Path = ()  # the entry that has, or last had, the focus
         self._asked: tuple[Project | None, str] = (None, "")  # of what was just typed
@@ -84,11 +85,8 @@ class Describe(QWidget):
         self.held = Held(theme, self.draft.give_up)
         self.sketch = SketchPanel(theme)
         self.sketch.picked.connect(self.reveal)
-        self.area = QScrollArea()
-        self.area.setWidgetResizable(True)
-        self.area.setFrameShape(QScrollArea.Shape.NoFrame)
+        self.area = Scroll()
         self.area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._lay_out()
         document.changed.connect(self.renew)
         document.opened.connect(self._opened)
@@ -193,6 +191,7 @@ class Describe(QWidget):
         if held is not None and self.isAncestorOf(held):
             self.window().setFocus()  # its field goes away: else the bar would have the next key
         self.opened.clear()
+        self.amounts.clear()
         self._at = ()
         self.tell("")
         self.rebuild()
@@ -223,7 +222,7 @@ class Describe(QWidget):
         sheet, s = QWidget(), self.theme.scale
         sheet.setMaximumWidth(round(WIDEST * s))
         column = QVBoxLayout(sheet)
-        column.setContentsMargins(round(20 * s), round(6 * s), round(16 * s), round(24 * s))
+        column.setContentsMargins(round(EDGE * s), round(6 * s), right_edge(s), round(24 * s))
         column.setSpacing(round(5 * s))
         page = next(page for page in pages.PAGES if page.word == self.page)
         page.build(self, column)
@@ -370,19 +369,22 @@ class Describe(QWidget):
 
     def _dress(self) -> None:
         s, p = self.theme.scale, self.theme.palette
-        edge = round((20 - PageWord.SPARE) * s)  # the words stand where other rooms' headings do
+        edge = round((EDGE - PageWord.SPARE) * s)  # the words stand where other rooms' headings do
         self.bar.setContentsMargins(edge, round(7 * s), edge, 0)
+        side = round(EDGE * s)
         self.message.setFont(font(13 * s, 500, False))
         self.message.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
         self.message.setStyleSheet(
-            f"background: {p.touch_wash}; color: {p.ink}; padding: 6px 20px 4px 15px; "
+            f"background: {p.touch_wash}; color: {p.ink}; padding: 6px {side}px 4px {side - 5}px; "
             f"border-left: 5px solid {p.touch_fill};"
         )
         self.meaning.setFont(font(13 * s, 500, False))
+        for label in (self.meaning, self.message):
+            label.setIndent(0)  # else what has a border of its own stands a little in
         self.foot.setMinimumHeight(round(66 * s))
         self.meaning.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
         self.meaning.setStyleSheet(
-            f"color: {p.ink2}; border-top: 1px solid {p.hair}; padding: 6px 20px 4px 20px;"
+            f"color: {p.ink2}; border-top: 1px solid {p.hair}; padding: 6px {side}px 4px {side}px;"
         )
         self.setStyleSheet(pages.style(p))
         self._built = None

@@ -10,12 +10,14 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLay
 
 from app.look.halo import unbroken
 from app.look.palette import State
+from app.look.scroll import EDGE, right_edge
+from app.look.sheets import main_button
 from app.look.signs import draw_sign
 from app.look.theme import Theme
 from app.look.type import font
 from app.told import told
 
-INDENT, EDGE = 36, 12
+INDENT = 24  # px at scale 1: room for the sign, behind the edge
 
 
 @dataclass(frozen=True)
@@ -84,8 +86,8 @@ class FixCard(QFrame):
     def dress(self) -> None:
         """Colours and type of the theme."""
         s, p = self.theme.scale, self.theme.palette
-        edges = (INDENT * s, 10 * s, EDGE * s, 12 * s)
-        self.column.setContentsMargins(*(round(edge) for edge in edges))
+        left = round((EDGE + INDENT) * s)
+        self.column.setContentsMargins(left, round(10 * s), right_edge(s), round(12 * s))
         self.column.setSpacing(round(3 * s))
         self.row.setContentsMargins(0, round(6 * s), 0, 0)
         self.row.setSpacing(round(8 * s))
@@ -101,11 +103,7 @@ class FixCard(QFrame):
         self.buttons.setStyleSheet("background: transparent;")
         for button in (self.take, self.back):
             button.setFont(font(15 * s, 600, False))
-        self.take.setStyleSheet(
-            f"QPushButton {{ background: {p.dye}; color: {p.on_dye}; border: 1.5px solid {p.dye};"
-            " border-radius: 8px; padding: 4px 14px; }"
-            f"QPushButton:focus {{ border-color: {p.ink}; }}"
-        )
+        self.take.setStyleSheet(main_button(p))
         self.back.setStyleSheet(
             f"QPushButton {{ background: {p.sheet}; color: {p.dye}; border: 1.5px solid {p.dye};"
             " border-radius: 8px; padding: 4px 14px; }"
@@ -154,9 +152,11 @@ class FixCard(QFrame):
         if self.shown:
             painter.fillRect(self.rect(), QColor(p.wash))
             painter.fillRect(0, 0, round(4 * s), self.height(), QColor(p.dye))
-        painter.fillRect(round(INDENT * s), self.height() - 1, self.width(), 1, QColor(p.hair))
+        left = round((EDGE + INDENT) * s)
+        wide = self.width() - left - right_edge(s)
+        painter.fillRect(left, self.height() - 1, wide, 1, QColor(p.hair))
         y = 10 * s + self.title.fontMetrics().height() / 2
-        draw_sign(painter, p, self.told.state, QPointF(19 * s, y), 7.5 * s)
+        draw_sign(painter, p, self.told.state, QPointF((EDGE + 7.5) * s, y), 7.5 * s)
         if self.hasFocus() or self.underMouse():
             painter.setPen(QPen(QColor(p.dye), 1.6))
             painter.setBrush(Qt.BrushStyle.NoBrush)

@@ -9,6 +9,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app.entry import Chooser
+from app.look.sheets import main_button
 from app.look.theme import Theme
 from app.look.type import font
 from kinematics.findings.phrases import Units, room
@@ -87,6 +88,7 @@ class PairPanel(QWidget):
         for label in (self.heading, self.said):
             label.setFont(font(13 * s, 500, False))
             label.setStyleSheet(f"color: {p.ink2};")
+        self.start.setStyleSheet(main_button(p))
         for button in (self.start, self.stop):
             button.setFont(font(14 * s, 500, False))
 

@@ -11,7 +11,6 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QPushButton,
-    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -23,6 +22,7 @@ from app.fixes.choice import FixesChoice
 from app.fixes.share import ShareLine
 from app.fixes.tools import FixTools
 from app.fixes.words import below, told_of
+from app.look.scroll import EDGE, Scroll, right_edge
 from app.look.sheets import pick_sheet, room_sheet
 from app.look.theme import Theme
 from app.look.type import font
@@ -72,10 +72,7 @@ class FixesRoom(QWidget):
         self.column.setContentsMargins(0, 0, 0, 0)
         self.list = QVBoxLayout()
         self.list.setSpacing(0)
-        self.area = QScrollArea()
-        self.area.setWidgetResizable(True)
-        self.area.setFrameShape(QScrollArea.Shape.NoFrame)
-        self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.area = Scroll()
         buttons = QHBoxLayout()
         buttons.addWidget(self.which)
         for button in self.tools.buttons:
@@ -368,10 +365,10 @@ class FixesRoom(QWidget):
 
     def _dress(self) -> None:
         s, p = self.theme.scale, self.theme.palette
-        edge = round(20 * s)
-        self.head.setContentsMargins(edge, round(12 * s), edge, round(10 * s))
+        edge, right = round(EDGE * s), right_edge(s)
+        self.head.setContentsMargins(edge, round(12 * s), right, round(10 * s))
         self.head.setSpacing(round(8 * s))
-        self.foot.setContentsMargins(edge, round(14 * s), edge, round(24 * s))
+        self.foot.setContentsMargins(edge, round(14 * s), right, round(24 * s))
         self.heading.setFont(font(22 * s, 600))
         self.state.setFont(font(15 * s, 500, False))
         self.others.setFont(font(13 * s, 400, False))

@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
 from app.fixes.dimensions import DimensionLine, called
+from app.look.sheets import main_button
 from app.look.theme import Theme
 from app.look.type import font
 from kinematics.errors import ClearstrokeError, EntryError
@@ -144,5 +145,6 @@ class SearchPanel(QWidget):
             label.setFont(font(13 * s, 500, False))
             label.setStyleSheet(f"color: {p.ink2};")
         self.said.setFont(font(13 * s, 500, False))
+        self.start.setStyleSheet(main_button(p))
         for widget in (self.camber, self.toe, self.start, self.stop):
             widget.setFont(font(14 * s, 500, False))

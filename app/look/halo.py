@@ -11,7 +11,7 @@ from PySide6.QtGui import QColor, QPainter, QStaticText, QTextOption
 from app.look.palette import Palette
 
 AROUND = 12  # times the words are set about themselves
-_UNIT = re.compile(r"(?<=\d) (?=(?:mm|in|deg|kg|lb|lbf|N)\b)")
+_UNIT = re.compile(r"(?<=\d) (?=(?:mm|in|deg|kg|lb|lbf|kN|N|Hz|g)\b)")
 
 
 def unbroken(text: str) -> str:

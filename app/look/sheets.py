@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from app.look.palette import Palette
 
+BAR = 10  # px: how wide a scroll bar is
+
 
 def room_sheet(p: Palette, *names: str) -> str:
     """A room's ground, its scroll bar and its buttons; more may be written behind it.
@@ -54,6 +56,18 @@ def main_button(p: Palette) -> str:
     )
 
 
+def dialog_sheet(p: Palette) -> str:
+    """A question over the window; the button that Enter presses is filled."""
+    return (
+        f"QDialog {{ background: {p.sheet}; }} QLabel {{ color: {p.ink}; }}"
+        f"QPushButton {{ background: {p.sheet}; color: {p.dye}; border: 1.5px solid {p.dye};"
+        " border-radius: 8px; padding: 4px 14px; }"
+        f"QPushButton:default {{ background: {p.dye}; color: {p.on_dye}; }}"
+        f"QPushButton:hover {{ background: {p.wash}; color: {p.dye}; }}"
+        f"QPushButton:focus {{ border-color: {p.ink}; }}"
+    )
+
+
 def quiet_button(p: Palette) -> str:
     """For what is seldom wanted: a word without an edge until the hand or the focus is on it."""
     return (
@@ -68,9 +82,10 @@ def quiet_button(p: Palette) -> str:
 def scroll_bar(p: Palette) -> str:
     """A narrow bar without arrows."""
     return (
-        f"QScrollBar:vertical {{ background: {p.sheet}; width: 10px; margin: 0; }}"
+        f"QScrollBar:vertical {{ background: {p.sheet}; width: {BAR}px; margin: 0; }}"
         f"QScrollBar::handle:vertical {{ background: {p.hair}; border-radius: 4px;"
         " min-height: 30px; margin: 1px; }"
+        "QScrollBar::handle:vertical:disabled { background: transparent; }"
         "QScrollBar::add-line:vertical, QScrollBar::sub-line:vertical { height: 0; }"
         "QScrollBar::add-page:vertical, QScrollBar::sub-page:vertical { background: none; }"
     )

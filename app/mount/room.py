@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app.document.document import Document
 from app.document.places import Flat, Ground, moved, spare, word_at
 from app.document.plane import ABOVE, PLANES, Plane
 from app.document.tree import Entry
 from app.entry import Chooser, Field, wide
-from app.look.sheets import room_sheet
+from app.look.halo import unbroken
+from app.look.scroll import EDGE, Scroll, right_edge
+from app.look.sheets import BAR, room_sheet
 from app.look.theme import Theme
 from app.look.type import font
 from app.mount.legend import Legend
@@ -20,7 +22,6 @@ from app.mount.pad import Pad
 from app.mount.spots import SpotButton
 from app.told import told
 
-EDGE = 20  # px at scale 1
 STAYS, ALONG = "the tower stays", "the tower goes along"
 SPOTS = (
     ("best", "Most room"),
@@ -92,11 +93,7 @@ class MountRoom(QWidget):
         for label in (self.state, self.words, self.progress, self.apart):
             label.setWordWrap(True)
         self.words.setAlignment(Qt.AlignmentFlag.AlignTop)
-        self.area = QScrollArea()
-        self.area.setWidgetResizable(True)
-        self.area.setFrameShape(QScrollArea.Shape.NoFrame)
-        self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.area.setWidget(self.page)
+        self.area = Scroll(self.page)
         outer = QVBoxLayout(self)
         outer.setContentsMargins(0, 0, 0, 0)
         outer.addWidget(self.area)
@@ -146,7 +143,7 @@ class MountRoom(QWidget):
             for each in (self.progress, self.stop, self.export, self.words, *self.spots.values()):
                 each.hide()
             return
-        self.state.setText(FOLLOWS if shown.stale else shown.sentence)
+        self.state.setText(unbroken(FOLLOWS if shown.stale else shown.sentence))
         self._say_choices(shown.plane, shown.level)
         self._say_progress(shown.share)
         self.legend.show_ground(shown.ground)
@@ -233,7 +230,7 @@ class MountRoom(QWidget):
         p = self.theme.palette
         wrong = "".join(f" <span style='color:{p.touch}'>{each}</span>" for each in word.wrong)
         rest = f" <span style='color:{p.ink2}'>{' '.join(word.rest)}</span>" if word.rest else ""
-        self.words.setText(f"<b>{word.where}:</b> {word.tight}{wrong}{rest}")
+        self.words.setText(unbroken(f"<b>{word.where}:</b> {word.tight}{wrong}{rest}"))
 
     def showEvent(self, event: object) -> None:
         self.renew()
@@ -244,13 +241,13 @@ class MountRoom(QWidget):
 
     def _fit(self) -> None:
         s = self.theme.scale
-        room = min(self.width() - 2 * EDGE * s - 10, self.height() * 0.44)
+        room = min(self.width() - EDGE * s - right_edge(s) - BAR, self.height() * 0.44)
         self.pad.grow(max(216.0, room / s))
 
     def _dress(self) -> None:
         s, p = self.theme.scale, self.theme.palette
         edge = round(EDGE * s)
-        self.column.setContentsMargins(edge, round(12 * s), edge, round(20 * s))
+        self.column.setContentsMargins(edge, round(12 * s), right_edge(s), edge)
         self.column.setSpacing(round(8 * s))
         for row in (self.choices, self.where, self.working):
             row.setSpacing(round(8 * s))

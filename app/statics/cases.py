@@ -17,13 +17,13 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.document import tree
+from app.document import red, tree
 from app.document.document import Document
+from app.document.red import CASES
 from app.document.tree import Entry
-from app.entry import Chooser, Field, wide
+from app.entry import Chooser, Field, recall, wide
 from app.look.theme import Theme
 from app.look.type import font
-from app.statics.panel import INDENT
 from kinematics.errors import ClearstrokeError
 from kinematics.project.loads import LoadCase, Loads
 from kinematics.project.model import Project
@@ -47,11 +47,12 @@ class Cases(QWidget):
         super().__init__()
         self.theme, self.document = theme, document
         self.name = HARDEST
+        self._recalled = ""  # the case whose figures the fields stand for
         self.chooser = Chooser(theme)
         self.chooser.setAccessibleName("Load case")
         self.chooser.activated.connect(lambda _: self.choose(self.chooser.currentText()))
         called = Entry(("case name",), "text", "what this load case is called")
-        self.rename = self._told(Field(theme, called, "mm", self._rename))
+        self.rename = self._told(Field(theme, called, "mm", self._rename), "")
         self.fields = {part: self._field(part, help_) for part, _, help_ in PARTS}
         self.add = QPushButton("New case")
         self.add.setToolTip("Another load case, beginning as this one is")
@@ -60,6 +61,7 @@ class Cases(QWidget):
         self.drop.setToolTip("Take this load case away")
         self.drop.clicked.connect(self.drop_case)
         self._lay_out()
+        document.opened.connect(self._recall)
         theme.changed.connect(self._dress)
         self._dress()
 
@@ -93,6 +95,8 @@ class Cases(QWidget):
             self.chooser.clear()
             self.chooser.addItems(names)
         self.chooser.setCurrentText(self.name)
+        if self.name != self._recalled:
+            self._recall()
         case, fixed = self.case, self.name == STANDING
         for part, field in self.fields.items():
             field.show_value(None if case is None else getattr(case, part))
@@ -101,6 +105,12 @@ class Cases(QWidget):
         self.rename.setEnabled(case is not None and not fixed)
         self.drop.setEnabled(case is not None and not fixed)
         self.add.setEnabled(loads is not None)
+
+    def _recall(self) -> None:
+        """What stands red in one case does not in another, nor in another project."""
+        self._recalled = self.name
+        for part, field in (("", self.rename), *self.fields.items()):
+            recall(field, self.document, (*CASES, self.name, part))
 
     # --- changes ----------------------------------------------------------------------------
 
@@ -131,11 +141,14 @@ class Cases(QWidget):
             raise ClearstrokeError("Give the load case a name of its own.")
         old, cases = self.name, editable_cases(loads)
         renamed = {(name if key == old else key): case for key, case in cases.items()}
-        self.name = name
+        self.name = self._recalled = name
+        reds = self.document.red
+        self.document.red = red.renamed(reds, (*CASES, old), (*CASES, name))
         try:
             self._put(renamed, f"call a load case “{name}”")
         except ClearstrokeError:
-            self.name = old
+            self.name = self._recalled = old
+            self.document.red = reds
             raise
 
     def _change(self, part: str, value: Any) -> None:
@@ -161,10 +174,14 @@ class Cases(QWidget):
 
     def _field(self, part: str, help_: str) -> Field:
         entry = Entry(("load case", part), "number", help_)
-        return self._told(Field(self.theme, entry, "mm", lambda v: self._change(part, v)))
+        return self._told(Field(self.theme, entry, "mm", lambda v: self._change(part, v)), part)
 
-    def _told(self, field: Field) -> Field:
+    def _told(self, field: Field, part: str) -> Field:
+        def mark(error: str) -> None:
+            self.document.mark((*CASES, self._recalled, part), field.text(), error)
+
         field.wrong.connect(self.wrong.emit)
+        field.wrong.connect(mark)
         return field
 
     def _lay_out(self) -> None:
@@ -186,7 +203,7 @@ class Cases(QWidget):
 
     def _dress(self) -> None:
         s = self.theme.scale
-        self.column.setContentsMargins(round(INDENT * s), 0, 0, round(8 * s))
+        self.column.setContentsMargins(0, 0, 0, round(8 * s))
         for label in self.labels:
             label.setFont(font(15 * s, 500))
         for box in (self.add, self.drop):

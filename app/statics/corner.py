@@ -9,11 +9,10 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 
 from app.document import tree
 from app.document.tree import Entry
-from app.entry import Chooser, Field, wide
+from app.entry import Chooser, Field, recall, stay_red, wide
 from app.look.theme import Theme
 from app.look.type import font
 from app.statics.cases import Cases
-from app.statics.panel import INDENT
 
 WEIGHTS = (
     ("corner_kg", "Weight on this wheel", "as the scales read it, loaded"),
@@ -73,6 +72,8 @@ class Corner(QWidget):
         entry = Entry(("loads", part), "number", help_)
         field = Field(self.theme, entry, "mm", lambda value: self._weigh(part, value))
         field.wrong.connect(self.cases.wrong.emit)
+        stay_red(field, self.document)
+        self.document.opened.connect(lambda: recall(field, self.document, entry.path))
         return field
 
     def _torque(self, part: str, words: str) -> Chooser:
@@ -84,7 +85,7 @@ class Corner(QWidget):
 
     def _dress(self) -> None:
         s, p = self.theme.scale, self.theme.palette
-        self.grid.setContentsMargins(round(INDENT * s), 0, 0, 0)
+        self.grid.setContentsMargins(0, 0, 0, 0)
         self.grid.setVerticalSpacing(0)
         for label in self.words:
             label.setFont(font(15 * s, 500))

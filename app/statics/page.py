@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
+from app.look.scroll import EDGE, Scroll, right_edge
 from app.look.theme import Theme
 from app.look.type import font
 from app.statics.here import HereNow
-from app.statics.panel import INDENT, Rows
+from app.statics.panel import Rows
 from app.statics.rows import Row
 from kinematics.findings.words import Units
 
 
-class Page(QScrollArea):
+class Page(Scroll):
     """One page. ``went`` asks for a travel and a rack, ``wrong`` tells what can't stand."""
 
     went = Signal(float, float)
@@ -23,9 +24,6 @@ class Page(QScrollArea):
         super().__init__()
         self.theme, self.now, self.document = theme, now, now.document
         self._sized: list[tuple[QLabel, float, int]] = []
-        self.setWidgetResizable(True)
-        self.setFrameShape(QScrollArea.Shape.NoFrame)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.column = QVBoxLayout()
         sheet = QWidget()
@@ -93,10 +91,11 @@ class Page(QScrollArea):
     def dress(self) -> None:
         """Type and colours of the theme."""
         s, p = self.theme.scale, self.theme.palette
-        self.column.setContentsMargins(round(16 * s), round(6 * s), round(18 * s), round(20 * s))
+        edge = round(EDGE * s)
+        self.column.setContentsMargins(edge, round(6 * s), right_edge(s), edge)
         self.column.setSpacing(round(4 * s))
         for label, size, weight in self._sized:
             label.setFont(font(size * s, weight))
             label.setStyleSheet(f"color: {p.ink2 if size < 14 else p.ink};")
             above = round((10 if size > 15 else 0) * s)
-            label.setContentsMargins(round(INDENT * s), above, 0, 0)
+            label.setContentsMargins(0, above, 0, 0)

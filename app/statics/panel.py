@@ -15,13 +15,14 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QVBoxLayout, QWidget
 
+from app.look.halo import unbroken
 from app.look.signs import draw_sign
 from app.look.theme import Theme
 from app.look.type import font, metrics
 from app.statics.rows import Row
 from app.told import told
 
-INDENT = 24.0  # px at scale 1: room for the sign
+INDENT = 20.0  # px at scale 1: room for the sign of a row that has one
 BAR = 4.0
 
 
@@ -54,21 +55,26 @@ class RowView(QAbstractButton):
         """Whether a click does something."""
         return self.row.target is not None or bool(self.row.act)
 
+    @property
+    def _left(self) -> float:
+        """Where the words begin, px: behind the sign, if there is one."""
+        return 0.0 if self.row.state is None else INDENT * self.theme.scale
+
     def _boxes(self) -> tuple[QRectF, QRectF, QRectF]:
         """Where label, value and note stand."""
         s, row = self.theme.scale, self.row
         wide = max(60.0, float(self.width()))
-        left = INDENT * s
+        left = self._left
         taken = metrics(15 * s, 600).horizontalAdvance(row.value) + 12 * s if row.value else 0.0
         wrap = int(Qt.TextFlag.TextWordWrap)
         label = QFontMetricsF(font(15 * s, 500)).boundingRect(
-            QRectF(left, 3 * s, wide - left - taken, 1000), wrap, row.label
+            QRectF(left, 3 * s, wide - left - taken, 1000), wrap, unbroken(row.label)
         )
         value = QRectF(wide - taken, 3 * s, taken, label.height())
         note = QRectF(left, label.bottom(), 0, 0)
         if row.note:
-            below = QRectF(left, label.bottom(), wide - left - 2 * s, 1000)
-            note = QFontMetricsF(font(13 * s, 400)).boundingRect(below, wrap, row.note)
+            below = QRectF(left, label.bottom(), wide - left, 1000)
+            note = QFontMetricsF(font(13 * s, 400)).boundingRect(below, wrap, unbroken(row.note))
         return label, value, note
 
     def fit(self) -> None:
@@ -101,16 +107,16 @@ class RowView(QAbstractButton):
         wrap = Qt.TextFlag.TextWordWrap
         painter.setFont(font(15 * s, 500))
         painter.setPen(QColor(p.dye if lit else p.ink))
-        painter.drawText(label.adjusted(0, 0, 6, 2), wrap, row.label)
+        painter.drawText(label.adjusted(0, 0, 6, 2), wrap, unbroken(row.label))
         painter.setFont(font(15 * s, 600))
         painter.setPen(QColor(p.dye if lit or row.act else p.ink))
         right = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop
         painter.drawText(value, int(right), row.value)
         painter.setFont(font(13 * s, 400))
         painter.setPen(QColor(p.ink2))
-        painter.drawText(note.adjusted(0, 0, 6, 2), wrap, row.note)
+        painter.drawText(note.adjusted(0, 0, 6, 2), wrap, unbroken(row.note))
         if row.state is not None:
-            draw_sign(painter, p, row.state, QPointF(8 * s, label.top() + 9.5 * s), 6.5 * s)
+            draw_sign(painter, p, row.state, QPointF(6.5 * s, label.top() + 9.5 * s), 6.5 * s)
         if row.share is not None:
             self._draw_bar(painter, row, note.bottom() + 4 * s)
         painter.end()
@@ -118,7 +124,7 @@ class RowView(QAbstractButton):
     def _draw_bar(self, painter: QPainter, row: Row, y: float) -> None:
         """How much of the limit is used: the most as a bar, the present as a tick."""
         s, p = self.theme.scale, self.theme.palette
-        left, wide = INDENT * s, self.width() - INDENT * s - 2 * s
+        left, wide = self._left, self.width() - self._left
         share = min(row.share or 0.0, 1.0)
         colour = p.state(row.state) if row.state is not None else p.ink3
         painter.fillRect(QRectF(left, y, wide, BAR * s), QColor(p.ground))
@@ -196,5 +202,5 @@ class Rows(QWidget):
         painter = QPainter(self)
         painter.setFont(font(18 * s, 600))
         painter.setPen(QColor(p.ink))
-        painter.drawText(QPointF(INDENT * s, 20 * s), self.title)
+        painter.drawText(QPointF(0, 20 * s), self.title)
         painter.end()

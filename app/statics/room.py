@@ -6,6 +6,7 @@ from PySide6.QtCore import QSize, QTimer, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from app.document.document import Document
+from app.look.scroll import EDGE
 from app.look.sheets import room_sheet
 from app.look.theme import Theme
 from app.look.type import font
@@ -135,11 +136,11 @@ class StaticsRoom(QWidget):
 
     def _dress(self) -> None:
         s, p = self.theme.scale, self.theme.palette
-        edge = round((20 - Word.SPARE) * s)  # the words stand where other rooms' headings do
+        edge = round((EDGE - Word.SPARE) * s)  # the words stand where other rooms' headings do
         self.bar.setContentsMargins(edge, round(5 * s), edge, 0)
         for label in (self.message, self.empty):
             label.setFont(font(15 * s, 500, False))
-        self.empty.setContentsMargins(round(20 * s), round(12 * s), round(20 * s), 0)
+        self.empty.setContentsMargins(round(EDGE * s), round(12 * s), round(EDGE * s), 0)
         self.message.setStyleSheet(
             f"background: {p.touch_wash}; color: {p.ink}; padding: 10px 20px; "
             f"border-left: 5px solid {p.touch_fill};"

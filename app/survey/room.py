@@ -13,12 +13,13 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QPushButton,
-    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
 
 from app.document.document import Document
+from app.look.halo import unbroken
+from app.look.scroll import EDGE, Scroll, right_edge
 from app.look.sheets import main_button, quiet_button, room_sheet
 from app.look.theme import Theme
 from app.look.type import font
@@ -90,11 +91,7 @@ class Measuring(QWidget):
         column = QVBoxLayout(page)
         column.addWidget(self.words)
         column.addStretch(1)
-        self.area = QScrollArea()
-        self.area.setWidgetResizable(True)
-        self.area.setFrameShape(QScrollArea.Shape.NoFrame)
-        self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.area.setWidget(page)
+        self.area = Scroll(page)
         right.setContentsMargins(0, 0, 0, 0)
         right.setSpacing(0)
         top = QVBoxLayout()
@@ -221,14 +218,14 @@ class Measuring(QWidget):
             headline, words = said(bench, self.document.study, self.theme.palette)
         if self.more.compared:
             words = f"<p>{escape(self.more.compared)}</p>{words}"
-        self.headline.setText(headline)
+        self.headline.setText(unbroken(headline))
         self.words.setToolTip("" if bench.found is None else verdict_figures(bench.found))
-        self.words.setText(words)
+        self.words.setText(unbroken(words))
         asked = bench.found is not None and bool(bench.found.twins)
         for button in self.answers:
             button.setVisible(asked)
         change = effect(bench, self.row)
-        self.effect.setText(change)
+        self.effect.setText(unbroken(change))
         self.effect.setVisible(bool(change))
 
     def _say_wrong(self) -> None:
@@ -239,10 +236,11 @@ class Measuring(QWidget):
     def dress(self) -> None:
         """Colours and type of the theme."""
         s, p = self.theme.scale, self.theme.palette
-        edges = ((20, 10, 8, 12), (20, 12, 20, 10), (20, 10, 20, 12))
-        for layout, space, sides in zip(self.columns, (8, 8, 10), edges, strict=True):
+        edge = round(EDGE * s)
+        sides = ((10, round(8 * s), 12), (12, edge, 10), (10, right_edge(s), 12))
+        for layout, space, (top, right, foot) in zip(self.columns, (8, 8, 10), sides, strict=True):
             layout.setSpacing(round(space * s))
-            layout.setContentsMargins(*(round(side * s) for side in sides))
+            layout.setContentsMargins(edge, round(top * s), right, round(foot * s))
         self.headline.setFont(font(22 * s, 600))
         self.words.setFont(font(15 * s, 400, False))
         self.effect.setFont(font(15 * s, 500, False))

@@ -23,6 +23,7 @@ from PySide6.QtWidgets import (
 from app.document.aside import aside
 from app.entry import Chooser
 from app.look import numbers
+from app.look.sheets import dialog_sheet
 from app.look.type import font
 from kinematics.errors import ClearstrokeError
 from kinematics.project.basics import CHASSIS
@@ -183,7 +184,7 @@ class ScanCard(QDialog):
         self._show_size(self.unit.currentText())
 
     def _lay_out(self, heading: str, noted: str) -> None:
-        s, p = self.theme.scale, self.theme.palette
+        s = self.theme.scale
         title, notes = QLabel(heading), QLabel(noted)
         title.setFont(font(18 * s, 600))
         notes.setWordWrap(True)
@@ -208,13 +209,7 @@ class ScanCard(QDialog):
         column.addLayout(form)
         column.addWidget(notes)
         column.addLayout(self._buttons())
-        self.setStyleSheet(
-            f"QDialog {{ background: {p.sheet}; }} QLabel {{ color: {p.ink}; }}"
-            f"QPushButton {{ background: {p.sheet}; color: {p.dye}; border: 1.5px solid {p.dye};"
-            " border-radius: 8px; padding: 4px 14px; }"
-            f"QPushButton:default {{ background: {p.dye}; color: {p.on_dye}; }}"
-            f"QPushButton:hover, QPushButton:focus {{ background: {p.wash}; color: {p.dye}; }}"
-        )
+        self.setStyleSheet(dialog_sheet(self.theme.palette))
 
     def _buttons(self) -> QHBoxLayout:
         row = QHBoxLayout()

@@ -176,7 +176,7 @@ def test_the_plane_and_its_height_are_chosen_and_it_slides_there(
     one = top_map(setting, [-10.0], [float(ground.columns[j])], float(ground.rows[i]))
     assert ground.worst[i, j] == pytest.approx(one.margin[0, 0], abs=1e-9)
     hover(driver, 0.0, 0.0, room.pad)
-    assert room.words.text().startswith("<b>10.0 mm inboard:</b>")
+    assert room.words.text().startswith("<b>10.0\u00a0mm inboard:</b>")
     assert room.export.isEnabled()
     for kind, start in (("pdf", b"%PDF"), ("dxf", b"999"), ("csv", b"forward_mm")):
         path = tmp_path / f"map.{kind}"
