@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
@@ -19,7 +19,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QCheckBox, QComboBox, QLineEdit, QWidget
 
-from app.document.tree import Entry, in_words
+from app.document.tree import Entry, Path, in_words
 from app.look.theme import Theme
 from app.look.type import font
 from app.told import told
@@ -33,6 +33,9 @@ from kinematics.units import (
     show_typed,
     unit_of,
 )
+
+if TYPE_CHECKING:
+    from app.document.document import Document
 
 SIZE = 15
 HIGH = 29
@@ -331,6 +334,20 @@ class Tick(QCheckBox):
             at = box.center()
             painter.drawPolyline([at + QPointF(a * s, b * s) for a, b in tips])
         painter.end()
+
+
+def stay_red(field: Field, document: Document) -> None:
+    """What can't be taken stays with the document, and is shown again where it stands red."""
+    recall(field, document, field.entry.path)
+    field.wrong.connect(lambda error: document.mark(field.entry.path, field.text(), error))
+
+
+def recall(field: Field, document: Document, path: Path) -> None:
+    """Have a field stand for another entry, or for that of another project."""
+    if path in document.red:
+        field.show_wrong(*document.red[path])
+    elif field.error:
+        field.settle()
 
 
 def wide(field: QWidget, pixels: float, theme: Theme) -> QWidget:
