@@ -8,16 +8,16 @@ import numpy as np
 from PySide6.QtCore import QObject, QPointF, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QWheelEvent
 
-from app.describe.face_drags import PullGrip
-from app.describe.grips import Grip, grip_at, same
-from app.describe.points import Points, SlidePoint
 from app.document import live
 from app.document.document import Document
 from app.hand.amounts import BEGINS
 from app.hand.carry import HINT, Carry, Typing
 from app.hand.drags import Drag, Pull, PullOrSteer, SlideView, Steer, SteerRing, TurnView
+from app.hand.face_drags import PullGrip
 from app.hand.ghost import Ghost
+from app.hand.grips import Grip, grip_at, same
 from app.hand.needle import Needle
+from app.hand.points import Points, SlidePoint
 from app.hand.sliding import SlideMount
 from app.stage.pick import Hit
 from app.stage.scene import Piece

@@ -9,9 +9,9 @@ import pytest
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
 
-from app.describe.grips import handles
 from app.document import live
 from app.hand.amounts import moved_words, read_move
+from app.hand.grips import handles
 from kinematics.errors import EntryError
 from kinematics.measures import measure
 from kinematics.motion import corner, move

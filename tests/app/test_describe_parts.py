@@ -12,10 +12,10 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QComboBox, QPushButton, QToolButton
 
 from app.describe.pages import NEW
-from app.describe.snapping import snapped
 from app.document import live
 from app.entry import Field
 from app.hand.sliding import SlideMount, nearest_on_line
+from app.hand.snapping import snapped
 from tests.app.conftest import Driver
 
 

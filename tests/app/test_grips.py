@@ -10,8 +10,8 @@ import pytest
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
 
-from app.describe.grips import handles
-from app.describe.snapping import neighbours, snapped_in_plane, snapped_move, staying
+from app.hand.grips import handles
+from app.hand.snapping import neighbours, snapped_in_plane, snapped_move, staying
 from kinematics.project.furnish import add_part
 from kinematics.project.grips import corners_of, edges_of, middle_of, normal_of
 from tests.app.conftest import Driver

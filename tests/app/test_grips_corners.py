@@ -11,8 +11,8 @@ import pytest
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
 
-from app.describe.grips import Grip
 from app.document.document import Document
+from app.hand.grips import Grip
 from kinematics.project.fitted import add_fitting
 from kinematics.project.furnish import add_part
 from kinematics.project.grips import corners_of, edges_of

@@ -11,11 +11,11 @@ import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, Qt
 
-from app.describe.grips import Grip
-from app.describe.snapping import Neighbours, neighbours, snapped_in_plane, snapped_move, staying
 from app.hand.amounts import moved_words
 from app.hand.carry import Carry
+from app.hand.grips import Grip
 from app.hand.sliding import nearest_on_line
+from app.hand.snapping import Neighbours, neighbours, snapped_in_plane, snapped_move, staying
 from app.look import numbers
 from app.stage.pick import Hit
 from app.stage.view import Stage

@@ -10,11 +10,11 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
 
-from app.describe.grips import Grip, handles
-from app.describe.snapping import neighbours, snapped_move
 from app.hand.amounts import moved_words
 from app.hand.carry import Carry
 from app.hand.ghost import ring
+from app.hand.grips import Grip, handles
+from app.hand.snapping import neighbours, snapped_move
 from app.look import numbers
 from app.look.type import font, metrics
 from app.stage.view import Stage
