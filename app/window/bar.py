@@ -14,6 +14,7 @@ from app.told import told
 
 HEIGHT = Word.HIGH
 LONGEST = "example, not saved"
+WIDE = 424  # px at scale 1 for the name and its state: the rooms' words stand still beside it
 
 
 @told
@@ -76,10 +77,7 @@ class TitleButton(QAbstractButton):
 
     def sizeHint(self) -> QSize:
         s = self.theme.scale
-        wide = metrics(16 * s, 600).horizontalAdvance(self.title) + 66 * s
-        # Room for the longest state, so that the rooms' words stand still when it changes.
-        wide += metrics(15 * s, 400).horizontalAdvance(LONGEST) + 12 * s
-        return QSize(round(min(wide, 430 * s)), round(HEIGHT * s))
+        return QSize(round(WIDE * s), round(HEIGHT * s))
 
     def minimumSizeHint(self) -> QSize:
         s = self.theme.scale
@@ -93,7 +91,8 @@ class TitleButton(QAbstractButton):
         x, middle = 24 * s, self.height() / 2
         painter.setFont(font(16 * s, 600))
         painter.setPen(QColor(p.dye if lit else p.ink))
-        room = self.width() - x - 24 * s
+        # The longest state has its room, so that what it is called stays as it is cut.
+        room = self.width() - x - 44 * s - metrics(15 * s, 400).horizontalAdvance(LONGEST)
         title = painter.fontMetrics().elidedText(self.title, Qt.TextElideMode.ElideRight, int(room))
         flags = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft
         painter.drawText(QRectF(x, 0, room, self.height()), flags, title)

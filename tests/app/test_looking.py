@@ -355,6 +355,9 @@ def test_the_rooms_stand_still_when_the_project_changes(driver: Driver) -> None:
     assert bar.title.dirty
     assert {word: button.x() for word, button in bar.rooms.items()} == stood
     document.stack.undo()
+    driver.open("rear-misread")  # a longer name
+    assert {word: button.x() for word, button in bar.rooms.items()} == stood
+    driver.open("rear-in-trouble")
 
 
 def test_no_line_ends_between_a_figure_and_its_unit() -> None:
