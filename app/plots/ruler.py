@@ -38,12 +38,12 @@ FLAG = 14  # px at scale 1: half the height of the flag at the level
 
 @told
 class Ruler(QWidget):
-    """Drag to move the wheel, click a mark to go there, scroll for single millimetres."""
+    """Drag to move the wheel, click a mark to go there, scroll for a key's steps."""
 
     pulled = Signal(float)  # travel asked for, also past the limits
     released = Signal()
     jumped = Signal(float)
-    nudged = Signal(float)
+    nudged = Signal(float)  # notches of the mouse's wheel
 
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -52,6 +52,7 @@ class Ruler(QWidget):
         self.level = 0.0
         self.past = 0.0  # how far the hand pulls beyond a limit, shown, mm
         self.hovered: Stop | None = None
+        self._under: list[QRectF] = []  # figures that go while the flag stands over them
         self._still: QPixmap | None = None
         self._bare: tuple[object, QPixmap] | None = None  # the same without bands, and of what
         self._held: float | None = None
@@ -185,8 +186,8 @@ class Ruler(QWidget):
         painter = QPainter(bare)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         self._draw_heading(painter)
-        self._draw_past(painter)
         self._draw_ticks(painter)
+        self._draw_past(painter)
         self._draw_stops(painter)
         painter.setPen(QPen(QColor(theme.palette.hair), 1))
         painter.drawLine(QPointF(0.5, 0), QPointF(0.5, self.height()))
@@ -231,6 +232,7 @@ class Ruler(QWidget):
                 line = QRectF(at.x(), at.y() + i * high, at.width(), high)
                 flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
                 painter.drawText(line, flags, words)
+            self._under.append(line)
 
     def _draw_bands(self, painter: QPainter) -> None:
         s, p, scale = self.theme.scale, self.theme.palette, self.scale
@@ -260,6 +262,7 @@ class Ruler(QWidget):
     def _draw_ticks(self, painter: QPainter) -> None:
         s, p, scale = self.theme.scale, self.theme.palette, self.scale
         unit = unit_of("travel", self.board.units).size
+        self._under.clear()
         fine, middle, coarse = steps(scale.per_mm * unit, s)
         stops = [self._stop_box(*at) for at in placed(self.board.stops, scale, 17 * s)]
         first = int(self.board.low / unit / fine) - 1
@@ -282,6 +285,7 @@ class Ruler(QWidget):
                 box = QRectF(58 * s, y - 9 * s, wide + 2, 18 * s)
                 if not any(box.intersects(stop.adjusted(0, 4, 0, -4)) for stop in stops):
                     painter.drawText(box, Qt.AlignmentFlag.AlignVCenter, text)
+                    self._under.append(box)
 
     def _ground(self, box: QRectF) -> QColor:
         """What words stand on there: the sheet, or what lies beyond the limits."""
@@ -359,6 +363,9 @@ class Ruler(QWidget):
         left = 31 * s
         half = FLAG * s
         flag = QRectF(left, y - half, right - left, 2 * half)
+        for box in self._under:  # the flag says it, and half a figure is none
+            if box.adjusted(0, 3 * s, 0, -3 * s).intersects(flag):
+                painter.fillRect(box, self._ground(box))
         self._draw_names_aside(painter, flag)
         shape = tag_shape(flag, 9 * s)
         painter.setPen(QPen(QColor(p.ink if self.hasFocus() else p.sheet), 3))

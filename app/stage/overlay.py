@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtCore import QPointF, QRectF, QSizeF, Qt
 from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen
 
 from app.look.palette import Palette, State
@@ -162,17 +162,34 @@ def hand_size(rows: list[tuple[str, str]], s: float) -> tuple[float, float]:
     return names + values + 40 * s, (20 * len(rows) + 14) * s
 
 
-def beside(hand: QPointF, size: tuple[float, float], stage: QRectF, words: list[QRectF]) -> QRectF:
-    """Where the card of a size stands: to the side of the hand where it covers fewest words."""
+def beside(
+    hand: QPointF,
+    size: tuple[float, float],
+    stage: QRectF,
+    words: list[QRectF],
+    tags: list[QRectF],
+) -> QRectF:
+    """Where the card of a size stands: by the hand, inside the stage, where it covers least.
+
+    ``words`` are written over the stage and would run through the card; tags it covers.
+    """
     wide, high = size
-    inside = stage.adjusted(8, 8, -8, -8)
+    inside = stage.adjusted(8, 8, -8 - wide, -8 - high)  # for its upper left corner
     found: list[tuple[int, int, QRectF]] = []
-    for x in (hand.x() + BESIDE[0], hand.x() + 3 * BESIDE[0], hand.x() - wide - BESIDE[0]):
-        for y in (hand.y() + BESIDE[1], hand.y() - high - BESIDE[1]):
-            box = QRectF(x, y, wide, high)
-            out = wide * high - _area(box.intersected(inside))
-            covers = sum(_area(box.intersected(other)) for other in words)
-            found.append((round(3 * out + covers), len(found), box))
+    rights = (hand.x() + BESIDE[0], hand.x() + 3 * BESIDE[0], hand.x() - wide - BESIDE[0])
+    for x in rights:
+        for y in (hand.y() + BESIDE[1], hand.y() - high - BESIDE[1], hand.y() - high / 2):
+            at = QPointF(
+                max(min(x, inside.right()), inside.left()),
+                max(min(y, inside.bottom()), inside.top()),
+            )
+            box = QRectF(at, QSizeF(wide, high))
+            covers = sum(12 * _area(box.intersected(other)) for other in words)
+            covers += sum(_area(box.intersected(other)) for other in tags)
+            if box.adjusted(-8, -8, 8, 8).contains(hand):
+                covers += wide * high
+            pushed = abs(at.x() - x) + abs(at.y() - y)
+            found.append((round(covers + 4 * pushed), len(found), box))
     return min(found)[2]
 
 

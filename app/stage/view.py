@@ -340,14 +340,15 @@ class Stage(QWidget):
 
     def _row_box(self) -> QRectF:
         size = overlay.hand_size(self.rows, self.theme.scale)
-        return overlay.beside(self.row_at, size, QRectF(self.rect()), self.keep_clear)
+        stage, tags = QRectF(self.rect()), self._boxes
+        return overlay.beside(self.row_at, size, stage, self.keep_clear, tags)
 
     def _write(self, painter: QPainter) -> None:
         s, p = self.theme.scale, self.theme.palette
-        for extra in self.extras:
-            extra.draw(self, painter)
         if (spot := self._arrow_spot()) is not None:
             overlay.draw_arrow(painter, p, spot, s, self.arrow_word)
+        for extra in self.extras:
+            extra.draw(self, painter)
         for tag, box in zip(self._tags, self._boxes, strict=True):
             overlay.draw_tag(painter, p, tag, box, s)
         if self.rows:

@@ -17,6 +17,7 @@ EDGE = 14.0  # px between the corner and the stage's edges or what is written
 ARROW = 78.0  # px on the right for the arrow that says which way to pull
 FARTHER = np.linspace(1.0, 1.9, 19)  # how much farther away to stand, nearest first
 ACROSS, UP = np.linspace(-0.1, 0.6, 29), np.linspace(-0.3, 0.2, 11)
+NEAR = 1.45  # times the corner's size: what keeps within that is shown with it
 ROOMY = 1.18  # how much larger than the corner a square view is
 LONG = 60.0  # mm: edges longer than this are looked at along their length
 WHEEL = {"tyre", "wheel"}
@@ -68,6 +69,20 @@ def framed(camera: Camera, points: Array, size: tuple[int, int], taken: Sequence
         if cost < 1:
             return best
     return best
+
+
+def with_near(camera: Camera, corner: Array, others: Iterable[Array]) -> Array:
+    """The corner's points, with those of each other part that hardly makes the view wider. (n, 3)
+
+    A rack is looked at with its corner; a rail that runs on along the car is not.
+    """
+    points = corner
+    for other in others if len(corner) else ():
+        both = np.concatenate([corner, other]) @ camera.axes.T
+        size, alone = np.ptp(both, axis=0), np.ptp(corner @ camera.axes.T, axis=0)
+        if len(other) and (size[:2] <= NEAR * alone[:2]).all():
+            points = np.concatenate([points, other])
+    return points
 
 
 def squared(

@@ -11,12 +11,13 @@ from app.stage.camera import Camera
 from app.stage.choose import painter
 from app.stage.scene import Piece
 from app.stage.view import Extra, Stage
-from app.window.framing import framed, outline, squared
+from app.window.framing import framed, outline, squared, with_near
 
 if TYPE_CHECKING:
     from app.window.window import Window
 
 CHASSIS_KINDS = {"chassis", "scan"}
+SLIM = 0.9  # of the height: a view less wide is slim
 
 
 class Views(QObject):
@@ -56,7 +57,8 @@ class Views(QObject):
         out = floor.out
         aspect = stage.width() / max(1, stage.height())
         tall = self._top() - floor.centre[2]
-        height = max(tall * 1.9, floor.radius * 2.55 / max(0.5, aspect))
+        ring = 2.55 if aspect > SLIM else 1.9  # diameters; of a slim view the ring runs out
+        height = max(tall * 1.9, floor.radius * ring / max(0.5, aspect))
         camera = Camera(
             target=(floor.centre[0], floor.centre[1], floor.centre[2] + 0.44 * tall),
             azimuth=float(np.radians(-17) * out),
@@ -68,9 +70,11 @@ class Views(QObject):
         return self.last_home
 
     def square(self, stage: Stage, name: str) -> Camera:
-        """The square view by name that shows the corner as large as it goes."""
+        """The square view by name that shows the corner, and what is by it, as large as it goes."""
         camera = self.home(stage).squared(name, stage.floor.out)
-        points = outline(self._corner(), self._rises())
+        chassis = [p for p in self.window.scene.pieces.values() if p.kind in CHASSIS_KINDS]
+        corner = outline(self._corner(), self._rises())
+        points = with_near(camera, corner, [outline([piece]) for piece in chassis])
         return squared(camera, points, (stage.width(), stage.height()), stage.keep_clear)
 
     def _corner(self) -> list[Piece]:

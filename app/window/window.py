@@ -59,7 +59,7 @@ ROOMS = (
     ("Fixes", "What would put it right, ranked: look at it, take it"),
     ("Describe", "The points and shop numbers of this corner"),
 )
-LOW = 620  # below this height the pad gives way
+LOW, SLIM = 620, 600  # of the stage: below this height or width the pad gives way
 NARROW = 1100
 WIDE = 1800  # from here on strips stand beside the readouts
 log = logging.getLogger(__name__)
@@ -323,7 +323,7 @@ class Window(QWidget):
             return  # the stage is not seen
         s = self.theme.scale
         wide = 350 if self.stage.width() < 1200 * s else 560
-        low = self.stage.height() < LOW * s
+        low = self.stage.height() < LOW * s or self.stage.width() < SLIM * s
         free = self.stage.height() - (0 if low else self.pad.height() + 40 * s) - 60 * s
         self.headline.fit(round(min(wide * s, self.stage.width() - 48 * s)), round(free))
         self.headline.move(round(24 * s), round(20 * s))

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-from PySide6.QtCore import QRectF
+from PySide6.QtCore import QPointF, QRectF
 
 from app.stage.camera import Camera, to_pixels
-from app.window.framing import framed, outline
+from app.stage.overlay import beside
+from app.window.framing import framed, outline, with_near
 from tests.app.conftest import Driver
 
 SIZE = (800, 754)
@@ -42,3 +43,23 @@ def test_the_example_stands_clear_of_its_sentences(driver: Driver) -> None:
     seen = stage.spots(points)
     for box in stage.keep_clear:
         assert not any(box.contains(x, y) for x, y in seen)
+
+
+def test_a_rack_is_shown_with_its_corner_and_a_rail_that_runs_on_is_not() -> None:
+    camera = Camera().squared("front", 1.0)
+    across, up = camera.axes[0], camera.axes[1]
+    corner = np.array([0 * across, 600 * across, 600 * across + 700 * up])
+    rack, rail = np.array([-200 * across, 0 * across]), np.array([-900 * across, 0 * across])
+    assert len(with_near(camera, corner, [rail])) == len(corner)
+    assert len(with_near(camera, corner, [rack, rail])) == len(corner) + len(rack)
+    assert len(with_near(camera, corner[:0], [rack])) == 0
+
+
+def test_the_card_by_the_hand_keeps_off_the_words_and_in_the_stage() -> None:
+    stage, words = QRectF(0, 0, 800, 750), QRectF(50, 20, 320, 350)
+    for x in (400.0, 560.0, 780.0):
+        hand = QPointF(x, 250.0)
+        box = beside(hand, (270.0, 135.0), stage, [words], [])
+        assert stage.contains(box)
+        assert not box.intersects(words)
+        assert not box.contains(hand)
