@@ -43,11 +43,9 @@ def draw(board: Board, project: Project) -> None:
         _of_stop(board, bump, long, stop.stop, stop_radius(coilover, bump))
     else:
         _of_damper(board, coilover, long, stop.body_top)
-    y = board.at(0, 0).y()
-    board.word("foot", QPointF(board.place.left(), y - 24 * board.scale), "left")
-    board.word(
-        "top", QPointF(board.at(long, 0).x(), board.at(0, wide).y() - 9 * board.scale), "middle"
-    )
+    eye, rise = 14.0 * board.per, QPointF(0.0, -24 * board.scale)
+    board.word("foot", QPointF(board.place.left(), board.at(0, 0).y()) + rise, "left")
+    board.word("top", board.at(long, 0) + rise + QPointF(eye, 0.0), "left")
 
 
 def _half(coilover: Coilover) -> float:
@@ -292,7 +290,9 @@ def _of_ends(board: Board, spring: Spring, low: float, high: float) -> None:
         ("hat_outside", spring.hat_outside, high + spring.hat_height / 2, "top hat"),
     ):
         if wide is not None or board.lit((*SPRING, key)):
-            at = QPointF(board.at(x, 0).x(), above + 12 * board.scale)
+            # Beside its part, where the thin dimensions stand.
+            aside = (-1 if key == "seat_outside" else 1) * 46 * board.scale
+            at = QPointF(board.at(x, 0).x() + aside, above + 12 * board.scale)
             board.leader(
                 (*SPRING, key), (x, (wide or 2 * r) / 2), at, f"{words} {across(wide, units)}"
             )
@@ -370,7 +370,8 @@ def _of_stop(board: Board, stop: BumpStop, long: float, seat: float, r: float) -
             34,
             f"full bump {words}",
         )
-    at = QPointF(board.at(tip - stop.free / 2, 0).x(), board.place.top() + 54 * board.scale)
-    board.leader(
-        (*STOP, "diameter"), (tip - stop.free / 2, r), at, f"outside {across(stop.diameter, units)}"
-    )
+    # Off to the side: above it stand packer and full bump.
+    x = tip - stop.free * 0.4
+    at = QPointF(board.at(tip - stop.free, 0).x(), board.place.top() + 54 * board.scale)
+    at -= QPointF(56 * board.scale, 0.0)
+    board.leader((*STOP, "diameter"), (x, r), at, f"outside {across(stop.diameter, units)}")
