@@ -31,12 +31,12 @@ def show(window: Window) -> None:
         low = study.clearances.low[p]
         a, b = study.names[p]
         if not np.isfinite(low).any():
-            menu.addAction(f"{a}, {b}: not known").setEnabled(False)
+            menu.addAction(f"{a}, {b}\tnot known").setEnabled(False)
             continue
         i, j = divmod(int(np.nanargmin(low)), low.shape[1])
         place = (float(study.travel[i]), float(study.rack[j]))
         point = study.clearances.point_a[p, i, j]
-        action = menu.addAction(f"{a}, {b}: {reading.amount_words(float(worst[p]), units)}")
+        action = menu.addAction(f"{a}, {b}\t{reading.amount_words(float(worst[p]), units)}")
         action.triggered.connect(
             lambda _=False, at=place, spot=point: window.visit(at[0], at[1], tuple(spot))
         )
