@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from PySide6.QtCore import QCoreApplication, QEvent, QObject, QPointF
+from PySide6.QtCore import QCoreApplication, QEvent, QObject, QPointF, QTimer, Signal
 
 from app.document import live, reading
 from app.document.board import EMPTY
@@ -29,11 +29,14 @@ from kinematics.studies.study import Study
 from kinematics.units import Units
 
 TAGS = 3
+SOON = 30  # ms from curves to sentences while a hand holds the mount
 NOT_YET = Saying("Not checked yet.", "The wheel can be pulled already.", State.UNKNOWN)
 
 
 class Presenter(QObject):
     """Listens to the document and brings everything on the screen up to date."""
+
+    said = Signal()  # what was found, in the headline
 
     def __init__(
         self,
@@ -60,6 +63,8 @@ class Presenter(QObject):
         self.current = -1  # the finding last jumped to
         self._rack_shown = math.nan  # the steer that ruler and strips stand for
         self._in_part = False  # they hold no more than is on show, while a hand moves something
+        self._soon = QTimer(self, interval=SOON, singleShot=True)
+        self._soon.timeout.connect(self._say)
         self._spring = SpringBack(self)
         self._spring.moved.connect(self._show_past)
         hands.past.connect(self._spring.set)
@@ -83,19 +88,30 @@ class Presenter(QObject):
             self.edges.units, self.edges.ground = project.units, project.ground_z
 
     def _studied(self) -> None:
-        study, ended = self.document.study, self.document.ended
-        failed = Saying("This corner can't be checked.", ended, State.UNKNOWN)
-        sayings, rest = [failed if ended else NOT_YET], ""
+        study = self.document.study
         if study is None:
             self.ruler.show_board(EMPTY)
             self.strips.show_board(EMPTY)
-            self.headline.show_sayings(sayings if ended else [], rest)
-            return
-        self._show_boards(study)
-        if self.document.checked:
+        else:
+            self._show_boards(study)
+        if self.document.drag_start is not None:
+            self._soon.start()  # curves and sentences in one frame would make the hand stutter
+        else:
+            self._say()
+        if study is not None:
+            self._show_age()
+
+    def _say(self) -> None:
+        """What the study on show found, in sentences."""
+        study, ended = self.document.study, self.document.ended
+        failed = Saying("This corner can't be checked.", ended, State.UNKNOWN)
+        sayings, rest = [failed if ended else NOT_YET], ""
+        if study is None and not ended:
+            sayings = []
+        elif study is not None and self.document.checked:
             sayings, rest = sayings_of(study, self.document.before)
         self.headline.show_sayings(sayings[:5], rest, self.current)
-        self._show_age()
+        self.said.emit()
 
     def _show_age(self) -> None:
         """What is said of a project that has moved on stands back until this one is checked."""
@@ -133,8 +149,9 @@ class Presenter(QObject):
             self._show_boards(document.study)
         self._show_age()
         self._show_level()
-        if self.hold:
-            # What has changed beside the stage is painted while the driver still draws.
+        if self.hold and document.drag_start is None:
+            # What has changed beside the stage is painted while the driver still draws. Not where
+            # the pad over the stage follows too: the stage would be painted twice.
             QCoreApplication.sendPostedEvents(self.ruler.window(), QEvent.Type.UpdateRequest)
         for stage in self.stages:
             stage.arrow = self._arrow()

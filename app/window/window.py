@@ -151,6 +151,7 @@ class Window(QWidget):
         document.compared.connect(self._retitle)
         document.studied.connect(self._settle)
         document.opened.connect(lambda: setattr(self, "_settled", False))
+        show.said.connect(self._fit_over)
         self.stage.looked.connect(show.retag)
         self.stage.resized.connect(show.retag)
         for board in (self.ruler, self.strips):
@@ -362,7 +363,6 @@ class Window(QWidget):
 
     def _settle(self) -> None:
         """A study came: the first one of a project says what is written over the stage."""
-        self._fit_over()
         # Not under a hand: what it holds would leave the pointer.
         known = self.document.checked or bool(self.document.ended)
         if known and not self._settled and not self.stage.held:
