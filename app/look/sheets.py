@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from app.look.palette import Palette
+from app.look.type import BODY, CONDENSED
 
 BAR = 10  # px: how wide a scroll bar is
 
@@ -65,6 +66,16 @@ def dialog_sheet(p: Palette) -> str:
         f"QPushButton:default {{ background: {p.dye}; color: {p.on_dye}; }}"
         f"QPushButton:hover {{ background: {p.wash}; color: {p.dye}; }}"
         f"QPushButton:focus {{ border-color: {p.ink}; }}"
+    )
+
+
+def message_sheet(p: Palette, s: float) -> str:
+    """The toolkit's box with a question, dressed alike; its labels take type from here alone."""
+    title, body = (f"{round(size * s)}px" for size in (18, 15))
+    return (
+        f"{dialog_sheet(p)} QPushButton {{ font: 500 {body} '{BODY}'; }}"
+        f"QLabel {{ font: 500 {body} '{BODY}'; }}"
+        f"QLabel#qt_msgbox_label {{ font: 600 {title} '{CONDENSED}'; }}"
     )
 
 

@@ -224,7 +224,8 @@ class Ruler(QWidget):
             lines = [*wrapped(reason, font(13 * s, 600), room), where]
             high = 16 * s
             at = QRectF(9 * s, 0, room, high * len(lines))
-            at.moveTop(box.bottom() - at.height() - 20 * s if box is top else box.top() + 20 * s)
+            aside = min(20 * s, box.height() - at.height() - 3 * s)
+            at.moveTop(box.bottom() - at.height() - aside if box is top else box.top() + aside)
             painter.fillRect(at.adjusted(-3 * s, -1, 0, 3 * s), QColor(p.ground))
             for i, words in enumerate(lines):
                 painter.setFont(font(13 * s, 500 if words is where else 600))

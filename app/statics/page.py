@@ -98,4 +98,5 @@ class Page(Scroll):
             label.setFont(font(size * s, weight))
             label.setStyleSheet(f"color: {p.ink2 if size < 14 else p.ink};")
             above = round((10 if size > 15 else 0) * s)
-            label.setContentsMargins(0, above, 0, 0)
+            below = round((6 if size < 14 else 0) * s)
+            label.setContentsMargins(0, above, 0, below)

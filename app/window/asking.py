@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QMessageBox
 
 from app.document import tree
 from app.document.document import Document
+from app.look.sheets import message_sheet
 from kinematics.project.files import BACKUP
 
 if TYPE_CHECKING:
@@ -31,6 +32,7 @@ def _ask(window: Window, text: str, more: str, words: dict[Answer, str], usual: 
             button.setText(said)
         button.setIcon(QIcon())  # the toolkit's own are of another hand
     box.setDefaultButton(usual)
+    box.setStyleSheet(message_sheet(window.theme.palette, window.theme.scale))
     given = Answer(box.exec())
     box.deleteLater()
     return given
