@@ -9,7 +9,7 @@ memory: a vector is ``(3, n)``, k vectors ``(3, k, n)``, a unit quaternion ``(4,
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]
 
@@ -147,6 +147,13 @@ def turned_last(q: Array, w: Array, share: float = 1.0) -> Array:
 
 FEW = 256
 """Below this many poses the calls cost more than the copies that save some of them."""
+
+
+def cross(a: ArrayLike, b: ArrayLike) -> Array:
+    """Cross product of two single vectors (3,), in plain numbers: NumPy's own takes ten times as
+    long over so few."""
+    (x, y, z), (u, v, w) = np.asarray(a, float).tolist(), np.asarray(b, float).tolist()
+    return np.array([y * w - z * v, z * u - x * w, x * v - y * u])
 
 
 def cross_last(a: Array, b: Array) -> Array:

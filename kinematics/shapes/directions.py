@@ -5,16 +5,18 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from kinematics.frames import cross
+
 
 def frame(direction: ArrayLike, up: ArrayLike = (0.0, 0.0, 1.0)) -> NDArray[np.float64]:
     """Rotation (3, 3) whose third column is `direction` made unit, its second nearest `up`."""
     z = np.asarray(direction, float)
     z = z / np.linalg.norm(z)
-    x = np.cross(np.asarray(up, float), z)
+    x = cross(up, z)
     if np.linalg.norm(x) < 1e-6:
-        x = np.cross([1.0, 0.0, 0.0] if abs(z[0]) < 0.9 else [0.0, 1.0, 0.0], z)
+        x = cross([1.0, 0.0, 0.0] if abs(z[0]) < 0.9 else [0.0, 1.0, 0.0], z)
     x = x / np.linalg.norm(x)
-    return np.stack([x, np.cross(z, x), z], axis=1)
+    return np.stack([x, cross(z, x), z], axis=1)
 
 
 def around(ends: NDArray[np.float64], radius: float) -> NDArray[np.float64]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from kinematics.frames import cross
 from kinematics.project.model import Box, Cylinder, Plate, Project, Tube
 from kinematics.shapes.directions import frame
 from kinematics.shapes.pieces import BOX_FACES, Array
@@ -71,10 +72,10 @@ def prisms(outline: Array, thickness: float) -> list[tuple[Array, tuple[tuple[in
 
 def prism(facet: Array, thickness: float) -> tuple[Array, tuple[tuple[int, ...], ...]]:
     """Corners (2 k, 3) and faces of a flat facet (k, 3) given its thickness."""
-    normal = np.cross(facet[1] - facet[0], facet[2] - facet[0])
+    normal = cross(facet[1] - facet[0], facet[2] - facet[0])
     # The widest corner gives the safest normal.
     for k in range(2, len(facet) - 1):
-        other = np.cross(facet[k] - facet[0], facet[k + 1] - facet[0])
+        other = cross(facet[k] - facet[0], facet[k + 1] - facet[0])
         normal = other if np.linalg.norm(other) > np.linalg.norm(normal) else normal
     half = thickness / 2 * normal / np.linalg.norm(normal)
     count = len(facet)

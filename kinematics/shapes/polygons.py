@@ -13,8 +13,8 @@ Ints = NDArray[np.int64]
 
 def doubled_area(loop: Floats) -> float:
     """Twice the signed area of a loop (k, 2), anticlockwise positive."""
-    x, y = loop.T
-    return float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)))
+    (x, y), (after_x, after_y) = loop.T, np.concatenate([loop[1:], loop[:1]]).T
+    return float(np.sum(x * after_y - y * after_x))
 
 
 def turned(loop: Floats, sense: int) -> Floats:

@@ -15,7 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -138,6 +138,7 @@ def from_arcs(arcs: npt.ArrayLike, far: Sequence[bool] | None = None) -> Profile
     return _checked(np.column_stack([a[:, :3], first, last, ends]))
 
 
+@lru_cache(maxsize=64)
 def rectangle(
     r_in: float, r_out: float, y_low: float, y_high: float, radius: float = 0.0
 ) -> Profile:

@@ -7,7 +7,16 @@ from functools import lru_cache
 
 import numpy as np
 
-from kinematics.project.model import CHASSIS, Coilover, Helper, PointOnLine, Project, Spring, Thread
+from kinematics.project.model import (
+    CHASSIS,
+    BumpStop,
+    Coilover,
+    Helper,
+    PointOnLine,
+    Project,
+    Spring,
+    Thread,
+)
 from kinematics.shapes import mount
 from kinematics.shapes.coilover import (
     SPRING_AS_DRAWN,
@@ -131,9 +140,22 @@ def _shaft(coilover: Coilover, reach: float) -> Mesh:
 
 def _bump_stop(coilover: Coilover, foot: Anchor, top: Anchor, up: Array) -> Figure:
     """Squashes between its seat and the body's top, once the body has come up to it."""
-    stop, place = coilover.bump_stop, stack(coilover)
+    stop = coilover.bump_stop
     assert stop is not None
-    high, checked = -place.stop - stop.packer, shown_stop(coilover) is not None
+
+    def squash(length: Array) -> Array:
+        return np.asarray(stop.free - stop_length(coilover, stop, length))
+
+    checked = shown_stop(coilover) is not None
+    mesh = _stop(coilover, stop, checked)
+    figure = skin("bump stop", "damper", mesh, checked=checked, stretches=True)
+    return Figure(figure, on_line(foot, top, up, from_end=True, stretch=squash))
+
+
+@lru_cache(maxsize=8)
+def _stop(coilover: Coilover, stop: BumpStop, checked: bool) -> Mesh:
+    """The bump stop under its seat; tapered and grooved where its shape is not what is checked."""
+    high = -stack(coilover).stop - stop.packer
     r_in, wide = coilover.shaft_diameter / 2 + 0.5, stop_radius(coilover, stop)
     taper = 0.0 if checked else 0.34
     rows, levels = [], np.linspace(0.0, 1.0, 6)
@@ -143,13 +165,7 @@ def _bump_stop(coilover: Coilover, foot: Anchor, top: Anchor, up: Array) -> Figu
     outline = [(r_in, high), *rows, (r_in, high - stop.free)]
     made = revolve(outline, 16)
     share = np.clip((high - made.vertices[:, 2]) / stop.free, 0.0, 1.0)
-    mesh = Mesh(made.vertices, made.faces, share)
-
-    def squash(length: Array) -> Array:
-        return np.asarray(stop.free - stop_length(coilover, stop, length))
-
-    figure = skin("bump stop", "damper", mesh, checked=checked, stretches=True)
-    return Figure(figure, on_line(foot, top, up, from_end=True, stretch=squash))
+    return Mesh(made.vertices, made.faces, share)
 
 
 def _spring(coilover: Coilover, spring: Spring, foot: Anchor, top: Anchor, up: Array) -> Figure:
