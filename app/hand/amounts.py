@@ -1,4 +1,4 @@
-"""How far something in the hand goes, typed: an amount along its way, or one for each axis."""
+"""How far something goes: typed, along its way or for each axis; or by a step of a key."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import re
 
 import numpy as np
 from numpy.typing import NDArray
+from PySide6.QtCore import Qt
 
 from app.look import numbers
 from kinematics.errors import EntryError
@@ -17,6 +18,15 @@ AXES = "xyz"
 BEGINS = "0123456789+-−.,(xyzXYZ½¼¾⅛⅜⅝⅞"
 """What an amount begins with; other keys keep what they do."""
 WHICH = "Say which way as well: x 12, y 12 or z 12. Or pull it a little first."
+STEPS: dict[Units, tuple[float, float, float]] = {
+    "mm": (1.0, 10.0, 0.1),
+    "in": (25.4 / 16, 25.4 / 2, 25.4 / 64),  # as a builder's rule is divided
+}
+"""A step of a key, one with Shift and one with Alt, mm."""
+STEPS_SAID: dict[Units, str] = {
+    "mm": "1 mm, with Shift 10, with Alt 0.1",
+    "in": "1/16 in, with Shift 1/2, with Alt 1/64",
+}
 WORDS = (("inboard", "outboard"), ("forward", "rearward"), ("up", "down"))
 
 
@@ -45,6 +55,14 @@ def _read_move(text: str, units: Units, along: Array | None) -> Array:
     for axis, amount_of in zip(pieces[1::2], pieces[2::2], strict=True):
         move[AXES.index(axis)] += read_length(amount_of.strip(" ,;="), units)
     return move
+
+
+def key_step(units: Units, modifiers: Qt.KeyboardModifier) -> float:
+    """How far a key moves what it moves, mm: a coarse step with Shift, a fine one with Alt."""
+    plain, coarse, fine = STEPS[units]
+    if modifiers & Qt.KeyboardModifier.AltModifier:
+        return fine
+    return coarse if modifiers & Qt.KeyboardModifier.ShiftModifier else plain
 
 
 def moved_words(move: Array, out: float, units: Units) -> str:

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.document.places import Flat, Ground, told_at
 from app.document.plane import ABOVE, Frame, Plane, Spot3, reach_for
+from app.hand.amounts import STEPS_SAID, key_step
 from app.look import numbers
 from app.look.blank import blank
 from app.look.halo import draw_words, unbroken
@@ -105,7 +106,7 @@ class Pad(QWidget):
             self.shown = shown
             self.setAccessibleDescription(
                 f"Seen {shown.plane.words}. {shown.sentence} "
-                "Arrow keys move it by 1 mm, with Shift 10, with Alt 0.1."
+                f"Arrow keys move it by {STEPS_SAID[shown.units]}."
             )
             if self._held is None:
                 self.reach = reach_for(shown.at)
@@ -225,9 +226,7 @@ class Pad(QWidget):
         if way is None:
             event.ignore()
             return
-        mods = event.modifiers()
-        step = 10.0 if mods & Qt.KeyboardModifier.ShiftModifier else 1.0
-        step = 0.1 if mods & Qt.KeyboardModifier.AltModifier else step
+        step = key_step(self.shown.units, event.modifiers())
         row, column = self._at
         self.began.emit()
         self._slide((row + way[0] * step, column + way[1] * step))

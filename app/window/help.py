@@ -6,15 +6,16 @@ from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QWidget
 
+from app.document.document import Document
 from app.look.theme import Theme
 from app.look.type import font, metrics
 from app.told import told
-from app.window.keys import SHEET
+from app.window.keys import sheet, units_of
 
 HANDS = (
     ("The wheel", "pull it up or down; its front or rear edge pulled sideways steers it"),
     ("The violet plate", "slide it: Shift keeps one way, Alt is slow; click it and type how far"),
-    ("The ruler", "drag the tag, click a mark, scroll for single millimetres"),
+    ("The ruler", "drag the tag, click a mark, scroll for the steps of Up and Down"),
     ("A heading", "click it to choose another figure"),
     ("Empty space", "drag to turn, right-drag to slide, scroll to come nearer"),
     ("The chalk ring", "drag to turn only; double-click a word to square up"),
@@ -43,13 +44,10 @@ CAUTIONS = (
 class Help(QWidget):
     """A sheet over the window; Esc or a click puts it away."""
 
-    def __init__(self, theme: Theme, parent: QWidget) -> None:
+    def __init__(self, theme: Theme, parent: QWidget, document: Document) -> None:
         super().__init__(parent)
-        self.theme = theme
+        self.theme, self.document = theme, document
         self.setAccessibleName("What the hands and keys do")
-        rows = (*HANDS, *DESCRIBING, *SHEET)
-        said = [*(f"{name}: {text}" for name, text in rows), *CAUTIONS]
-        self.setAccessibleDescription(". ".join(text.rstrip(".") for text in said))
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.hide()
 
@@ -58,6 +56,9 @@ class Help(QWidget):
         if self.isVisible():
             self.hide()
             return
+        rows = (*HANDS, *DESCRIBING, *sheet(units_of(self.document)))
+        said = [*(f"{name}: {text}" for name, text in rows), *CAUTIONS]
+        self.setAccessibleDescription(". ".join(text.rstrip(".") for text in said))
         parent = self.parentWidget()
         if parent is not None:
             self.setGeometry(parent.rect())
@@ -93,7 +94,7 @@ class Help(QWidget):
         below = left.adjusted(0, y + 14 * s - left.y(), 0, 0)
         y = self._part(painter, below, "Hands while describing", DESCRIBING, 120 * s)
         self._cautions(painter, left, y + 14 * s)
-        self._part(painter, right, "Keys", SHEET, 160 * s)
+        self._part(painter, right, "Keys", sheet(units_of(self.document)), 160 * s)
         painter.end()
 
     def _title(self, painter: QPainter, x: float, y: float, text: str) -> float:

@@ -10,13 +10,14 @@ from PySide6.QtGui import QKeyEvent
 
 from app.document import ways
 from app.document.document import Document
+from app.hand.amounts import STEPS_SAID, key_step
+from kinematics.units import Units
 
 if TYPE_CHECKING:
     from app.window.window import Window
 
 SHEET = (
-    ("Up, Down", "travel by 1 mm; with Shift 10, with Alt 0.1"),
-    ("Left, Right", "turn the wheel, by 1 mm of rack; with Shift 10, with Alt 0.1"),
+    ("Left, Right", "turn the wheel: the rack goes by as much"),
     ("Page Up, Page Down", "to the next mark on the ruler"),
     ("Home", "to set-up height"),
     ("Space", "play through travel"),
@@ -41,6 +42,11 @@ SHEET = (
 )
 
 
+def sheet(units: Units) -> tuple[tuple[str, str], ...]:
+    """What each key does, for one who thinks in these units."""
+    return (("Up, Down", f"travel by {STEPS_SAID[units]}"), *SHEET)
+
+
 def press(window: Window, event: QKeyEvent) -> bool:
     """Do what a key asks for; False if it asks for nothing."""
     key, mods = Qt.Key(event.key()), event.modifiers()
@@ -48,9 +54,8 @@ def press(window: Window, event: QKeyEvent) -> bool:
         return False
     if window.hands.key(event):
         return True
-    step = 10.0 if mods & Qt.KeyboardModifier.ShiftModifier else 1.0
-    step = 0.1 if mods & Qt.KeyboardModifier.AltModifier else step
     document = window.document
+    step = key_step(units_of(document), mods)
     if key in (Qt.Key.Key_Up, Qt.Key.Key_Down):
         document.set_travel(document.travel + (step if key == Qt.Key.Key_Up else -step))
     elif key in (Qt.Key.Key_Left, Qt.Key.Key_Right):
@@ -71,6 +76,17 @@ def press(window: Window, event: QKeyEvent) -> bool:
     else:
         return False
     return True
+
+
+def nudge(document: Document, notches: float) -> None:
+    """Travel by a key's step for each notch of the mouse's wheel."""
+    step = key_step(units_of(document), Qt.KeyboardModifier.NoModifier)
+    document.set_travel(document.travel + notches * step)
+
+
+def units_of(document: Document) -> Units:
+    """What lengths are shown in; mm while nothing is open."""
+    return "mm" if document.project is None else document.project.units
 
 
 def leftward(document: Document) -> float:

@@ -86,7 +86,7 @@ class Window(QWidget):
         self.headline = Headline(self.theme, self.stage)
         self.pad = Pad(self.theme, self.stage)
         self.notice = Notice(self.theme, self.stage)
-        self.help = Help(self.theme, self)
+        self.help = Help(self.theme, self, self.document)
         self.describe = Describe(self.theme, self.document)
         self.fixes = FixesRoom(self.theme, self.document)
         self.mounting = Mounting(self.document, self)
@@ -157,7 +157,7 @@ class Window(QWidget):
         for board in (self.ruler, self.strips):
             board.pulled.connect(self._pull)
             board.released.connect(lambda: self.hands.past.emit(0.0))
-            board.nudged.connect(lambda mm: document.set_travel(document.travel + mm))
+            board.nudged.connect(partial(keys.nudge, document))
         self.ruler.jumped.connect(self.go)
         self.headline.chosen.connect(self.jump)
         self.headline.more.connect(lambda: self.do("pairs"))

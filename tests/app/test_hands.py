@@ -138,6 +138,25 @@ def test_keys(driver: Driver) -> None:
     assert abs(document.travel + 8.9) < 1e-9
     driver.key(Qt.Key.Key_Home)
     assert document.travel == 0.0
+    for units, steps in (("in", (25.4 / 16, 12.7, 25.4 / 64)), ("mm", (1.0, 10.0, 0.1))):
+        project = msgspec.structs.replace(document.project, units=units)
+        document.edit(project, "units")
+        none, shift = Qt.KeyboardModifier.NoModifier, Qt.KeyboardModifier.ShiftModifier
+        for mods, step in zip((none, shift, Qt.KeyboardModifier.AltModifier), steps, strict=True):
+            document.set_travel(0.0)
+            driver.key(Qt.Key.Key_Up, mods)
+            assert document.travel == pytest.approx(step)
+        document.set_travel(0.0)
+        driver.window.ruler.nudged.emit(-2.0)
+        assert document.travel == pytest.approx(-2.0 * steps[0])
+        driver.window.help.toggle()
+        assert f"travel by 1{'/16 in' if units == 'in' else ' mm'}, with Shift" in (
+            driver.window.help.accessibleDescription()
+        )
+        driver.window.help.toggle()
+    while document.stack.canUndo():
+        document.stack.undo()
+    driver.window.go(0.0)
     driver.key(Qt.Key.Key_PageUp)
     assert document.travel > 0
     driver.key(Qt.Key.Key_J)
@@ -162,7 +181,9 @@ def test_the_left_key_turns_the_wheel_left_wherever_its_arm_is(ahead: bool, side
         project = mirror(project)
     study = live.movable(project)
     racks: list[float] = []
-    document = SimpleNamespace(study=study, travel=0.0, rack=0.0, set_rack=racks.append)
+    document = SimpleNamespace(
+        study=study, project=project, travel=0.0, rack=0.0, set_rack=racks.append
+    )
     window = SimpleNamespace(document=document, hands=SimpleNamespace(key=lambda _: False))
     none = Qt.KeyboardModifier.NoModifier
     for key in (Qt.Key.Key_Left, Qt.Key.Key_Right):
