@@ -10,12 +10,12 @@ from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QKeyEvent
 
 from app.hand.amounts import AXES, moved_words, read_move
+from app.hand.holder import Holder
 from app.stage.view import Stage
 from kinematics.errors import ClearstrokeError
 
 if TYPE_CHECKING:
     from app.document.document import Document
-    from app.hand.hands import StageHands
 
 Array = NDArray[np.float64]
 HINT = ("or type", "12, 1/2 in, x −3")
@@ -33,7 +33,7 @@ class Carry:
     entry: tuple[str | int, ...] = ()  # where it is typed as coordinates
 
     def __init__(
-        self, stage: Stage, document: Document, name: str, at: QPointF, hands: StageHands
+        self, stage: Stage, document: Document, name: str, at: QPointF, hands: Holder
     ) -> None:
         assert document.project is not None
         self.stage, self.document, self.name, self.hands = stage, document, name, hands

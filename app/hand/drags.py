@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Protocol
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +12,7 @@ from PySide6.QtCore import QObject, QPointF, Qt, QTimer, Signal
 
 from app.document import ways
 from app.document.document import Document
+from app.hand.holder import Holder
 from app.hand.needle import Needle
 from app.look import numbers
 from app.stage.camera import Camera
@@ -19,9 +20,6 @@ from app.stage.pick import Hit
 from app.stage.view import Stage
 from kinematics.errors import EntryError
 from kinematics.units import read_length
-
-if TYPE_CHECKING:
-    from app.hand.hands import StageHands
 
 Array = NDArray[np.float64]
 OVERSHOOT = 6.0  # mm the level follows a hand that pulls past a limit, a quarter of its way
@@ -71,7 +69,7 @@ class Pull:
     asks = "travel to"
 
     def __init__(
-        self, stage: Stage, document: Document, hit: Hit, at: QPointF, hands: StageHands
+        self, stage: Stage, document: Document, hit: Hit, at: QPointF, hands: Holder
     ) -> None:
         self.document, self.hands, self.stage = document, hands, stage
         self.start = self._now()
@@ -233,7 +231,7 @@ class SteerRing(Steer):
         document: Document,
         needle: Needle | None,
         at: QPointF,
-        hands: StageHands,
+        hands: Holder,
     ) -> None:
         self.document, self.hands, self.stage = document, hands, stage
         self.start = document.rack

@@ -14,6 +14,7 @@ from PySide6.QtCore import QPointF, Qt
 from app.hand.amounts import moved_words
 from app.hand.carry import Carry
 from app.hand.grips import Grip
+from app.hand.holder import Holder
 from app.hand.sliding import nearest_on_line
 from app.hand.snapping import Neighbours, neighbours, snapped_in_plane, snapped_move, staying
 from app.look import numbers
@@ -24,7 +25,6 @@ from kinematics.project.model import Project
 
 if TYPE_CHECKING:
     from app.document.document import Document
-    from app.hand.hands import StageHands
 
 Array = NDArray[np.float64]
 EDGE_ON = 0.15  # sine of the angle under which a plane is seen too flat to point into it
@@ -48,7 +48,7 @@ class PullGrip(Carry):
         grip: Grip,
         hit: Hit | None,
         at: QPointF,
-        hands: StageHands,
+        hands: Holder,
     ) -> None:
         super().__init__(stage, document, f"the {grip.name}", at, hands)
         self.grip, self.entry = grip, grip.entry

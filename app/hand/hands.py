@@ -17,7 +17,8 @@ from app.hand.face_drags import PullGrip
 from app.hand.ghost import Ghost
 from app.hand.grips import Grip, grip_at, same
 from app.hand.needle import Needle
-from app.hand.points import Points, SlidePoint
+from app.hand.point_drags import SlidePoint
+from app.hand.points import Points
 from app.hand.sliding import SlideMount
 from app.stage.pick import Hit
 from app.stage.scene import Piece

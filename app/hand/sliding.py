@@ -12,11 +12,11 @@ from app.document import live
 from app.hand.amounts import moved_words
 from app.hand.carry import Carry
 from app.hand.ghost import ring
+from app.hand.holder import Holder
 from app.stage.view import Stage
 
 if TYPE_CHECKING:
     from app.document.document import Document
-    from app.hand.hands import StageHands
 
 Array = NDArray[np.float64]
 WAYS = {
@@ -35,7 +35,7 @@ class SlideMount(Carry):
 
     kind = "mount"
 
-    def __init__(self, stage: Stage, document: Document, at: QPointF, hands: StageHands) -> None:
+    def __init__(self, stage: Stage, document: Document, at: QPointF, hands: Holder) -> None:
         super().__init__(stage, document, "the top mount", at, hands)
         top = live.top_mount(document.project)
         self.top = np.zeros(3) if top is None else top
