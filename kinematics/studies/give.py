@@ -16,13 +16,16 @@ from kinematics.project.rules import extra_positions_of
 from kinematics.shapes.extra import Displaced, displaced
 
 if TYPE_CHECKING:
-    from kinematics.studies.study import Cancelled, Study
+    from kinematics.studies.study import Cancelled, Progress, Study
 
 Array = npt.NDArray[np.float64]
 
 
 def give(
-    done: Study, pairs: Sequence[int] = (), cancelled: Cancelled | None = None
+    done: Study,
+    pairs: Sequence[int] = (),
+    cancelled: Cancelled | None = None,
+    progress: Progress | None = None,
 ) -> Given | None:
     """What is left of a study's clearances in each extra position; None where nothing gives.
 
@@ -43,13 +46,17 @@ def give(
             for moved in moves.values()
         )
     )
-    each = tuple(_found(done, chosen, moved, cancelled) for moved in moves.values())
+    each = []
+    for k, moved in enumerate(moves.values()):
+        if progress is not None:
+            progress(k / len(moves))
+        each.append(_found(done, chosen, moved, cancelled))
     return Given(
         names=tuple(moves),
         usual=project.extra_positions is None,
         pairs=chosen,
         rigid=_rows(done, list(chosen)),
-        each=each,
+        each=tuple(each),
         reach=np.array([_reach(done, p, tuple(moves.values())) for p in range(len(rigid))]),
         travel=done.travel,
         rack=done.rack,

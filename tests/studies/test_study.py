@@ -1,5 +1,7 @@
 """The whole job in one call: default ranges, racks, cancelling, a moment, an edit."""
 
+import itertools
+
 import msgspec
 import numpy as np
 import pytest
@@ -97,7 +99,10 @@ def test_cancelling_and_progress(trouble):
         study(trouble, cancelled=lambda: True)
     told = []
     study(trouble, travel=[0.0, 1.0], progress=told.append)
-    assert told[-1] == pytest.approx(1.0)
+    assert told[0] == 0.0  # at once, so that work shows before it is long
+    assert told[-1] == 1.0  # and not before all is done
+    assert told == sorted(told)
+    assert max(b - a for a, b in itertools.pairwise(told)) < 0.6
 
 
 @pytest.mark.parametrize("name", examples())
