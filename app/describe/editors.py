@@ -8,9 +8,8 @@ from PySide6.QtWidgets import QWidget
 
 from app.describe import choices
 from app.describe.toe import ToeField
-from app.document.document import Document
 from app.document.tree import Entry, Path
-from app.entry import Chooser, Field, Tick
+from app.entry import Chooser, Field, Tick, stay_red
 
 if TYPE_CHECKING:
     from app.describe.room import Describe
@@ -58,20 +57,12 @@ def field(room: Describe, entry: Entry, kind: type[Field] = Field) -> Field:
         kind = ToeField
     made = kind(room.theme, entry, project.units, lambda value: room.deeds.put(entry, value))
     made.wrong.connect(room.tell)
-    stay_red(room.document, made)
+    stay_red(made, room.document)
     made.held.connect(lambda: room.hold(entry.path, entry.help))
     room.fields[entry.path] = made
     if isinstance(made, ToeField):
         room.watches.append(made.follow)
     return made
-
-
-def stay_red(document: Document, field: Field) -> None:
-    """What can't be taken stays with the document while the field comes and goes."""
-    path = field.entry.path
-    if path in document.red:
-        field.show_wrong(*document.red[path])
-    field.wrong.connect(lambda error: document.mark(path, field.text(), error))
 
 
 def name_field(room: Describe, path: Path) -> Field:

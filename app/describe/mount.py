@@ -8,7 +8,7 @@ from app.describe import wind
 from app.describe.form import NARROW, Form
 from app.document import tree
 from app.document.tree import Entry
-from app.entry import Chooser, Field, wide
+from app.entry import Chooser, Field, stay_red, wide
 from app.hand.sliding import WAYS
 from app.look.type import font
 from kinematics.errors import ClearstrokeError
@@ -29,19 +29,20 @@ def build(form: Form) -> None:
     form.heading("Move the top mount")
     row = QHBoxLayout()
     row.setSpacing(round(6 * s))
-    amounts: dict[str, float] = dict.fromkeys((name for name, _ in AMOUNTS), 0.0)
-    fields: list[Field] = []
+    amounts, fields = room.amounts, dict[str, Field]()
     for name, tip in AMOUNTS:
         entry = Entry(("move", name), "length", f"Move by this much {tip}.")
 
         def put(value: float, key: str = name) -> None:
             amounts[key] = value
+            fields[key].show_value(value)
 
         field = Field(form.theme, entry, project.units, put)
         field.setAccessibleName(f"top mount {name}")
-        field.show_value(0.0)
+        field.show_value(amounts.get(name, 0.0))
         field.wrong.connect(room.tell)
-        fields.append(field)
+        stay_red(field, room.document)
+        fields[name] = field
         label = QLabel(name)
         label.setFont(font(13 * s, 500))
         label.setStyleSheet(f"color: {form.theme.palette.ink2};")
@@ -51,7 +52,7 @@ def build(form: Form) -> None:
         cell.addWidget(wide(field, NARROW + 6, form.theme))
         row.addLayout(cell)
     tip = "Move the top mount, and its tower if that goes along, by these amounts"
-    button = form.button("Move", tip, lambda: _move(form, amounts, fields))
+    button = form.button("Move", tip, lambda: _move(form, fields))
     last = QVBoxLayout()
     last.addStretch(1)
     last.addWidget(button)
@@ -69,16 +70,16 @@ def build(form: Form) -> None:
     wind.slots(form)
 
 
-def _move(form: Form, amounts: dict[str, float], fields: list[Field]) -> None:
+def _move(form: Form, fields: dict[str, Field]) -> None:
     """One undo step; then the amounts are nought again."""
     room = form.room
-    for field in fields:
+    for field in fields.values():
         field.take()
     project = room.document.project
-    if project is None or any(field.error for field in fields):
+    if project is None or any(field.error for field in fields.values()):
         return
     out = 1.0 if project.side == "left" else -1.0
-    forward, inward, up = (amounts[name] for name, _ in AMOUNTS)
+    forward, inward, up = (room.amounts.get(name, 0.0) for name, _ in AMOUNTS)
     try:
         moved = room.document.slide_mount(project, forward, -inward * out, up)
         files.dumps(moved)  # refuses what could not be saved, in a sentence
@@ -86,6 +87,6 @@ def _move(form: Form, amounts: dict[str, float], fields: list[Field]) -> None:
     except ClearstrokeError as error:
         room.tell(tree.in_words(error))
         return
-    for field, (name, _) in zip(fields, AMOUNTS, strict=True):
-        amounts[name] = 0.0
+    room.amounts.clear()
+    for field in fields.values():
         field.show_value(0.0)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from app.document import tree
 from app.document.tree import Path
@@ -42,4 +42,26 @@ def closed_up(reds: Mapping[Path, Red], listed: Path, gone: int) -> Reds:
             kept[path] = red
         elif step > gone:
             kept[(*listed, step - 1, *path[many + 1 :])] = red
+    return kept
+
+
+def followed(
+    reds: Mapping[Path, Red], listed: Path, old: Sequence[object], new: Sequence[object]
+) -> Reds:
+    """What stood red in a list that has become another: each goes along with its row.
+
+    A row is the same where it is the very same record, or stands in a list as long as before.
+    """
+    places = {id(each): k for k, each in enumerate(new)}
+    many, kept = len(listed), {}
+    for path, red in reds.items():
+        if path[:many] != listed:
+            kept[path] = red
+            continue
+        k = int(path[many])
+        now = places.get(id(old[k])) if k < len(old) else None
+        if now is None and len(new) == len(old):
+            now = k
+        if now is not None:
+            kept[(*listed, now, *path[many + 1 :])] = red
     return kept

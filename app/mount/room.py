@@ -99,6 +99,7 @@ class MountRoom(QWidget):
         outer.addWidget(self.area)
 
     def _connect(self) -> None:
+        self.document.opened.connect(self.level.settle)
         self.plane.activated.connect(lambda _: self._look())
         self.tower.activated.connect(
             lambda _: self.mounting.tower_along(self.tower.currentText() == ALONG)

@@ -177,6 +177,8 @@ class RidePage(Page):
 
     def _opened(self) -> None:
         self.ride_at, self.place = 0.0, None
+        for field in (self.wanted, self.shared):
+            field.settle()
         self.finder.setEnabled(True)
 
     def dress(self) -> None:

@@ -9,6 +9,7 @@ import msgspec
 from PySide6.QtCore import QObject, Signal
 
 from app.document.document import Document
+from app.document.tree import Path
 from kinematics.errors import ClearstrokeError, ProjectError
 from kinematics.project import files
 from kinematics.project.model import Project
@@ -48,6 +49,11 @@ class Bench(QObject):
     def units(self) -> Units:
         """Its unit of length."""
         return self.project.units if self.project is not None else "mm"
+
+    @property
+    def listed(self) -> Path:
+        """Where the readings on the bench stand in the project."""
+        return ("survey", "as_built" if self.after else "readings")
 
     @property
     def readings(self) -> tuple[Reading, ...]:

@@ -17,6 +17,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.document.red import Red, followed
+from app.document.tree import Path
 from app.look.palette import State
 from app.look.sheets import scroll_bar
 from app.look.signs import draw_sign
@@ -25,7 +27,7 @@ from app.look.type import font
 from app.survey.bench import Bench
 from app.told import told
 from kinematics.errors import ClearstrokeError
-from kinematics.project.survey import AngleReading, LengthReading
+from kinematics.project.survey import AngleReading, LengthReading, Reading
 from kinematics.survey.entry import show_to, show_tool, show_value
 from kinematics.survey.judge import LIMIT
 from kinematics.survey.words import reading_words, shown
@@ -57,17 +59,36 @@ class Readings(QAbstractTableModel):
     def __init__(self, bench: Bench) -> None:
         super().__init__(bench)
         self.bench = bench
-        self.wrong: dict[tuple[int, int], tuple[str, str]] = {}
         self._count = 0
+        self._held: dict[Path, tuple[Reading, ...]] = {}  # as last seen, by where they stand
         bench.renewed.connect(self.renew)
+        bench.document.opened.connect(self._held.clear)
+
+    @property
+    def wrong(self) -> dict[tuple[int, int], Red]:
+        """What can't be taken, and why, by row and column."""
+        columns = {field: column for column, field in FIELDS.items()}
+        return {
+            (int(path[2]), columns[str(path[3])]): red
+            for path, red in self.bench.document.red.items()
+            if path[:2] == self.bench.listed
+        }
+
+    def _follow(self) -> None:
+        """What can't be taken goes along with the reading it stands in."""
+        document, listed, now = self.bench.document, self.bench.listed, self.bench.readings
+        before = self._held.get(listed)
+        if before is not None and before is not now:
+            document.red = followed(document.red, listed, before, now)
+        self._held[listed] = now
 
     def renew(self) -> None:
         """Show the project's readings as they now are."""
+        self._follow()
         count = len(self.bench.readings)
         if count != self._count:
             self.beginResetModel()
             self._count = count
-            self.wrong.clear()
             self.endResetModel()
         elif count:
             self.dataChanged.emit(self.index(0, 0), self.index(count - 1, len(COLUMNS) - 1))
@@ -158,12 +179,15 @@ class Readings(QAbstractTableModel):
         try:
             self.bench.type_in(row, FIELDS[column], text)
         except ClearstrokeError as error:
-            self.wrong[row, column] = (text, str(error).split("\n")[0])
+            self._mark(row, column, text, str(error).split("\n")[0])
             self.dataChanged.emit(index, index)
             return False
-        self.wrong.pop((row, column), None)
+        self._mark(row, column, text, "")
         self.dataChanged.emit(index, index)
         return True
+
+    def _mark(self, row: int, column: int, text: str, error: str) -> None:
+        self.bench.document.mark((*self.bench.listed, row, FIELDS[column]), text, error)
 
 
 @told

@@ -45,7 +45,7 @@ def sheet(
     while document.stack.canUndo():
         document.stack.undo()
     document.stack.clear()
-    window.measuring.table.readings.wrong.clear()
+    document.red.clear()
     window.measuring.bench.turn_to(False)
     window.enter("Move")
     shared.app.processEvents()
