@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from app.describe.slips import slip
-from app.document import tree
+from app.document import red, tree
 from app.document.tree import Entry, Path
 from kinematics.errors import ClearstrokeError
 from kinematics.motion import mobility
@@ -75,7 +75,12 @@ class Deeds:
 
     def drop_at(self, path: Path) -> None:
         """Leave out what may be left out, or one of a list."""
-        self.change(f"remove {tree.label_of(path)}", lambda project: tree.drop(project, path))
+        document, last = self.room.document, path[-1]
+        reds = document.red
+        if isinstance(last, int):
+            document.red = red.closed_up(reds, path[:-1], last)
+        if not self.change(f"remove {tree.label_of(path)}", lambda p: tree.drop(p, path)):
+            document.red = reds
 
     def copy(self, table: str, name: str) -> None:
         """A copy beside the first, unfolded."""
@@ -114,11 +119,15 @@ class Deeds:
         was_open = self.room.opened.get(table) == old
         if was_open:
             self.room.opened[table] = new
+        document = self.room.document
+        reds = document.red
+        document.red = red.renamed(reds, path, (*table, new))
         try:
             self.draft.change(renamed, f"call {old} {new}", may_wait=False)
         except ClearstrokeError:
             if was_open:
                 self.room.opened[table] = old
+            document.red = reds
             raise
 
     def move_to(self, path: Path, new: str) -> None:
