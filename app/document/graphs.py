@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from app.document import live
 from app.document.halts import halts
-from app.document.reading import figure_curve, pair_rules
+from app.document.reading import figure_curve, heights, pair_rules
 from app.document.statics_grids import statics_grids
 from app.look import numbers
 from kinematics.errors import ClearstrokeError
@@ -150,7 +150,7 @@ def graph(
         return Graph(choice, axis, f"rack travel, {unit}", tuple(series))
     size = per(study)
     low, high = live.limits(study, rack)
-    marks = tuple((at / size, name) for at, name in study.places if low < at < high)
+    marks = tuple((at / size, name) for at, name in heights(study) if low < at < high)
     causes = halts(study, live.column(study, rack), low, high)
     limits = tuple((at / size, cause) for at, cause in zip((low, high), causes, strict=True))
     return Graph(choice, axis, f"travel, {unit}", tuple(series), marks, limits)

@@ -167,19 +167,24 @@ def state_of(touch: float, near: float) -> State:
     return State.TOUCH if touch < 0 else State.NEAR if near < 0 else State.CLEAR
 
 
+def heights(study: Study) -> list[tuple[float, str]]:
+    """The named travels, mm, with where the car rides, if that is known."""
+    named = list(study.places)
+    rides = next((f.travel for f in study.facts if f.kind == "rides"), None)
+    if rides is not None:
+        if abs(rides) < ONE_MARK:  # it rides where it was set up: one mark, one name
+            named = [(at, name) for at, name in named if name != "set-up height"]
+        named.append((rides, "ride height"))
+    return named
+
+
 def stops(study: Study, low: float, high: float) -> tuple[Stop, ...]:
     """The heights worth naming, between the limits; the upper limit speaks for itself."""
-    named = [
+    return tuple(
         Stop(travel, SHORT.get(name, name))
-        for travel, name in study.setting.ends.marks
+        for travel, name in heights(study)
         if low - 1e-6 <= travel <= high - 1e-6
-    ]
-    rides = next((f.travel for f in study.facts if f.kind == "rides"), None)
-    if rides is not None and low < rides < high:
-        if abs(rides) < ONE_MARK:  # it rides where it was set up: one mark, one name
-            named = [s for s in named if s.label != "set-up"]
-        named.append(Stop(rides, "ride height"))
-    return tuple(named)
+    )
 
 
 def clearance_curve(study: Study, j: int, note: str = "") -> Curve:

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from app.document.board import Band
 from app.document.reading import bands as of_state
-from app.document.reading import margins
+from app.document.reading import heights, margins
 from app.look.palette import State
 from app.paper.chart import Strip
 from app.paper.labels import Curve
@@ -29,7 +29,7 @@ def ruler(study: Study, units: Units, level: float | None = None) -> Ruler:
     per = unit_of("travel", units).size
     z = study.travel
     label = "" if level is None else position(level, units)
-    marks = tuple((at / per, word) for at, word in study.places if z[0] <= at <= z[-1])
+    marks = tuple((at / per, word) for at, word in heights(study) if z[0] <= at <= z[-1])
     return Ruler(
         low=float(z[0]) / per,
         high=float(z[-1]) / per,

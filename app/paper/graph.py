@@ -188,9 +188,12 @@ def _words(
     if not upright:
         return taken
     face, measure = font(13 * s, 500), metrics(13 * s, 500)
-    for at, words in (*what.marks, *what.limits):
+    last = -np.inf  # how far down the page the last line and its words come
+    for at, words in sorted((*what.marks, *what.limits), reverse=True):
         y = field.spot(field.across[1], at).y()
-        y += 15 * s if y - field.box.top() < 20 * s else -5 * s
+        below = y - 18 * s < max(field.box.top() + 2 * s, last)
+        last = y + 17 * s if below else y
+        y += 15 * s if below else -5 * s
         x = field.box.right() - 6 * s - measure.horizontalAdvance(words)
         curve = field.spot(value_at(what, at), at).x()
         if np.isfinite(curve) and curve > x - 8 * s:

@@ -86,7 +86,8 @@ def _ruler_figures(painter: QPainter, x: float, at: Scale, ruler: Ruler) -> None
 
 def _ruler_marks(painter: QPainter, area: QRectF, at: Scale, ruler: Ruler) -> None:
     font = face(12, 400, True)
-    for value, label in ruler.marks:
+    last = -math.inf  # how far down the page the last mark and its words come
+    for value, label in sorted(ruler.marks, reverse=True):
         y, right = at(value), area.right() - 6
         if ruler.level is not None and abs(y - at(ruler.level)) < 24:
             continue
@@ -96,7 +97,8 @@ def _ruler_marks(painter: QPainter, area: QRectF, at: Scale, ruler: Ruler) -> No
         painter.setBrush(ink.INK)
         arrow = [QPointF(right + 5, y), QPointF(right - 1, y - 3.4), QPointF(right - 1, y + 3.4)]
         painter.drawPolygon(QPolygonF(arrow))
-        below = value == ruler.low
+        below = value == ruler.low or y - 17 < last
+        last = y + 16 if below else y
         y += 14 if below else -4
         if value:
             words = plain(value, unit_of("travel", ruler.unit).decimals, sign=True)

@@ -46,6 +46,17 @@ def test_camber_against_travel_is_the_studys(driver: Driver, sheet: PlotSheet) -
     assert "°" in sheet.reader.text()
 
 
+def test_ride_height_is_marked_where_the_screen_marks_it(driver: Driver, sheet: PlotSheet) -> None:
+    sheet.choose("camber")
+    what = sheet.canvas.what
+    assert isinstance(what, graphs.Graph)
+    (rides,) = [at for at, name in what.marks if name == "ride height"]
+    assert [s.travel for s in driver.window.ruler.board.stops if s.label == "ride height"] == [
+        rides
+    ]
+    assert rides == next(f.travel for f in driver.document.study.facts if f.kind == "rides")
+
+
 def test_every_figure_draws(driver: Driver, sheet: PlotSheet) -> None:
     for k in range(sheet.figures.count()):
         sheet.choose(sheet.figures.itemData(k))
