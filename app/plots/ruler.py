@@ -221,10 +221,12 @@ class Ruler(QWidget):
                 continue
             where = f"stops at {height(limit, self.board.units)}"
             room = self.width() - 18 * s
-            lines = [*wrapped(reason, font(13 * s, 600), room), where]
+            # At the far end, the reason outermost: the flag stands at the limit, and a little past.
+            why = wrapped(reason, font(13 * s, 600), room)
+            lines = [*why, where] if box is top else [where, *why]
             high = 16 * s
             at = QRectF(9 * s, 0, room, high * len(lines))
-            aside = min(20 * s, box.height() - at.height() - 3 * s)
+            aside = box.height() - at.height() - 3 * s
             at.moveTop(box.bottom() - at.height() - aside if box is top else box.top() + aside)
             painter.fillRect(at.adjusted(-3 * s, -1, 0, 3 * s), QColor(p.ground))
             for i, words in enumerate(lines):
@@ -233,7 +235,8 @@ class Ruler(QWidget):
                 line = QRectF(at.x(), at.y() + i * high, at.width(), high)
                 flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
                 painter.drawText(line, flags, words)
-            self._under.append(line)
+                if words is where:
+                    self._under.append(line)
 
     def _draw_bands(self, painter: QPainter) -> None:
         s, p, scale = self.theme.scale, self.theme.palette, self.scale
