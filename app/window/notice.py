@@ -15,6 +15,7 @@ from app.told import told
 
 LONG = 0.3  # s of work before progress is shown
 STAYS = 9000  # ms a sentence stays
+TICK = 1000  # ms between two looks at the clock while work goes on
 
 
 @told
@@ -33,6 +34,8 @@ class Notice(QWidget):
         self._away.timeout.connect(self.put_away)
         self._soon = QTimer(self, interval=round(LONG * 1000), singleShot=True)
         self._soon.timeout.connect(self._fit)
+        self._tick = QTimer(self, interval=TICK)  # what is left grows too, while nothing gets done
+        self._tick.timeout.connect(self._fit)
         self.setAccessibleName("Message")
         self.hide()
 
@@ -53,9 +56,11 @@ class Notice(QWidget):
         if share >= 0 and self.share < 0:
             self._since = time.monotonic()
             self._soon.start()
+            self._tick.start()
         self.share = share
         if share < 0:
             self._soon.stop()
+            self._tick.stop()
         if share < 0 or time.monotonic() - self._since > LONG:
             self._fit()
 
