@@ -14,16 +14,26 @@ from kinematics.shapes.pieces import Part
 from kinematics.shapes.poses import Asked, Poses
 from kinematics.shapes.recipe import Recipe, carried
 
+MANY = 200
+
 
 class Builder:
     """Makes a project's parts: what does not move is worked out once, for many motions."""
 
-    def __init__(self, project: Project, folder: Path | None = None) -> None:
-        """`folder` is where the project's scans lie; None: where the program runs."""
+    def __init__(
+        self, project: Project, folder: Path | None = None, like: Builder | None = None
+    ) -> None:
+        """`folder` is where the project's scans lie; None: where the program runs. `like` made the
+        parts of nearly the same corner: what its motions were asked, ours are asked all at once."""
         self.project = unfold(project)
         _refuse_twins(self.project)
         self._recipes = tuple(_recipes(self.project, folder))
-        self._asked: Asked = {}
+        self._asked: Asked = {} if like is None else like.asked()
+
+    def asked(self) -> Asked:
+        """The points whose strays were wanted; none once there are more than of one corner."""
+        found = {body: dict(points) for body, points in list(self._asked.items())}
+        return found if sum(map(len, found.values())) < MANY else {}
 
     def __call__(self, motion: Motion) -> tuple[Part, ...]:
         """Every part that is checked, in a fixed order, over the motion's poses."""

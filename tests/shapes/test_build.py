@@ -51,6 +51,17 @@ def test_one_pose_is_the_same_as_that_pose_in_a_grid(name: str) -> None:
             assert b[0] == pytest.approx(a[2 if len(a) > 1 else 0], abs=1e-7)
 
 
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_what_an_earlier_builder_was_asked_changes_no_stray(name: str) -> None:
+    grid, first = motion(name), Builder(project(name))
+    first(grid)
+    for alone, after in zip(
+        parts(project(name), grid), Builder(project(name), like=first)(grid), strict=True
+    ):
+        for a, b in zip(alone.sagitta, after.sagitta, strict=True):
+            assert np.allclose(a, b, rtol=1e-12)
+
+
 def test_tyre_and_wheel_turn_about_the_wheel_axis() -> None:
     found = named(parts(project(TROUBLE), moved(TROUBLE, 0.0)))
     tyre = found["tyre"].pieces[0]
