@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import threading
+import time
 from collections.abc import Callable
 from typing import Any
 
@@ -16,6 +17,7 @@ Progress = Callable[[float], None]
 Asked = Callable[[], bool]
 Job = Callable[[Progress, Asked], Any]
 log = logging.getLogger(__name__)
+AT_ONCE, PAUSE = 0.002, 0.006  # s
 
 
 class Jobs(QObject):
@@ -126,3 +128,21 @@ class Jobs(QObject):
         else:
             if not self._cancel.is_set() and not self._closed:
                 self.done.emit(kind, tag, result)
+
+
+def gently(cancelled: Asked) -> Asked:
+    """The same question; who asks it in the course of some work rests a while now and then.
+
+    Python runs one thread at a time: work beside a hand that moves is to take a little from every
+    frame rather than much from one.
+    """
+    begun = time.thread_time()
+
+    def asked() -> bool:
+        nonlocal begun
+        if time.thread_time() - begun > AT_ONCE:
+            time.sleep(PAUSE)
+            begun = time.thread_time()
+        return cancelled()
+
+    return asked

@@ -92,7 +92,7 @@ def coarse(setting: Setting, before: Study, rack: float, cancelled: Callable[[],
     """A few travel samples at one steer, for curves and findings that follow a sliding mount.
 
     Pairs too far apart to be drawn are not measured closer than that they are, which saves most
-    of the work.
+    of the work. ``cancelled`` is asked often enough to rest in between (``jobs.gently``).
     """
     wanted, where = np.linspace(before.travel[0], before.travel[-1], COARSE), np.array([rack])
     motion = move(setting.linkage, wanted, where)
@@ -175,7 +175,7 @@ def _near(project: Project, before: Study, folder: Path | None) -> Setting:
         project=project,
         unfolded=unfolded,
         linkage=corner(unfolded),
-        builder=Builder(unfolded, folder),
+        builder=Builder(unfolded, folder, old.builder),
         folder=folder,
     )
     if unfolded.links == old.unfolded.links and _same_things(unfolded, old.unfolded):

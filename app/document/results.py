@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.document import live
-from app.document.jobs import Asked, Jobs, Progress
+from app.document.jobs import Asked, Jobs, Progress, gently
 from app.document.mapping import Question, work_out
 from app.document.places import Ground
 from app.document.plane import Spot3, Wanted
@@ -73,7 +73,7 @@ class Results(QObject):
         self.drawn.connect(self._drawn)
         self._later = QTimer(self, interval=90, singleShot=True)
         self._later.timeout.connect(self._ask)
-        self._rest = QTimer(self, interval=60, singleShot=True)  # between coarse studies
+        self._rest = QTimer(self, interval=20, singleShot=True)  # between coarse studies
         self._rest.timeout.connect(self._ask_coarse_if_wanted)
 
     @property
@@ -164,7 +164,7 @@ class Results(QObject):
         setting, before, rack = self.pose.setting, self.study, self.rack
 
         def job(progress: Progress, cancelled: Asked) -> Study:
-            return live.coarse(setting, before, rack, cancelled)
+            return live.coarse(setting, before, rack, gently(cancelled))
 
         self.stop_map()
         self.jobs.cancel("study")

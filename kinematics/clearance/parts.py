@@ -96,7 +96,9 @@ def clearances(
     nz, ns = grid
     chosen = tuple(all_pairs(parts) if pairs is None else pairs)
     result = empty(chosen, nz, ns)
+    _go_on(cancelled)
     whole, place = with_joints(parts, chosen, joints)
+    _go_on(cancelled)
     used = {i for pair in place for i in pair}
     work = [
         without_scans(part) if k in used else replace(part, pieces=(), sagitta=())
@@ -115,12 +117,12 @@ def clearances(
     if table:
         packed = pack(list(unique.values()), nz * ns)
         sagitta = np.concatenate([_sagitta(part, nz, ns) for part in work])
+        _go_on(cancelled)
         memory = remember([counts[i] * counts[j] for i, j in place], kernel.KEPT, kernel.SPAN)
         lows = np.full(len(memory[1]), -1e300)
 
         def run(rows: list[tuple[int, int, int]]) -> None:
-            if cancelled is not None and cancelled():
-                raise Cancelled
+            _go_on(cancelled)
             kernel.run_pairs(
                 packed.data, packed.meta, packed.fixed, packed.blank, packed.middle, ids, first,
                 np.array(rows, np.int64), np.array([grid], np.int64), float(tol), float(cutoff),
@@ -131,6 +133,11 @@ def clearances(
         _run_all(run, _chunks(table, nz * ns), progress, threads)
     with_scans(whole, place, result, grid, tol, cutoff, cancelled)
     return finish(result)
+
+
+def _go_on(cancelled: Callable[[], bool] | None) -> None:
+    if cancelled is not None and cancelled():
+        raise Cancelled
 
 
 def finish(result: Clearances) -> Clearances:
@@ -167,8 +174,7 @@ def with_scans(
     scans = {k for k, part in enumerate(parts) if any(isinstance(p, Mesh) for p in part.pieces)}
     for k, (i, j) in enumerate(place if scans else ()):
         if i in scans or j in scans:
-            if cancelled is not None and cancelled():
-                raise Cancelled
+            _go_on(cancelled)
             _with_scan(parts[i], parts[j], k, result, grid, tol, cutoff)
 
 

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 import pytest
 from PySide6.QtWidgets import QApplication
 
-from app.document.jobs import Jobs
+from app.document.jobs import AT_ONCE, PAUSE, Jobs, gently
 from tests.app.conftest import wait
 
 
@@ -78,3 +78,22 @@ def test_what_a_job_was_asked_about_is_let_go_of_once_it_is_done(
     del about, tag
     wait(app, lambda: done, 5.0)
     wait(app, lambda: all(ref() is None for ref in seen), 5.0)
+
+
+def test_gentle_work_rests_after_a_while_and_is_still_cancelled(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    rests: list[float] = []
+    monkeypatch.setattr("app.document.jobs.time.sleep", rests.append)
+    over = threading.Event()
+    asked = gently(over.is_set)
+    assert not asked()
+    assert not rests  # nothing was done yet
+    begun = time.thread_time()
+    while time.thread_time() - begun < 2 * AT_ONCE:
+        pass
+    assert not asked()
+    assert rests == [PAUSE]
+    over.set()
+    assert asked()
+    assert len(rests) == 1  # a new while has begun
