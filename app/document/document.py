@@ -5,6 +5,7 @@ Only undo commands change the project. Travel, steer, camera and selection are n
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
@@ -13,6 +14,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtGui import QUndoStack
 
 from app.document import live, recents, recovery, tree
+from app.document.along import bring_along
 from app.document.fetching import Fetch, Ready, scans_of
 from app.document.recovery import Left
 from app.document.red import Reds, standing
@@ -131,6 +133,7 @@ class Document(Results):
             return False
         gone = path == self.path and self.seen and not path.exists()
         try:
+            bring_along(self._known(), self.folder, path.parent)
             files.write(self.project, path, self.described)
         except (ClearstrokeError, OSError) as error:
             self.said.emit(str(error))
@@ -144,6 +147,17 @@ class Document(Results):
         recents.remember(path)
         self.changed.emit()
         return True
+
+    def _known(self) -> Iterator[Project]:
+        """The project as it is, and as each step of undo and redo makes it."""
+        assert self.project is not None
+        yield self.project
+        steps = [self.stack.command(k) for k in range(self.stack.count())]
+        while steps:
+            step = steps.pop()
+            steps += [step.child(k) for k in range(step.childCount())]
+            if isinstance(step, Change):
+                yield from (step.before, step.after)
 
     @property
     def another_wrote(self) -> bool:

@@ -128,6 +128,24 @@ def pose(found: Study, travel: float, rack: float) -> Pose:
     return Pose(found.setting, motion)
 
 
+def posed(
+    project: Project,
+    shown: Pose | None,
+    before: Study,
+    travel: float,
+    rack: float,
+    folder: Path | None,
+) -> Pose:
+    """One position of a project, from what is known of it: its study, or what is shown of it; else
+    from the study of what it was."""
+    if before.project is project:
+        return pose(before, travel, rack)
+    if shown is None or shown.project is not project:
+        return fresh_pose(project, before, travel, rack, folder)
+    setting = shown.setting
+    return Pose(setting, move(setting.linkage, np.array([travel]), np.array([rack])))
+
+
 def figures_at(found: Pose, travel: float, rack: float) -> dict[str, float]:
     """The figures of a corner that is being changed, at another position; NaN if out of reach."""
     motion = move(found.setting.linkage, np.array([travel]), np.array([rack]))

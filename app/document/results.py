@@ -115,11 +115,13 @@ class Results(QObject):
         self._move(self.travel, min(max(rack, low), high))
 
     def _move(self, travel: float, rack: float) -> None:
-        if (travel, rack) == (self.travel, self.rack) or self.study is None:
+        project, study = self.project, self.study
+        if (travel, rack) == (self.travel, self.rack) or project is None or study is None:
             return
         self.travel, self.rack = travel, rack
         try:
-            self._check(live.pose(self.study, travel, rack), self.study)
+            pose = live.posed(project, self.pose, study, travel, rack, self.folder)
+            self._check(pose, study)
         except ClearstrokeError as error:
             self.said.emit(str(error))
         self.moved.emit()

@@ -12,11 +12,11 @@ import msgspec
 import numpy as np
 import pytest
 import trimesh
-from PySide6.QtCore import QMimeData, Qt, QTimer, QUrl
+from PySide6.QtCore import QMimeData, QPointF, Qt, QTimer, QUrl
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QPushButton
 
-from app.document import aside
+from app.document import aside, live
 from app.document.aside import Progress
 from app.stage import mesh
 from app.window import importing
@@ -203,6 +203,49 @@ def test_a_stop_at_any_step_leaves_all_as_it_was(
     assert driver.document.project is project
     assert not driver.document.stack.canUndo()
     assert ball_file.exists()
+
+
+def test_the_mount_slides_at_once_after_a_scan_came(
+    driver: Driver, box_file: Path, saved: Path
+) -> None:
+    """What is known of the corner is not yet of the one with the scan, whose folder is new too."""
+    document, stage = driver.document, driver.stage
+    assert importing.bring_in(driver.window, box_file)
+    assert document.study.project is not document.project
+    document.set_travel(20.0)
+    assert document.pose.project is document.project
+    driver.window.enter("Move")
+    at = driver.spot(live.top_mount(document.project))
+    driver.press(at)
+    driver.move(at + QPointF(8.0, 3.0))
+    assert "tank" in stage.scene.pieces
+    assert document.pose.project is document.project
+    driver.drop(at + QPointF(8.0, 3.0))
+    rest(driver)
+
+
+def test_scans_go_along_into_another_folder(
+    driver: Driver, box_file: Path, saved: Path, tmp_path: Path
+) -> None:
+    document, away = driver.document, tmp_path / "elsewhere"
+    said: list[str] = []
+    document.said.connect(said.append)
+    away.mkdir()
+    assert importing.bring_in(driver.window, box_file)
+    document.stack.undo()  # the scan of a step that may be done again goes along too
+    (away / "tank.stl").write_text("another mesh")
+    assert not document.save(away / "car.corner.json")
+    assert "another mesh" in said[-1]
+    assert document.path.parent == saved
+    (away / "tank.stl").unlink()
+    assert document.save(away / "car.corner.json")
+    assert (away / "tank.stl").read_bytes() == (saved / "tank.stl").read_bytes()
+    for path in saved.iterdir():
+        path.unlink()
+    scan._remembered.cache_clear()
+    document.stack.redo()
+    assert "tank" in document.project.parts
+    rest(driver)
 
 
 def test_a_refused_scan_leaves_no_copy(
