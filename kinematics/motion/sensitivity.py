@@ -80,7 +80,9 @@ def nudged(motion: Motion, dims: Sequence[Dimension]) -> list[tuple[Motion, Moti
     standing = setup_motion(motion.linkage)
     system = _uncharted(motion)
     by_travel = system if motion.by == "travel" else _uncharted(standing)
-    return list(zip(_steps(system, motion, dims), _steps(by_travel, standing, dims), strict=True))
+    with np.errstate(invalid="ignore", divide="ignore"):  # what is out of reach is no number
+        moving, stood = _steps(system, motion, dims), _steps(by_travel, standing, dims)
+    return list(zip(moving, stood, strict=True))
 
 
 def _uncharted(motion: Motion) -> System:

@@ -126,3 +126,18 @@ def test_through_bushes_that_give():
             assert (np.isnan(slope) | (off <= allowed)).all(), (dim, key, np.nanmax(off))
     assert np.isfinite(found["camber_gain"]).all()
     assert np.abs(found["camber_gain"]).max() > 1e-8
+
+
+@pytest.mark.parametrize("name", list(ALL))
+def test_what_is_out_of_reach_has_no_slope(name):
+    """And what can be reached beside it has the slope it has alone."""
+    project = unfold(ALL[name]())
+    linkage = corner(project)
+    dims = list(project.points)[:2]
+    far = move(linkage, [0.0, 2000.0], [0.0], stops=False)
+    assert far.reached.ravel().tolist() == [True, False]
+    both = sensitivity(project, far, dims).figures
+    alone = sensitivity(project, move(linkage, [0.0], [0.0], stops=False), dims).figures
+    assert np.isnan(both["camber"][:, 1]).all()
+    for key, slopes in both.items():
+        np.testing.assert_allclose(slopes[:, :1], alone[key], rtol=1e-6, atol=1e-9, err_msg=key)
