@@ -26,6 +26,7 @@ from kinematics.studies.study import Study
 
 Array = NDArray[np.float64]
 SLACK = 1e-6  # mm
+STOPPED = "The check was stopped. Esc begins it again."
 MAP_STEPS = 41  # places a side of the map of the mount
 
 
@@ -154,6 +155,23 @@ class Results(QObject):
             return known or live.full(project, progress, cancelled, folder)
 
         self.jobs.ask("study", self.revision, job)
+
+    def stop(self) -> None:
+        """Stop what runs. A check that was stopped says so, and can be begun again."""
+        checking = self.jobs.busy in ("first", "study")
+        self.jobs.cancel()
+        known = self.checked and self.study is not None and self.study.project is self.project
+        if checking and not known:
+            self._end(STOPPED)
+
+    def again(self) -> bool:
+        """Begin a check again that was stopped; whether there was one."""
+        if self.ended != STOPPED:
+            return False
+        self.ended = ""
+        self.studied.emit()
+        self._ask()
+        return True
 
     def _ask_coarse(self) -> None:
         """Curves that follow the sliding mount, a few travel samples fine."""

@@ -307,8 +307,11 @@ class Actions(Filing):
         if window.fixes.isVisible() and window.fixes.escape():
             return
         if window.document.jobs.busy:
-            window.document.jobs.cancel()
+            window.document.stop()
             window.notice.work(-1.0)
+            return
+        if window.document.again():
+            window.notice.put_away()
             return
         if window.notice.sentence:
             window.notice.put_away()

@@ -10,6 +10,7 @@ from PySide6.QtCore import QCoreApplication, QEvent, QObject, QPointF, QTimer, S
 from app.document import live, reading
 from app.document.board import EMPTY
 from app.document.document import Document
+from app.document.results import STOPPED
 from app.document.sayings import Saying
 from app.document.sayings import sayings as sayings_of
 from app.hand.drags import SpringBack
@@ -104,7 +105,8 @@ class Presenter(QObject):
     def _say(self) -> None:
         """What the study on show found, in sentences."""
         study, ended = self.document.study, self.document.ended
-        failed = Saying("This corner can't be checked.", ended, State.UNKNOWN)
+        title = "Not checked." if ended == STOPPED else "This corner can't be checked."
+        failed = Saying(title, ended, State.UNKNOWN)
         sayings, rest = [failed if ended else NOT_YET], ""
         if study is None and not ended:
             sayings = []
