@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
 
-from kinematics.clearance import Clearances, clearances
+from kinematics.clearance import Cancelled, Clearances, clearances
 from kinematics.findings.find import Here, PairAt
 from kinematics.findings.stretches import PairLook
 from kinematics.motion import Motion, move
@@ -35,6 +35,24 @@ def pair_look(setting: Setting, pair: int) -> PairLook:
         return _lows(_found(setting, pair, motion, parts))
 
     return look
+
+
+def stoppable(
+    look_of: Callable[[int], PairLook], cancelled: Callable[[], bool] | None
+) -> Callable[[int], PairLook]:
+    """The same looks, each of which ends with ``Cancelled`` where ``cancelled`` says so."""
+
+    def of(pair: int) -> PairLook:
+        look = look_of(pair)
+
+        def again(travel: Array, rack: float) -> tuple[Array, Array]:
+            if cancelled is not None and cancelled():
+                raise Cancelled
+            return look(travel, rack)
+
+        return again
+
+    return of
 
 
 def pair_at(setting: Setting, pair: int) -> PairAt:

@@ -41,7 +41,7 @@ from kinematics.statics.fact import Fact
 from kinematics.statics.facts import facts
 from kinematics.statics.statics import Statics, statics
 from kinematics.studies.give import give
-from kinematics.studies.pair_look import given_look, pair_at, pair_look
+from kinematics.studies.pair_look import given_look, pair_at, pair_look, stoppable
 from kinematics.studies.ranges import closer, rising, through_nought
 
 Array = npt.NDArray[np.float64]
@@ -224,7 +224,7 @@ def study(
     fine = _with_facts(fine)
     given = give(fine, telling(checked_of(fine)), cancelled, part(FACTS, GIVEN))
     fine = replace(fine, given=given)
-    fine = replace(fine, findings=_doubted(fine, _find(fine, asked), cancelled))
+    fine = replace(fine, findings=_doubted(fine, _find(fine, asked, cancelled), cancelled))
     fine = fine if len(fine.travel) == len(z) else _with_statics(thinned(fine, z))
     part(1.0, 1.0)(1.0)
     return fine
@@ -354,13 +354,13 @@ def checked_of(done: Study) -> Checked:
     )
 
 
-def _find(done: Study, asked: bool) -> tuple[Finding, ...]:
+def _find(done: Study, asked: bool, cancelled: Cancelled | None) -> tuple[Finding, ...]:
     setting, checked = done.setting, checked_of(done)
     given = None
     if done.given is not None:
-        given = done.given.worst(checked, lambda p: given_look(setting, p))
+        given = done.given.worst(checked, stoppable(lambda p: given_look(setting, p), cancelled))
     found = clearance_findings(
-        checked, setting.ends.place, lambda p: pair_look(setting, p), given,
+        checked, setting.ends.place, stoppable(lambda p: pair_look(setting, p), cancelled), given,
         lambda p: pair_at(setting, p),
     )  # fmt: skip
     found += unreached_findings(done.motion, asked)

@@ -15,6 +15,8 @@ from kinematics.project.edit import move_top
 from kinematics.project.files import read
 from kinematics.project.mirror import mirror
 from kinematics.project.model import Scan
+from kinematics.studies import pair_look
+from kinematics.studies import study as whole
 from kinematics.studies.ranges import through_nought
 from kinematics.studies.study import moment, racks, set_up, study, travels
 
@@ -103,6 +105,19 @@ def test_cancelling_and_progress(trouble):
     assert told[-1] == 1.0  # and not before all is done
     assert told == sorted(told)
     assert max(b - a for a, b in itertools.pairwise(told)) < 0.6
+
+
+def test_looking_again_for_first_touches_is_cancelled_too(trouble, monkeypatch):
+    looked = []
+
+    def look_of(setting, pair):
+        look = pair_look.pair_look(setting, pair)
+        return lambda travel, rack: (looked.append(pair), look(travel, rack))[1]
+
+    monkeypatch.setattr(whole, "pair_look", look_of)
+    with pytest.raises(Cancelled):
+        study(trouble, travel=[0.0, 79.0], cancelled=lambda: bool(looked))
+    assert len(looked) == 1
 
 
 @pytest.mark.parametrize("name", examples())
