@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QColor, QPixmap
 from PySide6.QtWidgets import QWidget
 
 
-def blank(widget: QWidget, ground: QColor | Qt.GlobalColor) -> QPixmap:
-    """As large as the widget and as fine as its screen, filled with ``ground``."""
+def blank(widget: QWidget, ground: QColor | Qt.GlobalColor, wide: int | None = None) -> QPixmap:
+    """As large as the widget, or so ``wide``, and as fine as its screen, filled with ``ground``."""
     ratio = widget.devicePixelRatioF()
-    picture = QPixmap(widget.size() * ratio)
+    size = widget.size() if wide is None else QSize(wide, widget.height())
+    picture = QPixmap(size * ratio)
     picture.setDevicePixelRatio(ratio)
     picture.fill(ground)
     return picture

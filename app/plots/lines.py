@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, QSizeF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QImage, QPainter, QPainterPath, QPen, QPolygonF
 
-from app.document.board import Curve, Line
+from app.document.board import Board, Curve, Line
 from app.look.type import font, metrics
 from app.plots.spans import span
 from app.plots.upright import FOOTER, HEADER, Upright
@@ -38,19 +38,27 @@ class Field:
         return np.asarray(self.box.left() + share * self.box.width())
 
 
-def draw_curves(painter: QPainter, columns: list[tuple[Curve, QRectF]], strips: Strips) -> None:
-    """The curves of all columns at the ruler's scale."""
+def draw_curve(painter: QPainter, curve: Curve, column: QRectF, strips: Strips) -> None:
+    """The lines of one column at the ruler's scale."""
     s = strips.theme.scale
     top, bottom = HEADER * s, strips.height() - FOOTER * s
-    for curve, column in columns:
-        box = QRectF(column.left() + 10 * s, top, column.width() - 20 * s, bottom - top)
-        field = Field(box, *span(curve, strips.before_curve(curve)), strips.scale)
-        painter.save()
-        painter.setClipRect(box)
-        _rules(painter, field, curve, strips)
-        _curves(painter, field, curve, strips)
-        _names(painter, field, curve, strips)
-        painter.restore()
+    box = QRectF(column.left() + 10 * s, top, column.width() - 20 * s, bottom - top)
+    field = Field(box, *span(curve, strips.before_curve(curve)), strips.scale)
+    painter.save()
+    painter.setClipRect(box)
+    _rules(painter, field, curve, strips)
+    _curves(painter, field, curve, strips)
+    _names(painter, field, curve, strips)
+    painter.restore()
+
+
+def look_of(curve: Curve | None, board: Board | None) -> tuple[object, ...]:
+    """All that a column's picture takes from its curve and that curve's board, to be compared."""
+    if curve is None or board is None:
+        return ()
+    lines = ((line.values.tobytes(), line.label, line.main) for line in curve.lines)
+    told = curve.title, curve.decimals, curve.guides, curve.span, curve.note
+    return board.travel.tobytes(), *told, *lines
 
 
 def _rules(painter: QPainter, field: Field, curve: Curve, strips: Strips) -> None:

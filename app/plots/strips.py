@@ -31,7 +31,7 @@ from app.look.palette import State
 from app.look.signs import draw_sign, hatch
 from app.look.theme import Theme
 from app.look.type import font, metrics
-from app.plots.lines import draw_curves
+from app.plots.lines import draw_curve, look_of, on_pixel
 from app.plots.spans import axis_decimals, reading, span
 from app.plots.upright import FOOTER, HEADER, Upright, upright
 from app.told import told
@@ -61,6 +61,7 @@ class Strips(QWidget):
         self.past = 0.0
         self.worst = State.UNKNOWN
         self._still: QPixmap | None = None
+        self._drawn: dict[tuple[object, ...], QPixmap] = {}  # columns
         self._held = False
         self.at = 0  # the heading the keys are at
         self.setMouseTracking(True)
@@ -230,10 +231,13 @@ class Strips(QWidget):
             painter.setPen(pen)
             y = float(scale.y(stop.travel))
             painter.drawLine(QPointF(0, y), QPointF(self.width(), y))
-        draw_curves(painter, self._columns(), self)
+        drawn, self._drawn = self._drawn, {}
+        ratio = self.devicePixelRatioF()
         for curve, column in self._columns():
-            self._draw_axis(painter, curve, column)
-            self._draw_title(painter, curve, column)
+            key = self._look(curve)
+            picture = drawn[key] if key in drawn else self._draw_column(curve, column)
+            self._drawn[key] = picture
+            painter.drawPixmap(on_pixel(column.topLeft(), ratio), picture)
         painter.setPen(QPen(QColor(p.hair), 1))
         wide = STRIP * s
         for i in range(self.count):
@@ -241,6 +245,24 @@ class Strips(QWidget):
             painter.drawLine(QPointF(i * wide + 0.5, head), QPointF(i * wide + 0.5, self.height()))
         painter.end()
         return still
+
+    def _look(self, curve: Curve) -> tuple[object, ...]:
+        """What a column's picture was drawn for: a hand that steers or slides changes but some."""
+        now = look_of(curve, self.board), look_of(self.before_curve(curve), self.before)
+        look = self.theme.palette.dark, self.theme.scale, self.devicePixelRatioF(), self.height()
+        return curve.key, *now, self.scale, *look
+
+    def _draw_column(self, curve: Curve, column: QRectF) -> QPixmap:
+        """A column's curves, its axis and title, in a picture of its own."""
+        picture = blank(self, Qt.GlobalColor.transparent, math.ceil(column.width()))
+        painter = QPainter(picture)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        box = QRectF(0.0, 0.0, column.width(), column.height())
+        draw_curve(painter, curve, box, self)
+        self._draw_axis(painter, curve, box)
+        self._draw_title(painter, curve, box)
+        painter.end()
+        return picture
 
     def _draw_bands(self, painter: QPainter) -> None:
         """The ruler's bands run on behind the curves."""
