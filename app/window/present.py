@@ -96,7 +96,9 @@ class Presenter(QObject):
         else:
             self._show_boards(study)
         if self.document.drag_start is not None:
-            self._soon.start()  # curves and sentences in one frame would make the hand stutter
+            # Curves and sentences in one frame would make the hand stutter.
+            if not self._soon.isActive():
+                self._soon.start()
         else:
             self._say()
         if study is not None:
