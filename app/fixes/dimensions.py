@@ -14,7 +14,7 @@ from kinematics.project.model import Project
 from kinematics.project.unfold import unfold
 from kinematics.studies.cures import Own
 from kinematics.studies.cures_own import cures_of_own
-from kinematics.units import read_length
+from kinematics.units import MINUS, read_length
 
 WAYS = {"x": "forward", "y": "outboard", "z": "up"}
 TOWER = {
@@ -55,7 +55,7 @@ class DimensionLine(QWidget):
         self.theme, self.paths = theme, dict[str, str]()
         self.what, self.least, self.most = (
             Pick(theme, "choose a dimension, or type its path"),
-            QLineEdit("-20"),
+            QLineEdit(f"{MINUS}20"),
             QLineEdit("20"),
         )
         self.add, self.upto = QPushButton(button), QLabel("to")

@@ -78,9 +78,14 @@ class PairPanel(QWidget):
         self.start.setVisible(share < 0.0)
         self.stop.setVisible(share >= 0.0)
         if share >= 0.0:
-            self.said.setText(f"Trying amounts of both together, {share:.0%} done{left}.")
-        elif self.said.text().startswith("Trying"):
-            self.said.setText("")
+            self.say(f"Trying amounts of both together, {share:.0%} done{left}.")
+        elif not self.said.text() or self.said.text().startswith("Trying"):
+            self.say("")
+
+    def say(self, words: str) -> None:
+        """One sentence below the buttons."""
+        self.said.setText(words)
+        self.said.setVisible(bool(words))
 
     def dress(self) -> None:
         """Type of the theme."""

@@ -127,6 +127,7 @@ class SearchPanel(QWidget):
         p = self.theme.palette
         self.said.setStyleSheet(f"color: {p.ink2 if words.startswith('Looking') else p.touch};")
         self.said.setText(words)
+        self.said.setVisible(bool(words))
 
     def show_share(self, share: float, left: str = "") -> None:
         """How far the search is, and the time left in words; negative when none runs."""
@@ -134,7 +135,7 @@ class SearchPanel(QWidget):
         self.stop.setVisible(share >= 0.0)
         if share >= 0.0:
             self.say(f"Looking for the best, {share:.0%} of the steps at most{left}.")
-        elif self.said.text().startswith("Looking"):
+        elif not self.said.text() or self.said.text().startswith("Looking"):
             self.say("")
 
     def dress(self) -> None:

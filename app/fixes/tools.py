@@ -159,7 +159,7 @@ class FixTools(QWidget):
     def _failed(self, kind: str, project: object, sentence: str) -> None:
         self._show_share("", -1.0)
         if project is self.project:
-            (self.pair.said.setText if kind == PAIR else self.search.say)(sentence)
+            (self.pair if kind == PAIR else self.search).say(sentence)
 
     def _done(self, kind: str, project: object, found: object) -> None:
         if project is not self.project or self.project is None:
@@ -171,7 +171,7 @@ class FixTools(QWidget):
             self._add(BEST, told, best.project)
             return
         remedies: tuple[Remedy, ...] = found  # type: ignore[assignment]
-        self.pair.said.setText("" if remedies else NONE)
+        self.pair.say("" if remedies else NONE)
         for remedy in remedies:
             assert remedy.fix is not None
             self._add(remedy.name, told_of(remedy, self.project.units), remedy.fix.project)

@@ -14,7 +14,7 @@ from app.told import told
 
 HEIGHT = Word.HIGH
 LONGEST = "example, not saved"
-WIDE = 424  # px at scale 1 for the name and its state: the rooms' words stand still beside it
+WIDE = 440  # px at scale 1 for the name and its state: the rooms' words stand still beside it
 
 
 @told
