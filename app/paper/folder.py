@@ -16,6 +16,7 @@ from app.paper.statics_tables import forces_csv, statics_csv
 from app.paper.tables import clearance_csv, motion_csv
 from kinematics.errors import ClearstrokeError
 from kinematics.findings.words import Units
+from kinematics.project.files import reason
 from kinematics.studies.fix import Remedy
 from kinematics.studies.study import Study
 
@@ -48,7 +49,7 @@ def write_folder(
                 folder.rmdir()
         if not isinstance(error, OSError):
             raise
-        raise FolderError(f'"{folder}" can\'t be written to: {error.strerror or error}.') from None
+        raise FolderError(f'"{folder}" can\'t be written to: {reason(error)}.') from None
 
 
 def _everything(

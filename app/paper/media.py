@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TextIO
 
-from PySide6.QtCore import QByteArray, QMarginsF, QRect, QSize, QSizeF
+from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QMarginsF, QRect, QSize, QSizeF
 from PySide6.QtGui import (
     QGuiApplication,
     QImage,
@@ -23,6 +23,7 @@ from PySide6.QtSvg import QSvgGenerator
 
 from app.paper.ink import PAPER
 from kinematics.errors import ClearstrokeError
+from kinematics.project.files import reason
 
 DOTS = 96
 KINDS = ("png", "svg", "pdf")
@@ -67,8 +68,18 @@ def write(page: Page, path: Path) -> None:
     kind = path.suffix.lower().lstrip(".")
     if kind not in KINDS:
         raise PaperError(f'"{path.name}" should end in .png, .svg or .pdf.')
+    _put(path, {"png": lambda p: _png(image(p)), "svg": _svg, "pdf": _pdf}[kind](page))
+
+
+def write_picture(picture: QImage, path: Path) -> None:
+    """Write a picture as PNG, whole or not at all. Raises PaperError if it can't be written."""
+    _put(path, _png(picture))
+
+
+def _put(path: Path, data: bytes) -> None:
+    """The toolkit's own writers pass over a disk that is full: a file is made in memory first."""
     with whole(path) as part:
-        {"png": _png, "svg": _svg, "pdf": _pdf}[kind](page, part)
+        part.write_bytes(data)
 
 
 def write_text(path: Path, fill: Callable[[TextIO], object]) -> None:
@@ -85,7 +96,7 @@ def whole(path: Path) -> Iterator[Path]:
         yield part
         os.replace(part, path)
     except OSError as error:
-        raise PaperError(f'"{path}" can\'t be written: {error.strerror or error}.') from None
+        raise PaperError(f'"{path}" can\'t be written: {reason(error)}.') from None
     finally:
         with suppress(OSError):
             part.unlink(missing_ok=True)
@@ -106,32 +117,35 @@ def image(page: Page, scale: float = 2.0) -> QImage:
     return picture
 
 
-def _png(page: Page, path: Path) -> None:
-    if not QImageWriter(str(path), QByteArray(b"png")).write(image(page)):
-        raise OSError("the folder refuses new files")
+def _png(picture: QImage) -> bytes:
+    held = QBuffer()
+    held.open(QIODevice.OpenModeFlag.WriteOnly)
+    QImageWriter(held, QByteArray(b"png")).write(picture)
+    return bytes(held.data().data())
 
 
-def _svg(page: Page, path: Path) -> None:
-    generator = QSvgGenerator()
-    generator.setFileName(str(path))
+def _svg(page: Page) -> bytes:
+    held, generator = QBuffer(), QSvgGenerator()
+    generator.setOutputDevice(held)
     generator.setResolution(DOTS)
     generator.setSize(QSize(page.wide, page.high))
     generator.setViewBox(QRect(0, 0, page.wide, page.high))
     generator.setTitle(page.title)
     generator.setDescription(page.about)
-    _start(QPainter(), generator, page)
+    _draw(page, QPainter(generator))
+    return bytes(held.data().data())
 
 
-def _pdf(page: Page, path: Path) -> None:
-    writer = QPdfWriter(str(path))
+def _pdf(page: Page) -> bytes:
+    held = QBuffer()
+    held.open(QIODevice.OpenModeFlag.WriteOnly)
+    writer = QPdfWriter(held)
     writer.setResolution(DOTS)
     writer.setPageMargins(QMarginsF(0, 0, 0, 0), QPageLayout.Unit.Point)
     writer.setTitle(page.title)
     writer.setCreator(page.about)
     _sized(writer, page)
-    painter = QPainter()
-    if not painter.begin(writer):
-        raise OSError("the folder refuses new files")
+    painter = QPainter(writer)
     try:
         for number, each in enumerate((page, *page.rest)):
             if number:
@@ -140,6 +154,7 @@ def _pdf(page: Page, path: Path) -> None:
             _fill(each, painter)
     finally:
         painter.end()  # an open painter would take the process down with the exception
+    return bytes(held.data().data())
 
 
 def _sized(writer: QPdfWriter, page: Page) -> None:
@@ -147,12 +162,6 @@ def _sized(writer: QPdfWriter, page: Page) -> None:
     writer.setPageSize(
         QPageSize(size, QPageSize.Unit.Point, "", QPageSize.SizeMatchPolicy.ExactMatch)
     )
-
-
-def _start(painter: QPainter, device: QSvgGenerator, page: Page) -> None:
-    if not painter.begin(device):
-        raise OSError("the folder refuses new files")
-    _draw(page, painter)
 
 
 def _draw(page: Page, painter: QPainter) -> None:

@@ -108,8 +108,9 @@ class Exports(QObject):
             return False
         try:
             if what == "picture":
-                if not self.window.stage.snapshot().save(str(path)):
-                    raise ClearstrokeError(f'"{path}" can\'t be written.')
+                from app.paper.media import write_picture
+
+                write_picture(self.window.stage.snapshot(), path)
             elif what in ("map", "fixes"):
                 self._sheet(what, path, study)
             elif what == "folder":
@@ -143,7 +144,9 @@ class Exports(QObject):
             from app.paper.fixes_page import fixes_page
 
             write(fixes_page(room.project, room.remedies, units), path)
-        elif ground is not None:
+        elif ground is None:
+            raise ClearstrokeError("There is no map to export until it has been worked out.")
+        else:
             from app.paper.map_dxf import write_map_dxf
             from app.paper.map_page import map_page
             from app.paper.map_table import write_map_csv

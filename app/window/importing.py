@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
@@ -27,6 +26,7 @@ from app.look.sheets import dialog_sheet
 from app.look.type import font
 from kinematics.errors import ClearstrokeError
 from kinematics.project.basics import CHASSIS
+from kinematics.project.files import copy_beside, reason
 from kinematics.project.furnish import add_scan, free_name
 from kinematics.project.names import bodies_of
 from kinematics.shapes.scan import MM, ScanMesh, read_scan
@@ -76,7 +76,7 @@ def bring_in(window: Window, path: Path) -> bool:
         document.said.emit(str(error))
         return False
     except OSError as error:
-        document.said.emit(f'"{path.name}" can\'t be copied beside the project: {error.strerror}.')
+        document.said.emit(f'"{path.name}" can\'t be copied beside the project: {reason(error)}.')
         return False
     if chosen is None or name is None:
         return False
@@ -91,9 +91,9 @@ def _brought(window: Window, path: Path, unit: str, body: str) -> str | None:
     document = window.document
     assert document.project is not None
     assert document.path is not None
-    folder, done = document.path.parent, False
+    beside, done = document.path, False
     words = f"Copying {path.name}..."
-    laid = aside(window, words, lambda *_: Laid.beside(path, folder), Laid.take_back)
+    laid = aside(window, words, lambda *_: Laid.beside(path, beside), Laid.take_back)
     if laid is None:
         return None
     try:
@@ -127,15 +127,19 @@ class Laid:
     copied: Path | None = None
 
     @classmethod
-    def beside(cls, path: Path, folder: Path) -> Laid:
-        """The file, copied unless it lies there. Raises `OSError`."""
+    def beside(cls, path: Path, project: Path) -> Laid:
+        """The file in the folder of a project's file, copied unless it lies there already.
+
+        Raises `OSError`.
+        """
+        folder = project.parent
         if path.parent.resolve() == folder.resolve():
             return cls(path.name)
         taken = {p.stem for p in folder.iterdir()}
         target = folder / f"{free_name(taken, path.stem)}{path.suffix}"
         laid = cls(target.name, target)
         try:
-            shutil.copyfile(path, target)
+            copy_beside(path, target, project)
         except OSError:
             laid.take_back()
             raise

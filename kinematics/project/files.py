@@ -14,6 +14,7 @@ import glob
 import hashlib
 import os
 import secrets
+import shutil
 import time
 from collections.abc import Iterable
 from pathlib import Path
@@ -164,7 +165,7 @@ def put_in_place(place: Path, data: bytes, backup: bool = True) -> None:
     """
     place = place.resolve()
     if place.exists() and not os.access(place, os.W_OK):
-        raise PermissionError(13, "read-only")
+        raise OSError(errno.EROFS, "read-only")
     _clear_leftovers(place)
     temporary = place.with_name(f".{place.name}.{secrets.token_hex(4)}{_TEMPORARY}")
     try:
@@ -175,6 +176,19 @@ def put_in_place(place: Path, data: bytes, backup: bool = True) -> None:
     finally:
         temporary.unlink(missing_ok=True)
     _sync_folder(place.parent)
+
+
+def copy_beside(source: Path, target: Path, project: Path) -> None:
+    """Copy a file into a project's folder whole or not at all; raises OSError.
+
+    What a crash leaves of it is removed when the project is saved.
+    """
+    part = project.with_name(f".{project.name}.{secrets.token_hex(4)}{_TEMPORARY}")
+    try:
+        shutil.copyfile(source, part)
+        os.replace(part, target)
+    finally:
+        part.unlink(missing_ok=True)
 
 
 def _clear_leftovers(place: Path) -> None:
@@ -240,6 +254,6 @@ def reason(error: OSError) -> str:
         IsADirectoryError: "that is a folder, not a file",
         PermissionError: "this account may not do that there",
     }
-    numbers = {errno.ENOSPC: "the disk is full", errno.EROFS: "that place can only be read"}
+    numbers = {errno.ENOSPC: "the disk is full", errno.EROFS: "it can only be read there"}
     known = kinds.get(type(error)) or numbers.get(error.errno or 0)
     return known or (error.strerror or str(error)).lower()

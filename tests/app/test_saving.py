@@ -5,24 +5,33 @@ from __future__ import annotations
 import errno
 import json
 import os
+import shutil
+import signal
+import subprocess
+import sys
+import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 from msgspec.structs import replace
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QFileDialog, QMessageBox
+from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
 
 from app import examples
 from app.describe.room import Describe
 from app.document import recovery
 from app.document.recovery import Left
+from app.paper.media import Page, write
 from app.window import asking
+from app.window.importing import Laid
+from kinematics.errors import ClearstrokeError
 from kinematics.project import files
 from kinematics.project.unfold import unfold
 from tests.app.conftest import Driver
 
 FIVE = unfold(files.read(examples.examples()["rear-five-links"]))
+ROOT = Path(__file__).parents[2]
 Answer = QMessageBox.StandardButton
 
 
@@ -223,3 +232,78 @@ def test_what_is_half_typed_is_saved(driver: Driver, tmp_path: Path) -> None:
     assert window.actions_.save()
     assert files.read(path).source == "tape"
     window.enter("Move")
+
+
+ASIDE = """
+import sys
+from pathlib import Path
+from msgspec.structs import replace
+from app.document import recovery
+from app.document.recovery import Left
+from kinematics.project import files
+recovery.folder = lambda: Path(sys.argv[1])
+project = files.read(sys.argv[2])
+print("ready", flush=True)
+for count in range(10**9):
+    made = replace(project, title=f"aside {count} " + "x" * (count % 7000))
+    assert recovery.keep(Left(made, replace(made, notes="begun"))) == ""
+"""
+
+
+@pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="needs kill -9")
+def test_killed_while_keeping_aside_what_is_kept_is_whole(aside: Path) -> None:
+    example = str(examples.examples()["rear-five-links"])
+    aside.mkdir()
+    for pause in (0.02, 0.07):
+        child = subprocess.Popen(
+            [sys.executable, "-c", ASIDE, str(aside), example], stdout=subprocess.PIPE, cwd=ROOT
+        )
+        assert child.stdout is not None
+        child.stdout.readline()
+        while not list(aside.glob(f"{child.pid}*.json")):
+            time.sleep(0.005)
+        time.sleep(pause)
+        child.kill()
+        child.wait()
+        child.stdout.close()
+        left = recovery.found()
+        assert left is not None
+        assert left.project.title.startswith("aside")
+        assert left.unfinished == replace(left.project, notes="begun")
+        recovery.drop()
+
+
+def test_a_copy_that_breaks_off_leaves_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    source, project = tmp_path / "ball.stl", tmp_path / "car" / "a.corner.json"
+    source.write_text("solid")
+    project.parent.mkdir()
+
+    def full(source: Path, target: Path) -> None:
+        target.write_text("so")
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(shutil, "copyfile", full)
+    with pytest.raises(OSError, match="space"):
+        Laid.beside(source, project)
+    assert not list(project.parent.iterdir())
+
+
+@pytest.mark.parametrize("name", ["p.png", "p.svg", "p.pdf"])
+def test_what_is_exported_to_a_full_disk_leaves_the_old_file(
+    windows: QApplication, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
+) -> None:
+    path = tmp_path / name
+    path.write_text("old")
+
+    def full(part: Path, data: bytes) -> int:
+        assert len(data) > 100
+        part.write_text("half")
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(Path, "write_bytes", full)
+    with pytest.raises(ClearstrokeError, match="can't be written: the disk is full"):
+        write(Page(200, 100, "a page", "", lambda _: None), path)
+    assert [p.name for p in tmp_path.iterdir()] == [name]
+    assert path.read_text() == "old"
