@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 EDGE_ON = 0.15  # sine of the angle under which a plane is seen too flat to point into it
 PROBE = np.array([0.011, 0.007, 0.005])  # mm
+LONG = 26  # letters of a name from which on it stands on a line of its own
 PLAIN = Qt.KeyboardModifier.NoModifier
 
 
@@ -147,11 +148,12 @@ class PullGrip(Carry):
     def rows(self) -> list[tuple[str, str]]:
         """What it is, how far it was moved, what it is level with and what goes along."""
         grip, units = self.grip, self.project.units
+        moved = moved_words(self.shown, self.out, units)
         if grip.along is not None:
-            by = numbers.length(float(self.shown @ grip.along), units, sign=True)
-            rows = [(grip.name, f"{by} {units}")]
-        else:
-            rows = [(grip.name, moved_words(self.shown, self.out, units))]
+            moved = f"{numbers.length(float(self.shown @ grip.along), units, sign=True)} {units}"
+        rows = [(grip.name, moved)]
+        if len(grip.name) > LONG:
+            rows = [(grip.name, ""), ("moved", moved)]
         if grip.spot is not None:
             at = ", ".join(numbers.length(float(v), units) for v in grip.spot + self.shown)
             rows.append(("stands at", f"{at} {units}"))

@@ -81,7 +81,7 @@ class StageHands(QObject):
 
     def _hold(self, stage: Stage) -> None:
         """The stage a hand is at, with where it took hold written over it."""
-        stage.held = True
+        stage.held, stage.card.off = True, [self.ghost]
         stage.extras = [self.ghost, *(e for e in stage.extras if e is not self.ghost)]
         self._stage = stage
 

@@ -9,11 +9,12 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QImage, QPainter, QPainterPath, QPen, QTransform
 
-from app.look.type import font
+from app.look.type import font, metrics
 from app.stage.scene import Scene
 
 SIZE = 1024  # px of the floor picture
 RING = 0.80  # the ring's radius in parts of the picture's half width
+LETTERS = 46  # px of it that the words are high
 SHADOW = 160  # px of the shadow picture
 
 WORDS = ("FRONT", "OUTSIDE", "REAR", "MIDDLE OF CAR")
@@ -46,11 +47,31 @@ def facing(azimuth: float, out: float) -> tuple[bool, ...]:
     return tuple(bool(c < 0) for c in np.cos(angles - azimuth))
 
 
-def floor_picture(out: float, beyond: tuple[bool, ...]) -> QImage:
+def whole(floor: Floor, sight: NDArray[np.float64]) -> tuple[bool, ...]:
+    """For each word whether all of it is in the picture that ``sight`` (4, 4) gives.
+
+    One cut by the picture's edge is no word: it is left out.
+    """
+    ends = np.array([_ends(word, floor) for word in WORDS])
+    clip = np.concatenate([ends, np.ones((*ends.shape[:2], 1))], axis=2) @ sight.T
+    inside = np.abs(clip[..., :2]) < clip[..., 3:]
+    return tuple(bool(seen.all()) for seen in inside)
+
+
+def _ends(word: str, floor: Floor) -> NDArray[np.float64]:
+    """Both ends of a word on the floor. (2, 3)"""
+    middle = floor.word_at(word)
+    off = middle - np.asarray(floor.centre)
+    along = np.array([-off[1], off[0], 0.0]) / np.linalg.norm(off)
+    half = metrics(LETTERS, 600).horizontalAdvance(word) / 2 * (2 * floor.half_size / SIZE)
+    return np.array([middle - half * along, middle + half * along])
+
+
+def floor_picture(out: float, beyond: tuple[bool, ...], written: tuple[bool, ...]) -> QImage:
     """White chalk on nothing. Columns run along +x of the car, rows along +y, as textures do.
 
     Words ``beyond`` the middle have their foot towards it, the others away from it, so that
-    all stand upright before the eye.
+    all stand upright before the eye. Only those ``written`` are there.
     """
     image = QImage(SIZE, SIZE, QImage.Format.Format_ARGB32_Premultiplied)
     image.fill(Qt.GlobalColor.transparent)
@@ -71,8 +92,9 @@ def floor_picture(out: float, beyond: tuple[bool, ...]) -> QImage:
         painter.drawLine(
             QPointF(radius * c, radius * s), QPointF((radius + size) * c, (radius + size) * s)
         )
-    for word, angle, far in zip(WORDS, (0, 90, 180, 270), beyond, strict=True):
-        _letter(painter, word, angle * out, radius * 1.105, far)
+    for word, angle, far, seen in zip(WORDS, (0, 90, 180, 270), beyond, written, strict=True):
+        if seen:
+            _letter(painter, word, angle * out, radius * 1.105, far)
     painter.end()
     return image
 
@@ -97,7 +119,7 @@ def _grid(painter: QPainter, radius: float) -> None:
 def _letter(painter: QPainter, word: str, angle: float, reach: float, far: bool) -> None:
     """A word lying on the floor, readable from above."""
     path = QPainterPath()
-    face = font(46, 600)
+    face = font(LETTERS, 600)
     path.addText(0, 0, face, word)
     box = path.boundingRect()
     lie = QTransform()

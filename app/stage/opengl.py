@@ -23,7 +23,7 @@ from app.look.palette import Palette
 from app.stage import gl, gpu, shade
 from app.stage.buffers import Buffers
 from app.stage.camera import Camera
-from app.stage.floor import Floor, facing, floor_picture, shadow_picture
+from app.stage.floor import Floor, facing, floor_picture, shadow_picture, whole
 from app.stage.gl import Calls, NoOpenGL
 from app.stage.gpu import Program, Target
 from app.stage.passes import Look, Passes, around, blend
@@ -33,6 +33,7 @@ from app.stage.scene import Scene
 __all__ = ["NoOpenGL", "OpenGLPainter"]
 
 Array = NDArray[np.float64]
+Words = tuple[float, tuple[bool, ...], tuple[bool, ...]]
 OUTLINE_ROOM = 6.0  # px about what moves that its outline may cover
 
 
@@ -99,9 +100,10 @@ class OpenGLPainter:
         ``sharp`` shifts the picture by parts of a px; a mean over shifts has smooth edges.
         """
         self.context.makeCurrent(self.offscreen)
-        self._prepare(scene, floor, size, shadow, camera.azimuth)
         width, height = size
         matrix = camera.matrix(width / height)
+        words = floor.out, facing(camera.azimuth, floor.out), whole(floor, matrix)
+        self._prepare(scene, floor, size, shadow, words)
         shift = np.eye(4)
         if sharp is not None:
             shift[0, 3], shift[1, 3] = 2 * sharp[0] / width, 2 * sharp[1] / height
@@ -179,7 +181,7 @@ class OpenGLPainter:
     # --- a frame --------------------------------------------------------------------------
 
     def _prepare(
-        self, scene: Scene, floor: Floor, size: tuple[int, int], shadow: bool, azimuth: float
+        self, scene: Scene, floor: Floor, size: tuple[int, int], shadow: bool, words: Words
     ) -> None:
         """Targets of this size, buffers of this scene, floor and shadow of this corner."""
         if size != self.size:
@@ -196,7 +198,6 @@ class OpenGLPainter:
             self._still = self._last = None
         if not shadow:
             return
-        words = floor.out, facing(azimuth, floor.out)
         if self._floor_words != words:
             picture = floor_picture(*words).convertToFormat(QImage.Format.Format_Alpha8)
             shape = (picture.height(), picture.bytesPerLine())

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from PySide6.QtCore import QPointF, QRectF, QSizeF, Qt
+import numpy as np
+from numpy.typing import NDArray
+from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen
 
 from app.look.palette import Palette, State
@@ -157,40 +159,56 @@ def arrow_bounds(at: QPointF, s: float) -> QRectF:
 
 def hand_size(rows: list[tuple[str, str]], s: float) -> tuple[float, float]:
     """Size of the card beside the hand."""
-    names = max(metrics(14 * s, 500).horizontalAdvance(n) for n, _ in rows)
-    values = max(metrics(15 * s, 700).horizontalAdvance(v) for _, v in rows)
-    return names + values + 40 * s, (20 * len(rows) + 14) * s
+    names, values = metrics(14 * s, 500), metrics(15 * s, 700)
+    wide = max(names.horizontalAdvance(n) + values.horizontalAdvance(v) for n, v in rows)
+    return wide + 44 * s, (20 * len(rows) + 14) * s
 
 
 def beside(
     hand: QPointF,
     size: tuple[float, float],
     stage: QRectF,
-    words: list[QRectF],
-    tags: list[QRectF],
+    shy: list[tuple[QRectF, float]],
+    kept: QPointF | None = None,
 ) -> QRectF:
-    """Where the card of a size stands: by the hand, inside the stage, where it covers least.
+    """Where the card of a size stands: near the hand, inside the stage, where it covers least.
 
-    ``words`` are written over the stage and would run through the card; tags it covers.
+    ``shy`` of: what stands there, and what covering a px of it costs. ``kept``: from the hand to
+    where the card stood, which it leaves only for a much better place.
     """
     wide, high = size
-    inside = stage.adjusted(8, 8, -8 - wide, -8 - high)  # for its upper left corner
-    found: list[tuple[int, int, QRectF]] = []
-    rights = (hand.x() + BESIDE[0], hand.x() + 3 * BESIDE[0], hand.x() - wide - BESIDE[0])
-    for x in rights:
-        for y in (hand.y() + BESIDE[1], hand.y() - high - BESIDE[1], hand.y() - high / 2):
-            at = QPointF(
-                max(min(x, inside.right()), inside.left()),
-                max(min(y, inside.bottom()), inside.top()),
-            )
-            box = QRectF(at, QSizeF(wide, high))
-            covers = sum(12 * _area(box.intersected(other)) for other in words)
-            covers += sum(_area(box.intersected(other)) for other in tags)
-            if box.adjusted(-8, -8, 8, 8).contains(hand):
-                covers += wide * high
-            pushed = abs(at.x() - x) + abs(at.y() - y)
-            found.append((round(covers + 4 * pushed), len(found), box))
-    return min(found)[2]
+    offs = np.stack(
+        np.meshgrid(_offsets(BESIDE[0], wide), _offsets(BESIDE[1], high)), axis=-1
+    ).reshape(-1, 2)
+    if kept is not None:
+        offs = np.vstack([[kept.x(), kept.y()], offs])
+    here = np.array([hand.x(), hand.y()])
+    least = np.array([stage.left() + 8, stage.top() + 8])
+    most = np.array([stage.right() - 8 - wide, stage.bottom() - 8 - high])
+    at = np.maximum(np.minimum(here + offs, most), least)
+    cost = _covered(at, size, [(QRectF(hand.x() - 8, hand.y() - 8, 16, 16), 400.0), *shy])
+    gap = np.maximum(np.maximum(at - here, here - at - size), 0.0)
+    cost += 30.0 * np.hypot(gap[:, 0], gap[:, 1])
+    if kept is not None:
+        cost[0] -= 0.1 * wide * high
+    x, y = at[int(np.argmin(cost))].tolist()
+    return QRectF(x, y, wide, high)
+
+
+def _offsets(step: float, size: float) -> list[float]:
+    """Along one axis, from the hand to the card: beyond it, before it, and over it."""
+    beyond = [k * step for k in (1, 2, 3, 4.5, 6)]
+    return [*beyond, *(-size - k for k in beyond), *(-size * k for k in (0.25, 0.5, 0.75))]
+
+
+def _covered(
+    at: NDArray[np.float64], size: tuple[float, float], shy: list[tuple[QRectF, float]]
+) -> NDArray[np.float64]:
+    """What a card of a size covers at each place (n, 2), at what it costs. (n,)"""
+    boxes = np.array([(b.left(), b.top(), b.right(), b.bottom()) for b, _ in shy])
+    across = np.minimum(at[:, None] + size, boxes[:, 2:]) - np.maximum(at[:, None], boxes[:, :2])
+    area = np.prod(np.maximum(across, 0.0), axis=2)
+    return np.asarray(area @ np.array([price for _, price in shy]))
 
 
 def draw_hand(

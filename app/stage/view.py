@@ -24,6 +24,7 @@ from app.stage import camera as cameras
 from app.stage import overlay
 from app.stage.camera import Camera
 from app.stage.floor import Floor
+from app.stage.hand_card import HandCard
 from app.stage.pick import Hit, pick
 from app.stage.scene import Scene
 from app.told import told
@@ -96,8 +97,7 @@ class Stage(QWidget):
         self.camera = Camera()
         self.floor = Floor()
         self.tags: list[overlay.Tag] = []
-        self.rows: list[tuple[str, str]] = []  # the card beside the hand
-        self.row_at = QPointF()
+        self.card = HandCard()
         self.arrow: Array | None = None  # where the pull arrow stands, vehicle axes
         self.arrow_word = "pull"
         self.extras: list[Extra] = []
@@ -201,6 +201,15 @@ class Stage(QWidget):
         return start + depth * way if depth > 0 else None
 
     @property
+    def rows(self) -> list[tuple[str, str]]:
+        """The names and figures beside the hand."""
+        return self.card.rows
+
+    @rows.setter
+    def rows(self, rows: list[tuple[str, str]]) -> None:
+        self.card.rows = rows
+
+    @property
     def mm_per_px(self) -> float:
         """Size of a px at the target's depth."""
         return self.camera.height / max(1, self.height())
@@ -300,13 +309,14 @@ class Stage(QWidget):
             tag.lines[0]: box.topLeft() - tag.spot
             for tag, box in zip(tags, self._boxes, strict=True)
         }
+        self.card.place(self, tags, self._boxes)
         written = QRectF()
         for tag, box in zip(tags, self._boxes, strict=True):
             written = written.united(overlay.tag_bounds(tag, box, s))
         if (spot := self._arrow_spot()) is not None:
             written = written.united(overlay.arrow_bounds(spot, s))
         if self.rows:
-            written = written.united(self._row_box().adjusted(-3, -3, 3, 3))
+            written = written.united(self.card.box.adjusted(-3, -3, 3, 3))
         for extra in self.extras:
             written = written.united(extra.bounds(self))
         self._written = written
@@ -338,11 +348,6 @@ class Stage(QWidget):
         s = self.theme.scale
         return QPointF(min(max(x, 20.0), self.width() - 62 * s), y)
 
-    def _row_box(self) -> QRectF:
-        size = overlay.hand_size(self.rows, self.theme.scale)
-        stage, tags = QRectF(self.rect()), self._boxes
-        return overlay.beside(self.row_at, size, stage, self.keep_clear, tags)
-
     def _write(self, painter: QPainter) -> None:
         s, p = self.theme.scale, self.theme.palette
         if (spot := self._arrow_spot()) is not None:
@@ -351,8 +356,7 @@ class Stage(QWidget):
             extra.draw(self, painter)
         for tag, box in zip(self._tags, self._boxes, strict=True):
             overlay.draw_tag(painter, p, tag, box, s)
-        if self.rows:
-            overlay.draw_hand(painter, p, self.rows, self._row_box(), s)
+        self.card.draw(self, painter)
 
     # --- touch ----------------------------------------------------------------------------
 

@@ -260,7 +260,7 @@ class Presenter(QObject):
         """What the hand holds and where it is; the figures beside it come with the next move."""
         self.hold = what
         self.pulled |= what == "pull"
-        self.in_hand.row_at = at
+        self.in_hand.card.at = at
         if not what:
             for stage in self.stages:
                 stage.rows = []

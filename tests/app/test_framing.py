@@ -59,7 +59,7 @@ def test_the_card_by_the_hand_keeps_off_the_words_and_in_the_stage() -> None:
     stage, words = QRectF(0, 0, 800, 750), QRectF(50, 20, 320, 350)
     for x in (400.0, 560.0, 780.0):
         hand = QPointF(x, 250.0)
-        box = beside(hand, (270.0, 135.0), stage, [words], [])
+        box = beside(hand, (270.0, 135.0), stage, [(words, 12.0)])
         assert stage.contains(box)
         assert not box.intersects(words)
         assert not box.contains(hand)
