@@ -38,6 +38,7 @@ CAUTIONS = (
     "Nothing here sizes a weld, a tower or a bolt: that, and approval, is for a qualified "
     "engineer and your local rules.",
 )
+WIDE, HIGH = 1120, 708  # px at scale 1
 
 
 @told
@@ -82,8 +83,11 @@ class Help(QWidget):
         veil = QColor(p.stage[1])
         veil.setAlpha(190)
         painter.fillRect(self.rect(), veil)
-        wide, high = min(1060 * s, self.width() - 40), min(690 * s, self.height() - 40)
-        box = QRectF((self.width() - wide) / 2, (self.height() - high) / 2, wide, high)
+        wide, high = WIDE * s, HIGH * s
+        small = min(1.0, (self.width() - 40) / wide, (self.height() - 40) / high)
+        painter.translate(self.width() / 2, self.height() / 2)
+        painter.scale(small, small)  # in a small window all of it, smaller
+        box = QRectF(-wide / 2, -high / 2, wide, high)
         painter.setPen(QPen(QColor(p.ink3), 1.6))
         painter.setBrush(QColor(p.sheet))
         painter.drawRoundedRect(box, 18 * s, 18 * s)
