@@ -27,6 +27,7 @@ from app.document import tree
 from app.document.document import Document
 from app.document.tree import Path
 from app.entry import Chooser, Field, Tick
+from app.look.halo import unbroken
 from app.look.scroll import EDGE, Scroll, right_edge
 from app.look.theme import Theme
 from app.look.type import font
@@ -75,7 +76,7 @@ class Describe(QWidget):
         self.message = QLabel("")
         self.message.setWordWrap(True)
         self.message.setAccessibleName("What is wrong with an entry")
-        self.meaning = QLabel(HOW)
+        self.meaning = QLabel(unbroken(HOW))
         self.meaning.setWordWrap(True)
         self.meaning.setTextFormat(Qt.TextFormat.RichText)
         self.meaning.setAccessibleName("What the entry means")
@@ -128,7 +129,7 @@ class Describe(QWidget):
             self.page, self._at = word, ()
             self.focused.emit("")
             self.tell("")
-            self.meaning.setText(HOW)
+            self.meaning.setText(unbroken(HOW))
             self.rebuild(self._scrolled.get(word, 0))
         self.words[self.page].setChecked(True)
 
@@ -271,7 +272,7 @@ class Describe(QWidget):
         project = self.project
         if self._asked[1] and self._asked[0] is not project:
             self._asked = (None, "")
-            self.meaning.setText(HOW)
+            self.meaning.setText(unbroken(HOW))
         self.held.show_for(self.draft)
         self.drafted.emit(self.draft.lines())
         if project is None or not self.isVisible():
@@ -304,7 +305,9 @@ class Describe(QWidget):
         self._at = path
         words = tree.label_of(path) if path[-1] != "" else str(path[-2])
         said = f"<b>{html.escape(words)}</b>  {html.escape(help_)}"
-        self.meaning.setText(f"<b>{html.escape(self._asked[1])}</b>" if self._asked[1] else said)
+        if self._asked[1]:
+            said = f"<b>{html.escape(self._asked[1])}</b>"
+        self.meaning.setText(unbroken(said))
         if project is not None:
             self.focused.emit(choices.points_in(path, project))
             self.sketch.show_for(path, project)
@@ -357,12 +360,13 @@ class Describe(QWidget):
 
     def say(self, words: str) -> None:
         """Something worth knowing, where else an entry's meaning stands; or how one types."""
-        self.meaning.setText(html.escape(words or HOW))
+        self.meaning.setText(unbroken(html.escape(words or HOW)))
         self.foot.setCurrentWidget(self.meaning)
 
     def tell(self, error: str) -> None:
         """Say below the form what is wrong; what the entry means if it is right again."""
-        self.message.setText(f"{error[:1].upper()}{error[1:].rstrip('.')}." if error else "")
+        said = f"{error[:1].upper()}{error[1:].rstrip('.')}." if error else ""
+        self.message.setText(unbroken(said))
         self.foot.setCurrentWidget(self.message if error else self.meaning)
 
     # --- its look -------------------------------------------------------------------------------

@@ -22,6 +22,7 @@ from app.fixes.choice import FixesChoice
 from app.fixes.share import ShareLine
 from app.fixes.tools import FixTools
 from app.fixes.words import below, told_of
+from app.look.halo import unbroken
 from app.look.scroll import EDGE, Scroll, right_edge
 from app.look.sheets import pick_sheet, room_sheet
 from app.look.theme import Theme
@@ -332,12 +333,13 @@ class FixesRoom(QWidget):
 
     def _say_others(self, less: list[Remedy]) -> None:
         units = self.project.units if self.project is not None else "mm"
-        self.others.setText(below(less, [r for r in self.remedies if r.fix is None], units))
+        cant = [r for r in self.remedies if r.fix is None]
+        self.others.setText(unbroken(below(less, cant, units)))
         self.others.setVisible(bool(self.others.text()))
 
     def _say_state(self) -> None:
         self.bar.show_share(self.share)
-        self.state.setText(self._state())
+        self.state.setText(unbroken(self._state()))
         self.stop.setVisible(self.share >= 0.0)
 
     def _state(self) -> str:

@@ -11,12 +11,16 @@ from PySide6.QtGui import QColor, QPainter, QStaticText, QTextOption
 from app.look.palette import Palette
 
 AROUND = 12  # times the words are set about themselves
-_UNIT = re.compile(r"(?<=\d) (?=(?:mm|in|deg|kg|lb|lbf|kN|N|Hz|g)\b)")
+_UNIT = re.compile(
+    r"(?<=\d) (?=(?:mm|in|deg|kg|lb|lbf|kN|N|Hz|g|inboard|outboard|forward|rearward|up|down)\b"
+    r"|\d+/\d)"
+)
+_PER = re.compile(r"(?<=[A-Za-z])/(?=(?:mm|in)\b)")
 
 
 def unbroken(text: str) -> str:
-    """The same with no line break between a figure and its unit."""
-    return _UNIT.sub("\u00a0", text)
+    """The same with no line break between a figure and its unit or way, nor within a unit."""
+    return _PER.sub("/\u2060", _UNIT.sub("\u00a0", text))
 
 
 def behind(p: Palette) -> QColor:

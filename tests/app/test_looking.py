@@ -364,3 +364,5 @@ def test_no_line_ends_between_a_figure_and_its_unit() -> None:
     assert unbroken("by 8.1 mm.") == "by 8.1\u00a0mm."
     assert unbroken("moved 0.79 in in") == "moved 0.79\u00a0in in"
     assert unbroken("in 2 minutes") == "in 2 minutes"
+    assert unbroken("450 lb/in") == "450\u00a0lb/\u2060in"
+    assert unbroken("3 1/4 in, 12.0 rearward") == "3\u00a01/4\u00a0in, 12.0\u00a0rearward"
