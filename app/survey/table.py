@@ -351,8 +351,9 @@ class Table(QTableView):
         key, at = Qt.Key(event.key()), self.currentIndex()
         if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and at.isValid():
             cell = at.siblingAtColumn(at.column() if at.column() in FIELDS else READS)
-            if cell.flags() & Qt.ItemFlag.ItemIsEditable:  # the toolkit complains of others
-                self.edit(cell)
+            edited = self.state() == QAbstractItemView.State.EditingState
+            if not edited and cell.flags() & Qt.ItemFlag.ItemIsEditable:
+                self.edit(cell)  # which complains of one that can't be
             return
         if key == Qt.Key.Key_Delete and at.column() in FIELDS:
             self.model().setData(at, "")
