@@ -50,6 +50,7 @@ def test_a_square_view_stands_beside_and_follows(driver: Driver) -> None:
     assert window.views.side.isVisible()
     assert window.views.side.camera.flat
     assert not window.strips.isVisible()  # they make way on a small window
+    assert not window.pad.isVisible()  # and so does the pad in a slim view
     side = window.views.side
     driver.key(Qt.Key.Key_4)
     driver.app.processEvents()
@@ -67,6 +68,7 @@ def test_a_square_view_stands_beside_and_follows(driver: Driver) -> None:
     assert window.views.side.grab().toImage() != before
     window.views.beside()
     assert not window.views.side.isVisible()
+    wait(driver.app, window.pad.isVisible)
 
 
 def test_the_tape_measures_between_two_points_clicked(driver: Driver) -> None:
