@@ -67,7 +67,7 @@ def run(args: argparse.Namespace) -> int:
         COUNT["travel"] if travel is None else travel.size
     ) > MOST_POSITIONS:
         raise EntryError(f"That is more than {MOST_POSITIONS:,} positions; ask for fewer.")
-    from kinematics.project.files import read
+    from app.commands.given import read
 
     path = find_project(args.file)
     project = read(path)

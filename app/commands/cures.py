@@ -61,7 +61,7 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Look for fixes and print them; 1 if there is anything to fix, else 0."""
-    from kinematics.project.files import read
+    from app.commands.given import read
     from kinematics.studies.bench import Bench
     from kinematics.studies.cures import cures_for
     from kinematics.studies.fixes import fixes

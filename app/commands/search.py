@@ -51,7 +51,8 @@ def run(args: argparse.Namespace) -> int:
     """Search, print what it came to, write what was asked for."""
     import math
 
-    from kinematics.project.files import read, write
+    from app.commands.given import read
+    from kinematics.project.files import write
     from kinematics.studies.best import best_of
 
     path = find_project(args.file)

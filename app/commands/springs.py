@@ -72,7 +72,7 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Work it out and print it; 1 if a limit is passed, else 0."""
-    from kinematics.project.files import read
+    from app.commands.given import read
 
     path = find_project(args.file)
     project = _with_damper(read(path), _length(args.open), _length(args.closed))

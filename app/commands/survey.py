@@ -57,7 +57,7 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Adjust and print; 1 if the readings disagree or leave a point open, else 0."""
-    from kinematics.project.files import read
+    from app.commands.given import read
 
     path = find_project(args.file)
     project = read(path)
@@ -144,7 +144,7 @@ def _plan(project: Project, units: Any) -> int:
 
 
 def _other(given: str) -> Surveyed:
-    from kinematics.project.files import read
+    from app.commands.given import read
     from kinematics.survey import survey
 
     return survey(read(find_project(given)))

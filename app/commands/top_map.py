@@ -72,7 +72,7 @@ def add(commands: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Work out the map, print its gist and write what was asked for."""
-    from kinematics.project.files import read
+    from app.commands.given import read
     from kinematics.studies.study import set_up
 
     path = find_project(args.file)

@@ -19,6 +19,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
 
 from app import examples
+from app.cli import main
 from app.describe.room import Describe
 from app.document import recovery
 from app.document.recovery import Left
@@ -232,6 +233,17 @@ def test_what_is_half_typed_is_saved(driver: Driver, tmp_path: Path) -> None:
     assert window.actions_.save()
     assert files.read(path).source == "tape"
     window.enter("Move")
+
+
+def test_a_command_says_that_more_is_being_described(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "a.corner.json"
+    files.write(FIVE, path, replace(FIVE, title="begun"))
+    main(["check", str(path), "--travel=0:1:2"])
+    told = capsys.readouterr()
+    assert "a.corner.json: what is being described doesn't fit together yet" in told.err
+    assert FIVE.title in told.out
 
 
 ASIDE = """
