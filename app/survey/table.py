@@ -37,7 +37,7 @@ Index = QModelIndex | QPersistentModelIndex
 COLUMNS = ("", "What", "Measured to", "With", "Reads", "Off the fit", "Note")
 SIGN, WHAT, TO, TOOL, READS, BAR, NOTE = range(7)
 FIELDS = {TO: "to", TOOL: "tool", READS: "value", NOTE: "note"}
-WIDTHS = {SIGN: 44, TO: 104, TOOL: 88, READS: 96, BAR: 138}
+WIDTHS = {SIGN: 44, TO: 128, TOOL: 88, READS: 96, BAR: 138}
 NOTED = 1000  # px wide from which notes have a column
 MOST_W = 8.0
 ROW = 36
@@ -106,6 +106,8 @@ class Readings(QAbstractTableModel):
             return COLUMNS[section]
         if way == Qt.Orientation.Horizontal and role == Qt.ItemDataRole.ToolTipRole:
             return HELP.get(section)
+        if role == Qt.ItemDataRole.TextAlignmentRole and section == READS:
+            return Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter  # over its figures
         return None
 
     def flags(self, index: Index) -> Qt.ItemFlag:
@@ -229,8 +231,7 @@ class Painter(QStyledItemDelegate):
             painter.fillRect(box, QColor(p.wash))
         elif row in suspects:
             painter.fillRect(box, QColor(p.touch_wash))
-        painter.setPen(QPen(QColor(p.hair), 1))
-        painter.drawLine(box.bottomLeft(), box.bottomRight())
+        painter.fillRect(QRectF(box.left(), box.bottom() - 1, box.width(), 1), QColor(p.hair))
         ink = QColor(p.ink3 if reading.left_out else p.ink)
         if column == SIGN:
             self._sign(painter, box, row, row in suspects)
