@@ -119,6 +119,7 @@ class OpenGLPainter:
         if key != self._last:
             # The view turns: nothing of this picture would be of use to the next.
             self._draw_still(look, floor, self.targets[1])
+            self.calls.Flush()  # drawn while it is found out what of the rest can be seen
             self._still = None
             self._draw_moving()
         else:
