@@ -11,6 +11,8 @@ from PySide6.QtWidgets import QFileDialog, QLineEdit
 
 from app.entry import Field
 from app.window import asking
+from app.window.along import bring_along
+from kinematics.errors import ClearstrokeError
 from kinematics.project import files
 from kinematics.project.files import SUFFIX
 
@@ -89,6 +91,12 @@ class Filing(QObject):
 
     def _saved(self, path: Path) -> bool:
         document = self.window.document
+        try:
+            if not bring_along(self.window, path):
+                return False
+        except ClearstrokeError as error:
+            document.said.emit(str(error))
+            return False
         done = document.save(path)
         if done and document.reds:
             self.window.notice.say(f"Saved. {asking.red_words(document)}")

@@ -14,6 +14,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+import trimesh
 from msgspec.structs import replace
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
@@ -28,6 +29,7 @@ from app.window import asking
 from app.window.importing import Laid
 from kinematics.errors import ClearstrokeError
 from kinematics.project import files
+from kinematics.project.model import Scan
 from kinematics.project.unfold import unfold
 from tests.app.conftest import Driver
 
@@ -235,6 +237,28 @@ def test_what_is_half_typed_is_saved(driver: Driver, tmp_path: Path) -> None:
     window.enter("Move")
 
 
+def test_scans_come_along_into_another_folder(driver: Driver, tmp_path: Path) -> None:
+    document, actions, there = driver.document, driver.window.actions_, tmp_path / "there"
+    (tmp_path / "scans").mkdir()
+    there.mkdir()
+    mesh = tmp_path / "scans" / "arch.stl"
+    trimesh.creation.box(extents=(30, 30, 30)).apply_translation((0, 560, 800)).export(mesh)
+    parts = {**document.project.parts, "arch": Scan("chassis", "scans/arch.stl", "mm")}
+    files.write(replace(document.project, parts=parts), tmp_path / "a.corner.json")
+    assert document.open(tmp_path / "a.corner.json")
+    assert actions._saved(there / "a.corner.json")
+    assert (there / "scans" / "arch.stl").read_bytes() == mesh.read_bytes()
+    assert {p.name for p in there.iterdir()} == {"scans", "a.corner.json"}
+    other = tmp_path / "other"
+    (other / "scans").mkdir(parents=True)
+    (other / "scans" / "arch.stl").write_text("of another car")
+    assert not actions._saved(other / "a.corner.json")
+    assert 'Another "arch.stl" lies in that folder' in driver.window.notice.words
+    assert document.path == there / "a.corner.json"
+    assert (other / "scans" / "arch.stl").read_text() == "of another car"
+    driver.window.notice.put_away()
+
+
 def test_a_command_says_that_more_is_being_described(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -253,6 +277,7 @@ from msgspec.structs import replace
 from app.document import recovery
 from app.document.recovery import Left
 from kinematics.project import files
+from kinematics.project.model import Scan
 recovery.folder = lambda: Path(sys.argv[1])
 project = files.read(sys.argv[2])
 print("ready", flush=True)
