@@ -49,6 +49,7 @@ class Document(Results):
         self._described = Described()
         self.before: Study | None = None
         self.previewed: Project | None = None  # the project itself while a fix is shown on it
+        self._for_look = False  # whether what is kept as before is so only for the fix looked at
         self.fetch: Fetch = lambda *_: Ready()
         self.stack = QUndoStack(self)
         self.stack.setUndoLimit(STEPS)
@@ -198,6 +199,12 @@ class Document(Results):
         """Change only what waits, as one undo step."""
         self.stack.push(Wait(self, waiting, what))
 
+    def begin_on(self, made: Project) -> None:
+        """Show what waits as a hand has it; no step of undo yet."""
+        if self.project is not None:
+            self.waiting = Waiting(self.project, made)
+            self.changed.emit()
+
     def edit(
         self, project: Project, what: str, strict: bool = False, waiting: Waiting | None = KEPT
     ) -> bool:
@@ -329,8 +336,10 @@ class Document(Results):
         start = self.previewed or self.project
         if start is None:
             return False
-        if self.before is None and self.previewed is None:
-            self.keep()
+        if self.previewed is None:
+            self._for_look = self.before is None
+            if self._for_look:
+                self.keep()
         self.previewed = start
         return self._apply(project)
 
@@ -345,14 +354,14 @@ class Document(Results):
         start, self.previewed = self.previewed, None
         if start is not None:
             self._apply(start)
-            if self.before is not None:
+            if self._for_look and self.before is not None:
                 self.keep()
 
     # --- before and after -----------------------------------------------------------------
 
     def keep(self) -> None:
         """Keep the present state as before; a second time lets it go."""
-        self.before = self.study if self.before is None and self.checked else None
+        self.before = self.known if self.before is None else None
         self.compared.emit()
 
     def keep_aside_soon(self) -> None:

@@ -52,6 +52,7 @@ class Results(QObject):
         self.path: Path | None = None
         self.study: Study | None = None
         self.checked = False  # whether the study on show holds clearances
+        self.rough = False  # whether it is one that only follows a hand
         self.ended = ""  # the sentence in which the check of this project ended, if it did so
         self.now: Study | None = None
         self.pose: live.Pose | None = None  # the position shown; ``now`` once it is checked
@@ -156,12 +157,19 @@ class Results(QObject):
 
         self.jobs.ask("study", self.revision, job)
 
+    @property
+    def known(self) -> Study | None:
+        """The whole check of the project as it is; None while there is none."""
+        study = self.study
+        if study is None or study.project is not self.project or not self.checked or self.rough:
+            return None
+        return study
+
     def stop(self) -> None:
         """Stop what runs. A check that was stopped says so, and can be begun again."""
         checking = self.jobs.busy in ("first", "study")
         self.jobs.cancel()
-        known = self.checked and self.study is not None and self.study.project is self.project
-        if checking and not known:
+        if checking and self.known is None:
             self._end(STOPPED)
 
     def again(self) -> bool:
@@ -210,11 +218,11 @@ class Results(QObject):
         if kind == "coarse":
             if self.drag_start is None:
                 return
-            self.study = result
+            self.study, self.rough = result, True
             self.studied.emit()
             self._rest.start()
             return
-        self.study, self.checked = result, kind == "study"
+        self.study, self.checked, self.rough = result, kind == "study", False
         if self.checked:
             self.ended = ""
         low, high = self.limits

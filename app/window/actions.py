@@ -142,14 +142,15 @@ class Actions(Filing):
 
     def before(self) -> None:
         """Keep the present state as before, or let it go."""
-        document = self.window.document
+        document, notice = self.window.document, self.window.notice
+        kept = document.before is not None
         document.keep()
-        if document.before is None and document.ended:
-            self.window.notice.say(f"Nothing is checked that could be kept. {document.ended}")
-        elif document.before is not None:
-            self.window.notice.say("Kept as before: dashed curves and thin edges. K lets it go.")
+        if document.before is not None:
+            notice.say("Kept as before: dashed curves and thin edges. K lets it go.")
+        elif kept:
+            notice.put_away()
         else:
-            self.window.notice.put_away()
+            notice.say(f"It can be kept once it has been checked. {document.ended}".rstrip())
 
     def plot(self) -> None:
         """Any figure against travel or steer, in a window of its own."""

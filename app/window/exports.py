@@ -39,7 +39,7 @@ class Exports(QObject):
     def menu(self) -> None:
         """Everything that can be exported, below its icon."""
         window = self.window
-        if not window.document.checked:
+        if window.document.known is None:
             window.notice.say(self._unchecked())
             return
         menu = Menu(window.theme, window)
@@ -103,7 +103,7 @@ class Exports(QObject):
         study = document.study
         if study is None:
             return False
-        if what != "picture" and not document.checked:  # it may be at work again since the menu
+        if what != "picture" and document.known is None:  # it may be at work again since the menu
             document.said.emit(self._unchecked())
             return False
         try:
@@ -173,8 +173,8 @@ class Exports(QObject):
         from app.paper.report import report_page
 
         document = self.window.document
-        study = document.study
-        if study is None or not document.checked:
+        study = document.known
+        if study is None:
             document.said.emit(self._unchecked())
         else:
             page = report_page(study, study.project.units, self._found(study))

@@ -120,7 +120,8 @@ class Presenter(QObject):
     def _show_age(self) -> None:
         """What is said of a project that has moved on stands back until this one is checked."""
         document = self.document
-        known = document.study is None or document.study.project is document.project
+        study = document.study
+        known = study is None or (study.project is document.project and not document.rough)
         self.headline.show_stale(not known and document.drag_start is None)
 
     def _show_boards(self, study: Study) -> None:
