@@ -6,8 +6,9 @@ Drives the real window with mouse events (under Xvfb where there is no display):
 pulled up and down, the view turned, the mount slid, and the wheel of a front corner steered. A
 frame runs from the event's sending to the end of the paint it caused. Every movement is made
 ``--repeats`` times; told is the time by the clock in ms, 50th, 95th and 99th percentile of the
-best repeat (what a quiet machine shows) and of all of them, and the median of the processor time:
-of the screen's thread, and of all threads with those of a software OpenGL.
+best repeat (what a quiet machine shows) and of all of them; the same of the processor time of the
+screen's thread over all repeats, which other programs disturb least; and the median of that of
+all threads with those of a software OpenGL.
 
 While the mount slides the curves' updates a second are counted too. Opening is timed in processes
 of its own, from the start to the first picture of the corner, to a wheel that can be pulled and to
@@ -69,8 +70,9 @@ def main() -> None:
     driver.document.jobs.cancel()  # the map, which is not what is measured
     print(f"{asked.example}, {asked.size}, stage {window.stage.width()} x {window.stage.height()},")
     print(f"{len(driver.document.study.clearances.pairs)} pairs, {os.cpu_count()} cores, {load()}")
-    print(f"{'ms':20}{'best repeat':>24}{'all repeats':>24}{'thread':>10}{'process':>9}")
-    print(f"{'':20}" + "".join(f"{f'p{share}':>8}" for share in 2 * SHARES))
+    heads = "".join(f"{head:>24}" for head in ("best repeat", "all repeats", "screen's thread"))
+    print(f"{'ms':20}{heads}{'process':>9}")
+    print(f"{'':20}" + "".join(f"{f'p{share}':>8}" for share in 3 * SHARES))
     for name, start, way, mods in moves(driver):
         table(driver, name, start, way, mods, asked)
     driver.document.stack.setClean()
@@ -121,12 +123,10 @@ def table(driver: Driver, name: str, start: QPointF, way: Way, mods: Any, asked:
     driver.document.studied.disconnect(link)
     best = min(runs, key=lambda rows: float(np.percentile(rows[:, 0], 95)))
     every = np.concatenate(runs)
-    shown = [*np.percentile(best[:, 0], SHARES), *np.percentile(every[:, 0], SHARES)]
-    used = np.median(best[:, 1:], axis=0)
-    print(
-        f"{name:20}" + "".join(f"{ms:8.1f}" for ms in shown)
-        + f"{used[0]:10.1f}{used[1]:9.1f}  {load()}"
-    )  # fmt: skip
+    columns = best[:, 0], every[:, 0], every[:, 1]
+    shown = [ms for column in columns for ms in np.percentile(column, SHARES)]
+    used = float(np.median(every[:, 2]))
+    print(f"{name:20}" + "".join(f"{ms:8.1f}" for ms in shown) + f"{used:9.1f}  {load()}")
     if name.startswith("slide"):
         print(f"{'':20}curves {max(rates):.1f} times a second at best, {min(rates):.1f} at worst")
 
