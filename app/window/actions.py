@@ -46,7 +46,7 @@ class Actions(Filing):
         self.sheet: PlotSheet | None = None
         self._plan: dict[str, Callable[[], object]] = {
             "menu": self.menu,
-            "undo": lambda: window.hands.or_put_back(window.document.stack.undo),
+            "undo": lambda: window.hands.or_put_back(self._undo),
             "redo": lambda: window.hands.or_put_back(window.document.stack.redo),
             "open": self.open,
             "save": self.save,
@@ -137,6 +137,13 @@ class Actions(Filing):
         if keys:
             action.setShortcut(keys)
         action.triggered.connect(lambda _=False: self.do(what))
+
+    def _undo(self) -> None:
+        """A fix that is only looked at is put back; else the last step is taken back."""
+        if self.window.document.previewed is not None:
+            self.window.fixes.leave()
+        else:
+            self.window.document.stack.undo()
 
     # --- looking --------------------------------------------------------------------------
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
+from msgspec.structs import replace
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 
@@ -94,6 +95,19 @@ def test_not_this_takes_it_back(room: Driver) -> None:
     assert document.stack.count() == 0
     assert document.before is None
     assert not room.stage.scene.ghosts
+
+
+def test_undo_takes_back_what_is_looked_at_before_any_step(driver: Driver) -> None:
+    document, start = driver.document, driver.document.project
+    document.edit(replace(start, title="other"), "change title")
+    step, count = document.project, document.stack.index()
+    driver.window.fixes.looked = "a fix"
+    document.preview(replace(step, title="looked at"))
+    driver.window.actions_.do("undo")
+    assert (document.project, document.previewed) == (step, None)
+    assert document.stack.index() == count
+    driver.window.actions_.do("undo")
+    assert document.project == start
 
 
 def test_escape_takes_back_what_is_looked_at_and_then_stops_what_runs(room: Driver) -> None:
