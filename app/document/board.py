@@ -1,4 +1,4 @@
-"""What ruler and strips show: travel, bands, stops and curves, in the units of the screen."""
+"""What ruler, strips and plots show: travel, bands, stops, figures, in the units of the screen."""
 
 from __future__ import annotations
 
@@ -58,6 +58,22 @@ class Curve:
     span: tuple[float, float] | None = None
     group: str = ""
     note: str = ""
+
+
+@dataclass(frozen=True, eq=False)
+class Choice:
+    """A figure that can be plotted: values (nz, ns) in screen units, and what it means.
+
+    guides : values worth a dashed line, each with a word.
+    """
+
+    key: str
+    title: str
+    unit: str
+    decimals: int
+    values: Array
+    help: str
+    guides: tuple[tuple[float, str], ...] = ()
 
 
 @dataclass(frozen=True)

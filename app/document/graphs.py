@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.document import live
+from app.document.board import Choice
 from app.document.halts import halts
 from app.document.reading import figure_curve, heights, pair_rules
 from app.document.statics_grids import statics_grids
@@ -26,19 +27,6 @@ Axis = Literal["travel", "steer"]
 STRAIGHT = ("toe", "toe_rim", "steer")
 FINE = 41  # rack positions of a curve against steer
 THIN = 4  # other travels drawn thin against steer
-
-
-@dataclass(frozen=True, eq=False)
-class Choice:
-    """A figure that can be plotted: values (nz, ns) in screen units, and what it means."""
-
-    key: str
-    title: str
-    unit: str
-    decimals: int
-    values: Array
-    help: str
-    guides: tuple[tuple[float, str], ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -95,8 +83,7 @@ def choices(study: Study) -> dict[str, Choice]:
         shown = np.broadcast_to(curve.lines[0].values, shape)
         found[key] = Choice(key, curve.title, curve.unit, curve.decimals, shown, curve.help)
     for g in statics_grids(study):
-        title = f"{g.title}, {g.label}" if g.label else g.title
-        found[g.key] = Choice(g.key, title, g.unit, g.decimals, g.values, g.help, g.guides)
+        found[g.key] = replace(g, title=f"{g.title}, {g.label}") if g.label else g
     return found | gaps
 
 

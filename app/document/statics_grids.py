@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from app.document.board import Choice
 from kinematics.errors import ClearstrokeError
 from kinematics.motion.bearings import BearingUse
 from kinematics.project.model import Shaft
@@ -31,21 +32,14 @@ STEEPEST = 4.0  # of the middle wheel rate: a bump stop near solid would hide al
 
 
 @dataclass(frozen=True, eq=False)
-class Grid:
-    """One figure over travel and rack, (nz, ns), as it is shown.
+class Grid(Choice):
+    """A figure of statics; ``group`` is the heading it is found under.
 
     label : what the line is called where that says more than the title. also : further lines, by
-    label. guides : values worth a dashed line, each with a word.
+    label.
     """
 
-    key: str
-    title: str
-    unit: str
-    decimals: int
-    values: Array
-    help: str
-    group: str
-    guides: tuple[tuple[float, str], ...] = ()
+    group: str = ""
     label: str = ""
     also: tuple[tuple[str, Array], ...] = ()
     signed: bool = False
@@ -87,7 +81,8 @@ def _springs(study: Study, units: Units) -> Iterator[Grid]:
             shown = np.where(values > STEEPEST * np.nanmedian(values), np.nan, values)
         unit, title = chart_unit(FIGURES[key].quantity, units), SHORT.get(key, FIGURES[key].label)
         yield Grid(
-            key, title, unit.name, unit.decimals, unit.of(shown), FIGURES[key].help, SPRINGS
+            key, title, unit.name, unit.decimals, unit.of(shown), FIGURES[key].help,
+            group=SPRINGS,
         )  # fmt: skip
 
 
@@ -102,7 +97,7 @@ def _joint(use: BearingUse, angle: Array, limit: float, twist: str) -> Grid:
     guides = ((math.degrees(limit), "limit"),) if math.isfinite(limit) else ()
     return Grid(
         f"joint{twist}: {use.point}, {use.member}", f"{use.point}{twist}", "°", 1,
-        np.degrees(angle), f"Angle used at {use.point}, on {use.member}.", JOINTS, guides,
+        np.degrees(angle), f"Angle used at {use.point}, on {use.member}.", guides, JOINTS,
     )  # fmt: skip
 
 
@@ -118,18 +113,18 @@ def _shafts(known: Statics, units: Units) -> Iterator[Grid]:
             guides = () if limit is None else ((limit, "limit"),)
             words = f"Angle of the {name} at its {end} joint."
             title = f"{name} {end}"
-            yield Grid(f"{name}: {end}", title, "°", 1, np.degrees(angle), words, SHAFTS, guides)
+            yield Grid(f"{name}: {end}", title, "°", 1, np.degrees(angle), words, guides, SHAFTS)
         words = f"How much the {name} is longer than at set-up height."
         yield Grid(
             f"{name}: plunge", f"{name} plunge", unit.name, unit.decimals, unit.of(state.plunge),
-            words, SHAFTS, signed=True,
+            words, group=SHAFTS, signed=True,
         )  # fmt: skip
     for name, slack in known.hoses.items():
         asked = ((unit.of(known.project.hoses[name].least_slack), "asked for"),)
         words = f"Length of the {name} less the way between its clips."
         yield Grid(
             f"{name}: slack", f"{name} slack", unit.name, unit.decimals, unit.of(slack), words,
-            SHAFTS, asked,
+            asked, SHAFTS,
         )  # fmt: skip
 
 
@@ -165,6 +160,6 @@ def _force(
         f"force: {name}", name, unit.name, unit.decimals, grids[hardest],
         f"{words} The coilover pushes as hard as the load case needs at each height. This sizes "
         "nothing.",
-        FORCES, label=forces.cases[hardest],
+        group=FORCES, label=forces.cases[hardest],
         also=((forces.cases[0], grids[0]),) if hardest else (),
     )  # fmt: skip
