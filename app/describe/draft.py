@@ -17,6 +17,7 @@ from app.document.waiting import Waiting
 from kinematics.motion import MotionError, mobility
 from kinematics.motion.mobility import Mobility
 from kinematics.project import files
+from kinematics.project.basics import Xyz
 from kinematics.project.model import Project, Tube
 from kinematics.project.unfinished import clash, merged
 
@@ -91,6 +92,13 @@ class Draft:
         """Back to the last corner that stood, as a step of undo."""
         if self.waits:
             self.document.wait(None, "give up what does not fit together")
+
+    def points(self) -> dict[str, Xyz]:
+        """The points that wait, by name: the project has none of them."""
+        now, base = self.project, self.document.project
+        if now is None or base is None:
+            return {}
+        return {name: xyz for name, xyz in now.points.items() if name not in base.points}
 
     def lines(self) -> dict[str, Array]:
         """The middle lines (n, 3) of the links and tubes that wait, by name."""

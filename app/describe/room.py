@@ -54,6 +54,7 @@ class Describe(QWidget):
     slides = Signal(str)  # the way the hand is to slide the top mount
     added = Signal(str)  # the name of a part that has just been added
     drafted = Signal(object)  # the middle lines (n, 3) of links and tubes that wait, by name
+    begun = Signal(object)  # where the points that wait are, by name
 
     def __init__(self, theme: Theme, document: Document) -> None:
         super().__init__()
@@ -275,6 +276,7 @@ class Describe(QWidget):
             self.meaning.setText(unbroken(HOW))
         self.held.show_for(self.draft)
         self.drafted.emit(self.draft.lines())
+        self.begun.emit(self.draft.points())
         if project is None or not self.isVisible():
             return
         if self._built != self._shape():

@@ -17,7 +17,7 @@ from app.hand.face_drags import PullGrip
 from app.hand.ghost import Ghost
 from app.hand.grips import Grip, grip_at, same
 from app.hand.needle import Needle
-from app.hand.point_drags import SlidePoint
+from app.hand.point_drags import SlideBegun, SlidePoint
 from app.hand.points import Points
 from app.hand.sliding import SlideMount
 from app.stage.pick import Hit
@@ -90,7 +90,8 @@ class StageHands(QObject):
         if self.measuring:
             return TurnView(stage, at)
         if self.points in stage.extras and (name := self.points.at(stage, at)):
-            return SlidePoint(stage, document, name, at, self)
+            begun = name in self.points.begun
+            return (SlideBegun if begun else SlidePoint)(stage, document, name, at, self)
         if (grip := self._grip(stage, at, self._hit)) is not None:
             return PullGrip(stage, document, grip, self._hit, at, self)
         if self._near_needle(stage, at):

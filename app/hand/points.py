@@ -10,6 +10,7 @@ from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
 from app.hand.grips import Grip, handles
 from app.look.type import font, metrics
 from app.stage.view import Stage
+from kinematics.project.basics import Xyz
 from kinematics.project.model import Project
 
 Array = NDArray[np.float64]
@@ -28,6 +29,7 @@ class Points:
         self.hovered = ""
         self.grip: Grip | None = None  # the bracket, edge or face under the pointer
         self.waiting: dict[str, Array] = {}  # lines of what can't stand yet
+        self.begun: dict[str, Xyz] = {}  # and its points, which the project has not
 
     @property
     def project(self) -> Project | None:
@@ -44,16 +46,33 @@ class Points:
         """The point nearest the pointer, if any is near."""
         if self.project is None:
             return ""
-        names = list(self.project.points)
-        spots = stage.spots(np.array([self.project.points[n] for n in names], float))
+        names, spots = self._spots(stage)
         far = np.hypot(spots[:, 0] - at.x(), spots[:, 1] - at.y())
         far = np.where(np.isfinite(far), far, np.inf)
         nearest = int(np.argmin(far))
         return names[nearest] if far[nearest] < NEAR * stage.theme.scale else ""
 
     def bounds(self, stage: Stage) -> QRectF:
-        """The whole stage: points are everywhere."""
-        return QRectF(stage.rect())
+        """About all dots, squares and lines; the whole stage where one is named as well."""
+        if self.project is None:
+            return QRectF()
+        if self.waiting or not stage.rows:
+            return QRectF(stage.rect())
+        _, spots = self._spots(stage)
+        every = [spots, *([stage.spots(self.grip.line)] if self.grip is not None else [])]
+        every += [np.array([[spot.x(), spot.y()]]) for _, spot in handles(self.project, stage)]
+        found = np.vstack(every)
+        found = found[np.isfinite(found).all(axis=1)]
+        if not len(found):
+            return QRectF()
+        low, high, room = found.min(axis=0), found.max(axis=0), 9.0 * stage.theme.scale
+        return QRectF(*(low - room), *(high - low + 2 * room))
+
+    def _spots(self, stage: Stage) -> tuple[list[str], Array]:
+        """The points' names, and where they stand on the stage. (n, 2)"""
+        assert self.project is not None
+        places = {**self.project.points, **self.begun}
+        return list(places), stage.spots(np.array(list(places.values()), float))
 
     def draw(self, stage: Stage, painter: QPainter) -> None:
         """What lights up under the pointer, all squares and dots, then the named one."""
@@ -69,13 +88,13 @@ class Points:
             painter.setPen(QPen(QColor(p.sheet), 1.6))
             painter.setBrush(QColor(p.dye))
             painter.drawRect(QRectF(spot.x() - half, spot.y() - half, 2 * half, 2 * half))
-        for name, xyz in self.project.points.items():
-            x, y = stage.spots(np.asarray(xyz, float))
+        for name, (x, y) in zip(*self._spots(stage), strict=True):
             if not np.isfinite(x):
                 continue
             named = name in (self.current, self.hovered)
-            painter.setPen(QPen(QColor(p.sheet), 1.6))
-            painter.setBrush(QColor(p.dye))
+            begun = name in self.begun  # hollow: it waits
+            painter.setPen(QPen(QColor(p.dye if begun else p.sheet), 2.0 * s if begun else 1.6))
+            painter.setBrush(QColor(p.sheet if begun else p.dye))
             radius = (6.5 if named else 3.6) * s
             painter.drawEllipse(QPointF(x, y), radius, radius)
             if named and not stage.rows:  # else the card beside the hand says it
@@ -116,6 +135,10 @@ class Points:
     def wait(self, lines: dict[str, Array]) -> None:
         """Links and tubes that can't stand yet are drawn too: their middle lines (n, 3)."""
         self.waiting = lines
+
+    def begin(self, points: dict[str, Xyz]) -> None:
+        """Points that can't stand yet are seen and pulled too: where they are, by name."""
+        self.begun = points
 
     @staticmethod
     def _name(painter: QPainter, stage: Stage, name: str, spot: QPointF) -> None:

@@ -177,6 +177,7 @@ class Window(QWidget):
         self.describe.slides.connect(lambda way: setattr(self.hands, "way", way))
         self.describe.added.connect(self.actions_.select)
         self.describe.drafted.connect(self.hands.points.wait)
+        self.describe.begun.connect(self.hands.points.begin)
         self.statics.went.connect(self.visit)
         self.statics.turned.connect(lambda: self.statics.dress_stage(self.show_it.stages))
         self.bar.title.clicked.connect(lambda: self.do("menu"))

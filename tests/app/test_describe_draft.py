@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QAbstractButton, QApplication
 
@@ -19,12 +19,15 @@ from kinematics.project import files
 from kinematics.project.edit import move_top
 from kinematics.project.model import Project
 from kinematics.project.unfold import unfold
+from tests.app.conftest import Driver
+
+FIVE = unfold(files.read(examples.examples()["rear-five-links"]))
 
 
 @pytest.fixture
 def room(describing: Callable[[Project], Describe]) -> Describe:
     """Five links taken apart, on the page they are on."""
-    made = describing(unfold(files.read(examples.examples()["rear-five-links"])))
+    made = describing(FIVE)
     made.go("Links")
     return made
 
@@ -151,3 +154,33 @@ def test_only_how_it_is_held_may_wait(room: Describe) -> None:
     assert not room.held.isVisible()
     assert room.document.project is room.project is before
     assert room.document.stack.count() == 0
+
+
+def test_a_point_that_waits_is_pulled_in_the_view(driver: Driver) -> None:
+    window, document = driver.window, driver.document
+    document.start(FIVE)
+    driver.settle()
+    window.enter("Describe")
+    window.describe.deeds.copy("links", "upper link")
+    for _ in range(3):  # the view is fitted to the room that is left
+        driver.app.processEvents()
+    before, waiting = document.project, document.waiting
+    name = next(iter(window.hands.points.begun))
+    start = document.described.points[name]
+    at = driver.spot(start)
+    assert window.hands.points.at(driver.stage, at) == name
+    driver.press(at)
+    driver.move(at + QPointF(20, -30))
+    assert document.described.points[name] != start
+    driver.key_escape()
+    assert document.waiting is waiting
+    assert document.stack.count() == 1
+    driver.drag(at, (20, -30))
+    assert np.linalg.norm(np.subtract(document.described.points[name], start)) > 5.0
+    assert document.project is before
+    assert document.stack.undoText() == f"move {name}"
+    document.stack.undo()
+    assert document.described.points[name] == start
+    assert document.stack.count() == 2
+    document.stack.setClean()
+    window.enter("Move")
