@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import math
+import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
 
 MOST = 201
 """Places a side."""
+WIDE = 92
+"""Characters a line."""
 CLOSEST = 2.5
 """Places are never looked at farther apart than this, mm."""
 
@@ -86,7 +89,8 @@ def run(args: argparse.Namespace) -> int:
         raise EntryError("--steer should be from 1 to 21 rack positions.")
     plan = _within_slots(setting, args) if args.slots else _square(setting, args)
     print(setting.project.title)
-    print(gist(setting, plan, args.units or setting.project.units))
+    for line in gist(setting, plan, args.units or setting.project.units).split("\n"):
+        print(textwrap.fill(line, WIDE, subsequent_indent="  "))
     _draw(setting, plan, args)
     if args.csv is not None:
         from app.paper.map_table import write_map_csv
