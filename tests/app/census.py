@@ -62,11 +62,14 @@ class Census:
 
 
 def least(counted: list[Census]) -> Census:
-    """What was there at every one of those rests: what is lost never goes again."""
+    """What was there at every one of those rests: what is lost never goes again.
+
+    Of what is resident the most: it fills like a tank and hardly falls.
+    """
     return Census(
         functools.reduce(and_, (each.toolkit for each in counted)),
         functools.reduce(and_, (each.ours for each in counted)),
-        min(each.memory for each in counted),
+        max(each.memory for each in counted),
         min(each.in_use for each in counted),
         min(each.blocks for each in counted),
     )

@@ -318,7 +318,8 @@ def test_two_thousand_random_actions_without_growth(
     What is in use is what was asked of the C library and not given back, and Python's own blocks.
     What is resident says less: it was measured to fall by 16 MB and to rise by 15 between two
     rests while what was in use changed by 6, for the heap has holes (90 to 130 MB of them) and the
-    toolkit's libraries come in page by page (11 MB). So its limit is wide.
+    toolkit's libraries come in page by page (11 MB). So its limit is wide, and the most of three
+    rests is told against the most of the three before.
     """
     began, spent = time.monotonic(), time.process_time()
     warm_up(quiet, answers)
