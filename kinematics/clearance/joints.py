@@ -234,30 +234,32 @@ def _sheet_outside(sheet: Sheet, centre: Array, radius: float) -> list[Piece]:
 
 def _block_outside(block: Block, centre: Array, radius: float) -> list[Piece]:
     corners, middle = _reference(block.corners, centre)
-    if np.all(np.linalg.norm(corners - middle, axis=1) <= radius):
+    apart = corners - middle
+    if np.all(np.linalg.norm(apart, axis=1) <= radius):
         return []
-    out: list[Piece] = []
     # A cube drawn in the ball: what is outside it lies beyond one of its faces.
-    side = radius / np.sqrt(3.0)
-    for direction in np.concatenate([np.eye(3), -np.eye(3)]):
-        height = (corners - middle) @ direction - side
-        if np.all(height >= 0.0):
-            return [block]
-        if np.any(height > 0.0):
-            out.append(_beyond(block, direction, float(middle @ direction + side), height))
-    return out
+    side = radius / math.sqrt(3.0)
+    heights = np.concatenate([apart, -apart], axis=1) - side
+    if np.any(heights.min(axis=0) >= 0.0):
+        return [block]
+    planes = (np.concatenate([middle, -middle]) + side).tolist()
+    return [
+        _beyond(block, k, planes[k], heights[:, k])
+        for k in np.flatnonzero(heights.max(axis=0) > 0.0).tolist()
+    ]
 
 
 # A ball that goes over a block in rows and columns cuts it at the same few planes.
-_halves: WeakKeyDictionary[Block, dict[tuple[float, ...], Block]] = WeakKeyDictionary()
+_halves: WeakKeyDictionary[Block, dict[tuple[int, float], Block]] = WeakKeyDictionary()
 
 
-def _beyond(block: Block, direction: Array, plane: float, height: Array) -> Block:
-    """What of a block lies beyond a plane, height (k,) of its corners above it."""
+def _beyond(block: Block, side: int, plane: float, height: Array) -> Block:
+    """What of a block lies beyond a plane square to +x, +y, +z, -x, -y or -z, as ``side`` says;
+    height (k,) of its corners above it."""
     if len(block.corners) > 1:
         return _clipped_block(block, height)
     known = _halves.setdefault(block, {})
-    key = (*direction.tolist(), plane)
+    key = side, plane
     if key not in known:
         if len(known) >= _HALVES:
             known.clear()
@@ -265,8 +267,9 @@ def _beyond(block: Block, direction: Array, plane: float, height: Array) -> Bloc
     return known[key]
 
 
-def _clipped_block(block: Block, height: Array) -> Block:
+def _clipped_block(block: Block, heights: Array) -> Block:
     """The side height >= 0 of a block's corners: its faces clipped, and one more at the cut."""
+    height: list[float] = heights.tolist()  # plain numbers: they are looked at one by one
     number: dict[tuple[int, int], int] = {}
     mixed: list[tuple[int, int, float]] = []
 
@@ -274,7 +277,7 @@ def _clipped_block(block: Block, height: Array) -> Block:
         key = (min(i, j), max(i, j))
         if key not in number:
             number[key] = len(mixed)
-            share = 0.0 if i == j else float(height[key[0]] / (height[key[0]] - height[key[1]]))
+            share = 0.0 if i == j else height[key[0]] / (height[key[0]] - height[key[1]])
             mixed.append((*key, share))
         return number[key]
 

@@ -194,10 +194,13 @@ def _first_known(row: Array) -> Array:
 
 def _outward(faces: tuple[tuple[int, ...], ...], points: Array) -> list[tuple[int, ...]]:
     """Faces in counter-clockwise order seen from outside, also where a block was mirrored."""
-    known = np.flatnonzero(np.all(np.isfinite(points), axis=(1, 2)))
-    if len(known) == 0:
-        return list(faces)
-    corners = points[known[0]]
+    at = 0
+    if not math.isfinite(points[0].sum()):
+        known = np.flatnonzero(np.all(np.isfinite(points), axis=(1, 2)))
+        if len(known) == 0:
+            return list(faces)
+        at = int(known[0])
+    corners = points[at]
     here, ahead, first = _rings_of(faces)
     rings, count = corners[here], np.diff(first, append=len(here))[:, None]
     # The cross products row by row; NumPy's own takes ten times as long over so few.
