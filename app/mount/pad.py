@@ -361,10 +361,8 @@ class Pad(QWidget):
         painter.setFont(font(13 * s, 500))
         painter.setPen(QColor(p.ink2))
         words = f"\u00b1{numbers.length(self.reach, shown.units, fewer=1)} {shown.units}"
-        wide = painter.fontMetrics().horizontalAdvance(words) + 8 * s
-        box = QRectF(frame.field.left(), frame.field.bottom() - 18 * s, wide, 18 * s)
-        painter.fillRect(box, chart.faded(p.sheet, 215))
-        painter.drawText(box, Qt.AlignmentFlag.AlignCenter, words)
+        beside = QRectF(frame.field.left(), frame.field.bottom() + 2 * s, 70 * s, 20 * s)
+        painter.drawText(beside, Qt.AlignmentFlag.AlignVCenter, words)  # hides no place
 
     def _draw_grid(self, painter: QPainter, frame: Frame) -> None:
         """Every 10 mm, of a wide field every 100, where nothing is known yet."""
