@@ -20,7 +20,7 @@ from PySide6.QtWidgets import QApplication
 from app.document import live
 from app.document.jobs import Jobs
 from tests.app.conftest import Driver, wait
-from tests.app.random_hands import close_menus
+from tests.app.random_hand import close_menus
 
 OURS = ("app.", "kinematics.", "PySide6.")
 # The binding makes one of these for each of the toolkit's own objects that is asked for.

@@ -19,8 +19,8 @@ from PySide6.QtWidgets import QApplication, QFileDialog, QInputDialog, QWidget
 
 from app import examples
 from app.document import live, results
-from app.document.document import Change
 from app.document.jobs import Asked, Job, Jobs, Progress
+from app.document.steps import Change
 from app.fixes import room as fixes_room
 from app.window.actions import STARTS
 from app.window.importing import ScanCard
@@ -32,7 +32,8 @@ from kinematics.studies.fixes import fixes
 from kinematics.studies.study import Study, set_up, study, travels
 from tests.app.census import Census, census, least, put_back, rest, told
 from tests.app.conftest import AS_SHIPPED, Driver
-from tests.app.random_hands import EXPORTS, Answers, Hands
+from tests.app.random_answers import Answers
+from tests.app.random_hands import EXPORTS, Hands
 
 TRIED = 3  # fixes of each corner
 EVERY = 100  # actions after which all of it is undone
