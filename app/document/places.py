@@ -254,7 +254,7 @@ WAYS = (("inboard", "outboard", 1), ("forward", "rearward", 0), ("up", "down", 2
 
 
 def moved(by: tuple[float, float, float], units: Units) -> str:
-    """'16.0 mm inboard, 12.0 rearward' of a move forward, inward and up; what is nothing is left out."""
+    """'16.0 mm inboard, 12.0 rearward' of a move forward, inward and up; noughts are left out."""
     words: list[str] = []
     for more, less, which in WAYS:
         if abs(by[which]) > 0.04:

@@ -281,7 +281,8 @@ def test_what_was_tacked_is_held_against_the_plan(sheet: Driver) -> None:
         measuring.bench.add(DistanceReading(between=("top bearing", name), value=round(length, 1)))
     sheet.app.processEvents()
     assert "As built, against the plan" in measuring.words.text()
-    assert "top bearing: 7." in measuring.words.text() or "6.9\u00a0mm off" in measuring.words.text()
+    said = measuring.words.text()
+    assert "top bearing: 7." in said or "6.9\u00a0mm off" in said
     assert "as built" in measuring.words.text()
     assert len(sheet.document.project.survey.readings) == len(project.survey.readings)
     QTest.mouseClick(measuring.buttons["After tacking"], Qt.MouseButton.LeftButton)
