@@ -17,7 +17,7 @@ from app.look.theme import Theme
 from app.look.type import font
 from app.told import told
 
-INDENT = 24  # px at scale 1: room for the sign, behind the edge
+INDENT = 20  # px at scale 1: room for the sign, behind the edge
 
 
 @dataclass(frozen=True)

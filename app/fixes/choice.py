@@ -22,7 +22,7 @@ from app.told import told
 from kinematics.errors import ClearstrokeError
 from kinematics.project.model import Project
 from kinematics.studies.cures import Choice, Own, cures_of, ranges
-from kinematics.units import MINUS
+from kinematics.units import MINUS, show_length
 
 
 @told
@@ -118,7 +118,7 @@ class FixesChoice(QWidget):
             tick.setToolTip(far.get(name, ""))
             tick.toggled.connect(lambda on, which=name: self._tick(which, on))
             self.ticks[name] = tick
-            self.grid.addWidget(tick, k // 2, k % 2)
+            self.grid.addWidget(tick, k // 2, k % 2, Qt.AlignmentFlag.AlignLeft)
         self.heading.setFont(font(13 * self.theme.scale, 500, False))
 
     def _tick(self, name: str, on: bool) -> None:
@@ -144,9 +144,10 @@ class FixesChoice(QWidget):
                 widget.hide()
                 widget.deleteLater()
         assert self.project is not None
-        names = called(self.project)
+        names, units = called(self.project), self.project.units
         for own in self.own:
-            words = f"{names.get(own.path, own.path)}: {own.least:+g} to {own.most:+g} mm"
+            least, most = (show_length(mm, units, 1) for mm in (own.least, own.most))
+            words = f"{names.get(own.path, own.path)}: {least} to {most}"
             button = QPushButton(f"{words.replace('-', MINUS)}   take back")
             button.setFont(font(13 * self.theme.scale, 500, False))
             button.clicked.connect(lambda _=False, which=own: self._take_back(which))

@@ -21,7 +21,7 @@ from app.fixes.card import FixCard
 from app.fixes.choice import FixesChoice
 from app.fixes.share import ShareLine
 from app.fixes.tools import FixTools
-from app.fixes.words import below, told_of
+from app.fixes.words import below, in_paragraphs, told_of
 from app.look.halo import unbroken
 from app.look.scroll import EDGE, Scroll, right_edge
 from app.look.sheets import pick_sheet, room_sheet
@@ -334,7 +334,7 @@ class FixesRoom(QWidget):
     def _say_others(self, less: list[Remedy]) -> None:
         units = self.project.units if self.project is not None else "mm"
         cant = [r for r in self.remedies if r.fix is None]
-        self.others.setText(unbroken(below(less, cant, units)))
+        self.others.setText(unbroken(in_paragraphs(below(less, cant, units))))
         self.others.setVisible(bool(self.others.text()))
 
     def _say_state(self) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from html import escape
 
 from app.fixes.card import Told
 from app.look.palette import State
@@ -56,19 +57,31 @@ def state_of(fix: Fix) -> State:
     return State.TOUCH if touches else State.NEAR
 
 
-def below(less: Sequence[Remedy], wont: Sequence[Remedy], units: Units) -> str:
-    """What stands below the cards: fixes that come after them, and those that can't."""
+def below(
+    less: Sequence[Remedy], wont: Sequence[Remedy], units: Units
+) -> list[tuple[str, list[str]]]:
+    """What stands below the cards, under headings: fixes that come after them, and those that
+    can't."""
     whole = [r for r in less if r.fix is not None and r.fix.cures_all]
-    said: list[str] = []
-    for heading, these in (
-        (WHOLE, whole),
-        ("These do less:", [r for r in less if r not in whole]),
-    ):
-        if these:
-            said += [heading, *(say(r, units) for r in these), ""]
-    if wont:
-        said += ["These can't:", *say_cannot(wont, units), ""]
-    return "\n".join(said[:-1])
+    rest = [r for r in less if r not in whole]
+    found = [
+        (WHOLE, [say(r, units) for r in whole]),
+        ("These do less:", [say(r, units) for r in rest]),
+        ("These can't:", say_cannot(wont, units) if wont else []),
+    ]
+    return [(heading, said) for heading, said in found if said]
+
+
+def in_paragraphs(groups: Sequence[tuple[str, Sequence[str]]]) -> str:
+    """The same as text to be shown: what to do stands out, with room between one and the next."""
+    lines = []
+    for heading, said in groups:
+        lines.append(f"<p style='margin: 10px 0 6px 0'><b>{escape(heading)}</b></p>")
+        for each in said:
+            head, colon, rest = escape(each).partition(": ")
+            what = f"<span style='font-weight: 600'>{head}:</span> {rest}" if colon else head
+            lines.append(f"<p style='margin: 0 0 7px 0'>{what}</p>")
+    return "".join(lines)
 
 
 def told_of_best(found: Best, project: Project) -> Told:

@@ -10,7 +10,9 @@ from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 
 from app.fixes.card import FixCard
+from app.fixes.words import in_paragraphs
 from kinematics.studies.cures import families
+from kinematics.units import MINUS, show_length
 from tests.app.conftest import Driver, wait
 
 FEW = {"wheel spacer", "tower's edges trimmed", "droop strap"}
@@ -179,10 +181,22 @@ def test_kinds_are_switched_off_and_own_ones_added(room: Driver) -> None:
     click(fixes.choice.line.add)
     wait(room.app, lambda: fixes.share < 0.0)
     assert "make tower, outer less" in fixes.cards
+    (mine,) = fixes.choice.own
+    ends = " to ".join(show_length(mm, "mm", 1) for mm in (mine.least, mine.most))
+    said = fixes.choice.mine.itemAt(0).widget().text()
+    assert said.startswith(f"tower's outer face: {ends}".replace("-", MINUS))
     fixes.choice.line.what.setCurrentText("tower.colour")
     click(fixes.choice.line.add)
     assert "no number that this project gives" in fixes.choice.message.text()
     click(fixes.which)
+
+
+def test_what_stands_below_the_cards_is_in_paragraphs() -> None:
+    text = in_paragraphs([("These do less:", ["Trim it: 3 < 4 mm.", "No amount keeps the rule."])])
+    assert text.count("<p ") == text.count("</p>") == 3
+    assert "<span style='font-weight: 600'>Trim it:</span> 3 &lt; 4 mm." in text
+    assert ">No amount keeps the rule.</p>" in text
+    assert in_paragraphs([]) == ""
 
 
 def test_two_fixes_are_tried_together_and_looked_at(room: Driver) -> None:
