@@ -115,9 +115,9 @@ _ENDING = {
     "strap": "The strap is tight",
 }
 _LEFT = {
-    "damper closed": ("of damper left", "of damper before it shuts"),
+    "damper closed": ("left before the damper shuts", "of damper before it shuts"),
     "spring": ("of spring left before it is coil-bound", "of spring before it is coil-bound"),
-    "damper open": ("of damper left", "of damper before it is open"),
+    "damper open": ("left before the damper is open", "of damper before it is open"),
     "bump stop": ("of bump stop left", "of bump stop"),
     "strap": ("of strap left", "of strap"),
 }

@@ -21,7 +21,7 @@ def test_the_whole_story_of_the_corner_in_trouble(capsys) -> None:
     for words in (
         "eye centre to eye centre, spring and bump stop off",
         "The car rides at −0.4 of travel.",
-        "The bump stop meets at +44.9 and ends bump at +79.9, 22.0 mm of damper left.",
+        "The bump stop meets at +44.9 and ends bump at +79.9, 22.0 mm left before the damper",
         "Also left there: 50.2 mm of spring before it is coil-bound, 17.8 mm above its",
         "At full droop the spring is still squashed 5.0 mm",
         "From 46 to 53 N/mm both ends suit",

@@ -61,7 +61,8 @@ def test_every_kind_of_fact_has_a_sentence() -> None:
                 },
                 notes={"first": "bump stop", "end": "bump stop"},
             ),
-            "The bump stop meets at +44.9 and ends bump at +79.9, 22.0 mm of damper left.",
+            "The bump stop meets at +44.9 and ends bump at +79.9, 22.0 mm left before the damper "
+            "shuts.",
             "Also left there: 50.2 mm of spring before it is coil-bound, 17.8 mm above its "
             "shortest safe length.",
         ),
