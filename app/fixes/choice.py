@@ -97,6 +97,7 @@ class FixesChoice(QWidget):
         self.mine = QVBoxLayout()
         self.column.addLayout(self.mine)
         self.column.addWidget(self.message)
+        self.message.hide()
 
     def offer(self, project: Project, names: Sequence[str]) -> None:
         """The kinds of fix there are for a project, and its dimensions."""
@@ -131,11 +132,16 @@ class FixesChoice(QWidget):
         try:
             mine = self.line.take(self.project)
         except ClearstrokeError as error:
-            self.message.setText(str(error))
+            self._say(str(error))
             return
-        self.message.setText("")
+        self._say("")
         self.own = (*self.own, mine)
         self.chosen.emit()
+
+    def _say(self, error: str) -> None:
+        """What is wrong with one's own fix; nothing where it is right."""
+        self.message.setText(error)
+        self.message.setVisible(bool(error))
 
     def _list_own(self) -> None:
         """One's own fixes, each with a button that takes it back."""
