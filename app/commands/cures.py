@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app.commands.grammar import about_project
+from app.commands.lines import lines
 from app.examples import find_project
 from kinematics.errors import EntryError
 from kinematics.units import read_length, unit_of
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from kinematics.studies.fix import Fix, Remedy
     from kinematics.studies.fix_pairs import Split
 
+INDENT = "    "
 _ABOUT = """\
 Try every fix this corner has something to be fixed on, and say what each takes, what it settles
 and what it undoes: those that put everything right first, then those that undo least work. Every
@@ -107,9 +109,11 @@ def _print(found: Sequence[Remedy], units: Units) -> None:
         print("Nothing touches and every rule is kept: there is nothing to fix.")
     for remedy in found:
         if remedy.fix is not None:
-            print(f"\n{say(remedy, units)}\n    {_work(remedy.fix, units)}".rstrip())
+            print(f"\n{lines(say(remedy, units), then=INDENT)}")
+            if words := _work(remedy.fix, units):
+                print(lines(words, INDENT, INDENT))
     for words in say_cannot([remedy for remedy in found if remedy.fix is None], units):
-        print(f"\n{words}")
+        print(f"\n{lines(words, then=INDENT)}")
 
 
 def _list(cures: Sequence[Cure]) -> None:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import argparse
 import math
-import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from app.commands.grammar import about_project
+from app.commands.lines import lines
 from app.examples import find_project
 from kinematics.errors import EntryError
 from kinematics.units import read_length
@@ -22,8 +22,6 @@ if TYPE_CHECKING:
 
 MOST = 201
 """Places a side."""
-WIDE = 92
-"""Characters a line."""
 CLOSEST = 2.5
 """Places are never looked at farther apart than this, mm."""
 
@@ -90,7 +88,7 @@ def run(args: argparse.Namespace) -> int:
     plan = _within_slots(setting, args) if args.slots else _square(setting, args)
     print(setting.project.title)
     for line in gist(setting, plan, args.units or setting.project.units).split("\n"):
-        print(textwrap.fill(line, WIDE, subsequent_indent="  "))
+        print(lines(line, then="  "))
     _draw(setting, plan, args)
     if args.csv is not None:
         from app.paper.map_table import write_map_csv
