@@ -12,7 +12,6 @@ from app.look.palette import Palette, rgb
 from app.stage import gl, gpu, shade
 from app.stage.camera import Camera
 from app.stage.gl import Calls
-from app.stage.mesh import Mesh
 from app.stage.scene import Piece, Scene
 from app.stage.sides import F32, Creases, Faces, creases_of, eyes_of, faces_of
 
@@ -135,7 +134,9 @@ class Buffers:
             starts.append(count)
             tag = np.column_stack([mesh.along, np.full(len(mesh.along), index, np.float32)])
             vertices.append(np.column_stack([mesh.position, mesh.normal, mesh.hull, tag]))
-            edges.append(edge_quads(mesh, index))
+            quads = mesh.quads.copy()
+            quads[:, :, 9] = index
+            edges.append(quads)
             count += len(mesh.position)
             box = mesh.box.astype(float)
             corners.append(
@@ -249,22 +250,6 @@ def _dress(pieces: tuple[Piece, ...], palette: Palette, ratio: float) -> Values:
         dyed = float(piece.hovered or piece.selected)
         how[i, 1:] = float(piece.faded), line if piece.shown else -1.0, dyed
     return Values(np.empty((count, 3, 4), np.float32), tint, how)
-
-
-def edge_quads(mesh: Mesh, index: int) -> NDArray[np.float32]:
-    """Each crease as four corners of a strip. (m, 4, 16)"""
-    edges, along = mesh.edges, mesh.edge_along
-    quads = np.zeros((len(edges), 4, 16), np.float32)
-    quads[:, :, 10:] = mesh.edge_sides.reshape(-1, 1, 6)
-    for corner, (here, side) in enumerate(((0, 1.0), (0, -1.0), (1, -1.0), (1, 1.0))):
-        there = 1 - here
-        quads[:, corner, 0:3] = edges[:, here]
-        quads[:, corner, 3:6] = edges[:, there]
-        quads[:, corner, 6] = side
-        quads[:, corner, 7] = along[:, here]
-        quads[:, corner, 8] = along[:, there]
-        quads[:, corner, 9] = index
-    return quads
 
 
 def _join(parts: list[NDArray], empty: tuple[int, ...], dtype: type) -> NDArray:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,6 +47,21 @@ class Mesh:
     unit: F32
     box: F32
     off: float = 0.0
+
+    @cached_property
+    def quads(self) -> F32:
+        """Each crease as four corners of a strip, the number of its piece left 0. (m, 4, 16)"""
+        edges, along = self.edges, self.edge_along
+        quads = np.zeros((len(edges), 4, 16), np.float32)
+        quads[:, :, 10:] = self.edge_sides.reshape(-1, 1, 6)
+        for corner, (here, side) in enumerate(((0, 1.0), (0, -1.0), (1, -1.0), (1, 1.0))):
+            there = 1 - here
+            quads[:, corner, 0:3] = edges[:, here]
+            quads[:, corner, 3:6] = edges[:, there]
+            quads[:, corner, 6] = side
+            quads[:, corner, 7] = along[:, here]
+            quads[:, corner, 8] = along[:, there]
+        return quads
 
 
 def drawn(skin: Skin) -> Mesh:

@@ -56,7 +56,9 @@ class OpenGLPainter:
         self.size = (0, 0)
         self.targets: list[Target] = []
         self.pixels = np.zeros((1, 1), np.uint32)
-        self._built: tuple[int, int] | None = None
+        self._built: tuple[int, int] | None = None  # the scene and its shape
+        self._stood: tuple[int, int] | None = None  # the same of what doesn't move
+        self._seen_from: object = None  # the floor, and where from
         self._wall: object = None
         self._still: object = None  # what the still picture shows
         self._last: object = None  # what the last picture showed
@@ -102,8 +104,10 @@ class OpenGLPainter:
         self.context.makeCurrent(self.offscreen)
         width, height = size
         matrix = camera.matrix(width / height)
-        words = floor.out, facing(camera.azimuth, floor.out), whole(floor, matrix)
-        self._prepare(scene, floor, size, shadow, words)
+        self._prepare(scene, floor, size, shadow)
+        if shadow or (camera, floor) != self._seen_from:
+            self._chalk((floor.out, facing(camera.azimuth, floor.out), whole(floor, matrix)))
+            self._seen_from = camera, floor
         shift = np.eye(4)
         if sharp is not None:
             shift[0, 3], shift[1, 3] = 2 * sharp[0] / width, 2 * sharp[1] / height
@@ -181,10 +185,8 @@ class OpenGLPainter:
 
     # --- a frame --------------------------------------------------------------------------
 
-    def _prepare(
-        self, scene: Scene, floor: Floor, size: tuple[int, int], shadow: bool, words: Words
-    ) -> None:
-        """Targets of this size, buffers of this scene, floor and shadow of this corner."""
+    def _prepare(self, scene: Scene, floor: Floor, size: tuple[int, int], shadow: bool) -> None:
+        """Targets of this size, buffers of this scene, shadow of this corner."""
         if size != self.size:
             for target in self.targets:
                 target.delete()
@@ -192,21 +194,15 @@ class OpenGLPainter:
             self.size = size
             self.pixels = np.zeros(size[::-1], np.uint32)
             self._still = self._last = self._wall = None
-        if (id(scene), scene.shape) != self._built:
+        built, stands = (id(scene), scene.shape), (id(scene), scene.shape - scene.loose)
+        if built != self._built:
             self.buffers.build(scene)
             self.rings.forget()
-            self._built = (id(scene), scene.shape)
-            self._still = self._last = None
-        if not shadow:
+            if stands != self._stood:  # else the picture of what stands still is as it was
+                self._still = self._last = None
+            self._built, self._stood = built, stands
+        if not shadow and self._shadow_of is not None:
             return
-        if self._floor_words != words:
-            picture = floor_picture(*words).convertToFormat(QImage.Format.Format_Alpha8)
-            shape = (picture.height(), picture.bytesPerLine())
-            bits = np.frombuffer(picture.constBits(), np.uint8).reshape(shape)
-            bits = bits[:, : picture.width()]
-            gpu.texture(self.calls, self.floor_texture, bits, mipmaps=True)
-            self._floor_words = words
-            self._still = self._last = None
         poses = hash(tuple(p.pose.tobytes() for p in scene.pieces.values()))
         key = (poses, scene.look, scene.shape, floor)
         if key != self._shadow_of:
@@ -214,6 +210,18 @@ class OpenGLPainter:
                 self.calls, self.shadow_texture, shadow_picture(scene, floor), mipmaps=False
             )
             self._shadow_of = key
+
+    def _chalk(self, words: Words) -> None:
+        """The ring and its words on the floor, anew if others are to be read."""
+        if self._floor_words == words:
+            return
+        picture = floor_picture(*words).convertToFormat(QImage.Format.Format_Alpha8)
+        shape = (picture.height(), picture.bytesPerLine())
+        bits = np.frombuffer(picture.constBits(), np.uint8).reshape(shape)
+        bits = bits[:, : picture.width()]
+        gpu.texture(self.calls, self.floor_texture, bits, mipmaps=True)
+        self._floor_words = words
+        self._still = self._last = None
 
     def _draw_still(self, look: Look, floor: Floor, target: Target) -> None:
         """Background, floor and all that stands still."""

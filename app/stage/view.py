@@ -279,7 +279,7 @@ class Stage(QWidget):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         if not self._drawn and self._sharp is None:
-            self._draw(None, shadow=True)
+            self._draw(None, shadow=not self.held)  # it waits until the hand lets go
             self._drawn = True
             self._arrange()
         image = self._sharp if self._sharp is not None else self.picture.image()

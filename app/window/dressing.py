@@ -59,7 +59,8 @@ class Dresser:
         self.scene.ground_z = document.project.ground_z
         for piece in self.scene.pieces.values():
             piece.dyed = piece.kind in MOUNT_KINDS or "top mount" in piece.part
-        if self.scene.shape != shape:
+        # While a hand holds something the stages follow, and draw only what moves.
+        if self.scene.shape != shape and not any(stage.held for stage in self.stages):
             for stage in self.stages:
                 stage.redraw()
 

@@ -7,15 +7,21 @@ that those that are dear to make are remembered.
 
 from __future__ import annotations
 
+from collections import OrderedDict
+from collections.abc import Callable
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, wraps
 from math import acos, ceil, pi
+from typing import Any, ParamSpec
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from kinematics.shapes.directions import frame
 from kinematics.shapes.polygons import Floats, Ints, doubled_area, triangulate, turned
+
+Given = ParamSpec("Given")
+KEPT = 128  # meshes of each maker: several times what one corner has
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +59,32 @@ def join(*parts: Mesh) -> Mesh:
     )
 
 
+def _remembered(maker: Callable[Given, Mesh]) -> Callable[Given, Mesh]:
+    """A maker that makes what it was lately asked for no second time: most parts stay as they are
+    while one is pulled about."""
+    kept: OrderedDict[object, Mesh] = OrderedDict()
+
+    @wraps(maker)
+    def made(*args: Given.args, **named: Given.kwargs) -> Mesh:
+        key = _key((args, tuple(named.items())))
+        if key not in kept:
+            kept[key] = maker(*args, **named)
+            if len(kept) > KEPT:
+                kept.popitem(last=False)
+        kept.move_to_end(key)
+        return kept[key]
+
+    return made
+
+
+def _key(value: Any) -> object:
+    """What may stand for a value in a table: arrays by what is in them."""
+    if isinstance(value, np.ndarray):
+        return value.shape, value.dtype.str, value.tobytes()
+    return tuple(map(_key, value)) if isinstance(value, list | tuple) else value
+
+
+@_remembered
 def revolve(outline: ArrayLike, segments: int, turns: Floats | None = None) -> Mesh:
     """A closed outline (k, 2) of (r, z) turned about local z.
 
@@ -100,6 +132,7 @@ def ball(radius: float, sides: int = 16, rings: int = 9) -> Mesh:
     return revolve(outline, sides)
 
 
+@_remembered
 def sweep(path: ArrayLike, radius: float, sides: int = 14, rounded: bool = True) -> Mesh:
     """A round tube along a path (k, 3), a ball of its own radius at each bend.
 
@@ -143,6 +176,7 @@ def coil(centre: Floats, share: Floats, radius: float, sides: int) -> Mesh:
     return Mesh(made.vertices, made.faces, along)
 
 
+@_remembered
 def extrude(outline: ArrayLike, low: float, high: float, holes: tuple[Floats, ...] = ()) -> Mesh:
     """A flat outline (k, 2), with holes, between two heights of local z."""
     loops = [turned(np.asarray(outline, float), 1)]
