@@ -39,15 +39,24 @@ PROJECT = ".json"
 LIKELY = (40.0, 4000.0)  # mm: what is on a corner is about this long
 
 
+def files_of(data: QMimeData) -> list[Path]:
+    """The files of a drop."""
+    return [Path(url.toLocalFile()) for url in data.urls() if url.isLocalFile()]
+
+
 def dropped(data: QMimeData) -> list[Path]:
     """The files of a drop that can be taken: projects and meshes."""
-    paths = [Path(url.toLocalFile()) for url in data.urls() if url.isLocalFile()]
-    return [p for p in paths if p.suffix.lower() in (*MESHES, PROJECT)]
+    return [p for p in files_of(data) if p.suffix.lower() in (*MESHES, PROJECT)]
 
 
 def take(window: Window, data: QMimeData) -> None:
-    """Open the project dropped, or bring in the meshes."""
+    """Open the project dropped, or bring in the meshes; say what else can't be taken."""
     paths = dropped(data)
+    if not paths:
+        for path in files_of(data)[:1]:
+            window.notice.say(
+                f'"{path.name}" is neither a project (.corner.json) nor a scan (STL, OBJ or PLY).'
+            )
     projects = [p for p in paths if p.suffix.lower() == PROJECT]
     if projects:
         window.actions_.open_path(projects[0])

@@ -380,7 +380,7 @@ class Window(QWidget):
             super().keyPressEvent(event)
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
-        if importing.dropped(event.mimeData()):
+        if importing.files_of(event.mimeData()):  # what can't be taken is told so
             event.acceptProposedAction()
 
     def dropEvent(self, event: QDropEvent) -> None:

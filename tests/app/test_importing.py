@@ -313,3 +313,13 @@ def test_a_project_whose_scan_is_gone_opens_says_so_and_can_be_mended(
     assert driver.document.edit(msgspec.structs.replace(project, parts=others), "remove tank")
     assert "tyre" in driver.stage.scene.pieces
     rest(driver)
+
+
+def test_a_dropped_file_of_another_kind_is_told_so(driver: Driver, tmp_path: Path) -> None:
+    before = driver.document.project
+    data = QMimeData()
+    data.setUrls([QUrl.fromLocalFile(str(tmp_path / "bracket.step"))])
+    importing.take(driver.window, data)
+    assert "bracket.step" in driver.window.notice.sentence
+    assert "STL, OBJ or PLY" in driver.window.notice.sentence
+    assert driver.document.project is before
