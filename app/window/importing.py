@@ -178,6 +178,13 @@ def size_words(mesh: ScanMesh, unit: str) -> str:
     return f"{mm} mm ({inches} in)"
 
 
+def place_words(mesh: ScanMesh, unit: str) -> str:
+    """'x 120, y 640, z 310 mm, as in its file' of the middle of a mesh read as mm."""
+    middle = np.asarray(mesh.box).mean(axis=0) * MM[unit]
+    x, y, z = (numbers.plain(round(float(v)) + 0.0, 0) for v in middle)
+    return f"x {x}, y {y}, z {z} mm, as in its file"
+
+
 class ScanCard(QDialog):
     """Which unit a mesh file is in and what carries it; its size in that unit is shown."""
 
@@ -191,7 +198,7 @@ class ScanCard(QDialog):
         self.unit.setAccessibleName("Unit of the file")
         self.body.addItems([CHASSIS, *(b for b in bodies if b != CHASSIS)])
         self.body.setAccessibleName("What carries it")
-        self.told = QLabel()
+        self.told, self.place = QLabel(), QLabel()
         self._lay_out(f"Bring in {name}", " ".join(mesh.notes))
         self.unit.currentTextChanged.connect(self._show_size)
         self._show_size(self.unit.currentText())
@@ -208,12 +215,13 @@ class ScanCard(QDialog):
         for words, editor in (
             ("The file is in", self.unit),
             ("So it is", self.told),
+            ("Its middle stands at", self.place),
             ("Carried by", self.body),
         ):
             label = QLabel(words)
             label.setFont(font(15 * s, 500))
             form.addRow(label, editor)
-        for label in (self.told, notes):
+        for label in (self.told, self.place, notes):
             label.setFont(font(15 * s, 500))
         column = QVBoxLayout(self)
         column.setContentsMargins(*(round(20 * s) for _ in range(4)))
@@ -237,6 +245,7 @@ class ScanCard(QDialog):
 
     def _show_size(self, unit: str) -> None:
         self.told.setText(size_words(self.mesh, unit))
+        self.place.setText(place_words(self.mesh, unit))
 
     def ask(self) -> tuple[str, str] | None:
         """Unit and carrier as chosen; None if given up."""

@@ -46,6 +46,7 @@ def test_the_size_is_told_in_the_unit_chosen(driver: Driver, box_file: Path) -> 
     assert card.told.text().startswith("100 x 200 x 300 mm (3.94 x 7.87 x 11.8 in)")
     card.unit.setCurrentText("in")
     assert card.told.text().startswith("2540 x 5080 x 7620 mm (100 x 200 x 300 in)")
+    assert card.place.text() == "x 0, y 3810, z 10160 mm, as in its file"
     card.deleteLater()
 
 
