@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from app.document.document import Document
 from app.document.waiting import Waiting
+from kinematics.errors import ProjectError
 from kinematics.motion import MotionError, mobility
 from kinematics.motion.mobility import Mobility
 from kinematics.project import files
@@ -53,24 +54,30 @@ class Draft:
         made = make(described)
         if made == described:
             return False
-        try:
-            if not self.waits:
-                return self.document.edit(made, what, strict=True)
-            if unheld(made) is None:
-                return self._settle(made, what)
-            if not clash(described, made, base):
-                return self._beside(merged(described, made, base), what)
-        except MotionError:
-            if not (may_wait or self.waits) or unheld(made) is None:
-                raise
+        if self.waits and unheld(made) is None:
+            return self._settle(made, what)
+        alone = self._beside(described, made, base) if self.waits else made
+        if alone is not None:
+            try:
+                return self.document.edit(alone, what, strict=True)
+            except MotionError:
+                if not (may_wait or self.waits) or unheld(alone) is None:
+                    raise
         files.dumps(made)
         self.document.wait(Waiting(base, made), what)
         return True
 
-    def _beside(self, made: Project, what: str) -> bool:
-        """A change that has nothing to do with what waits is made to the project itself."""
-        files.dumps(made)
-        return self.document.edit(made, what, strict=True)
+    @staticmethod
+    def _beside(described: Project, made: Project, base: Project) -> Project | None:
+        """The project with a change that has nothing to do with what waits; None if it has."""
+        if clash(described, made, base):
+            return None
+        alone = merged(described, made, base)
+        try:
+            files.dumps(alone)
+        except ProjectError:  # it speaks of what waits
+            return None
+        return alone
 
     def _settle(self, made: Project, what: str) -> bool:
         """All that waited becomes the project, with the last change in one step."""

@@ -29,7 +29,7 @@ from app.window import asking
 from app.window.importing import Laid
 from kinematics.errors import ClearstrokeError
 from kinematics.project import files
-from kinematics.project.model import Scan
+from kinematics.project.model import Bearing, Project, Scan
 from kinematics.project.unfold import unfold
 from tests.app.conftest import Driver
 
@@ -96,6 +96,19 @@ def test_what_has_nothing_to_do_with_what_waits_does_not_wait(room: Describe) ->
     assert room.draft.waits
     document.stack.undo()
     assert document.project.title == room.project.title == FIVE.title
+
+
+def test_what_speaks_of_what_waits_waits_with_it(room: Describe) -> None:
+    document, point = room.document, room.project.links["upper link 2"].outer.point
+
+    def borne(project: Project) -> Project:
+        return replace(project, bearings={**project.bearings, point: Bearing(limit_deg=15.0)})
+
+    assert room.deeds.change("a bearing", borne)
+    assert point in room.project.bearings
+    assert document.project == FIVE
+    room.deeds.remove(("links",), "upper link")
+    assert point in document.project.bearings
 
 
 def test_a_file_that_can_stand_after_all_is_taken_with_the_next_change(
@@ -277,7 +290,7 @@ from msgspec.structs import replace
 from app.document import recovery
 from app.document.recovery import Left
 from kinematics.project import files
-from kinematics.project.model import Scan
+from kinematics.project.model import Bearing, Project, Scan
 recovery.folder = lambda: Path(sys.argv[1])
 project = files.read(sys.argv[2])
 print("ready", flush=True)
