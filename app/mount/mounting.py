@@ -30,7 +30,7 @@ class Mounting(QObject):
         self._mapped_of: Project | None = None  # what the map on show was worked out for
         self._compared = 0, 0, False  # two projects, and whether more than the place differs
         document.opened.connect(self._opened)
-        document.changed.connect(self.show)
+        document.changed.connect(self._changed)
         document.studied.connect(self.show)
         document.moved.connect(self._moved)
         document.mapped.connect(self._mapped)
@@ -102,6 +102,10 @@ class Mounting(QObject):
     def _progress(self, share: float) -> None:
         if share != self.share:
             self.share = share
+            self.show()
+
+    def _changed(self) -> None:
+        if self.document.drag_start is None:  # else it is shown once moved
             self.show()
 
     def _moved(self) -> None:

@@ -70,6 +70,8 @@ class TitleButton(QAbstractButton):
 
     def say(self, title: str, about: str, dirty: bool) -> None:
         """Another name, another state."""
+        if (title, about, dirty) == (self.title, self.about, self.dirty):
+            return
         self.title, self.about, self.dirty = title, about, dirty
         self.setAccessibleDescription(f"{title}, {about}")
         self.updateGeometry()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache
 
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QColor, QEnterEvent, QFont, QPainter, QPaintEvent, QPen, QPixmap
@@ -13,12 +14,28 @@ from app.look.blank import blank
 from app.look.halo import draw_words, unbroken
 from app.look.signs import draw_sign
 from app.look.theme import Theme
-from app.look.type import font
+from app.look.type import font, metrics
 from app.told import told
 
 INDENT = 34
 HALO = 2.4  # px at scale 1 about the words, in the colour of the stage
 STALE = 0.45  # how much is let through of what was found before an edit
+
+
+@lru_cache(maxsize=32)
+def laid(
+    text: str, detail: str, face: tuple[float, int, bool], width: float, s: float
+) -> tuple[QRectF, QRectF]:
+    """Where a sentence's text, in a ``face``, and its detail stand: asked three times of each."""
+    size, weight, condensed = face
+    x, flags = INDENT * s, int(Qt.TextFlag.TextWordWrap)
+    room = QRectF(x, 0, max(40.0, width - x - 2), 1000)
+    first = metrics(size * s, weight, condensed).boundingRect(room, flags, text)
+    second = QRectF(x, first.bottom(), 0, 0)
+    if detail:
+        below = room.translated(0, first.bottom() + 3 * s)
+        second = metrics(15 * s, 400, False).boundingRect(below, flags, detail)
+    return first, second
 
 
 @told
@@ -50,23 +67,9 @@ class Sentence(QAbstractButton):
 
     def _layout(self, width: float) -> tuple[QRectF, QRectF]:
         """Where text and detail stand for a width."""
-        s = self.theme.scale
-        size, weight, condensed = self._fonts()
-        x = INDENT * s
-        flags = int(Qt.TextFlag.TextWordWrap)
-        from PySide6.QtGui import QFontMetricsF
-
-        room = QRectF(x, 0, max(40.0, width - x - 2), 1000)
-        text = QFontMetricsF(font(size * s, weight, condensed)).boundingRect(
-            room, flags, unbroken(self.saying.text)
-        )
-        detail = QRectF(x, text.bottom(), 0, 0)
-        if self.saying.detail:
-            below = room.translated(0, text.bottom() + 3 * s)
-            detail = QFontMetricsF(font(15 * s, 400, False)).boundingRect(
-                below, flags, unbroken(self.saying.detail)
-            )
-        return text, detail
+        words = unbroken(self.saying.text), unbroken(self.saying.detail)
+        text, detail = laid(*words, self._fonts(), width, self.theme.scale)
+        return QRectF(text), QRectF(detail)
 
     def written(self) -> QRectF:
         """Where its sign and words stand."""
