@@ -42,9 +42,9 @@ class HandCard:
         self.box = overlay.beside(self.at, size, QRectF(stage.rect()), shy, self._kept)
         self._kept = self.box.topLeft() - self.at
 
-    def draw(self, stage: Stage, painter: QPainter) -> None:
-        """The rows, where the card was placed."""
-        if self.rows and not self.box.isEmpty():
+    def draw(self, stage: Stage, painter: QPainter, where: QRectF) -> None:
+        """The rows, where the card was placed, if that is where something is painted."""
+        if self.rows and self.box.adjusted(-3, -3, 3, 3).intersects(where):
             theme = stage.theme
             overlay.draw_hand(painter, theme.palette, self.rows, self.box, theme.scale)
 

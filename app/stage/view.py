@@ -283,12 +283,10 @@ class Stage(QWidget):
             self._drawn = True
             self._arrange()
         image = self._sharp if self._sharp is not None else self.picture.image()
-        ratio = self.devicePixelRatioF()
+        ratio, box = self.devicePixelRatioF(), QRectF(event.rect())
         painter = QPainter(self)
-        box = event.rect()
-        source = QRectF(box.x() * ratio, box.y() * ratio, box.width() * ratio, box.height() * ratio)
-        painter.drawImage(QRectF(box), image, source)
-        self._write(painter)
+        painter.drawImage(box, image, QRectF(box.topLeft() * ratio, box.size() * ratio))
+        self._write(painter, box)  # one paint of several: the pad's place is painted by itself
         painter.end()
         self.painted.emit()
 
@@ -348,15 +346,16 @@ class Stage(QWidget):
         s = self.theme.scale
         return QPointF(min(max(x, 20.0), self.width() - 62 * s), y)
 
-    def _write(self, painter: QPainter) -> None:
+    def _write(self, painter: QPainter, where: QRectF) -> None:
         s, p = self.theme.scale, self.theme.palette
         if (spot := self._arrow_spot()) is not None:
             overlay.draw_arrow(painter, p, spot, s, self.arrow_word)
         for extra in self.extras:
             extra.draw(self, painter)
         for tag, box in zip(self._tags, self._boxes, strict=True):
-            overlay.draw_tag(painter, p, tag, box, s)
-        self.card.draw(self, painter)
+            if overlay.tag_bounds(tag, box, s).intersects(where):
+                overlay.draw_tag(painter, p, tag, box, s)
+        self.card.draw(self, painter, where)
 
     # --- touch ----------------------------------------------------------------------------
 
