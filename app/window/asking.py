@@ -45,11 +45,13 @@ def red_words(document: Document) -> str:
 
 
 def entry_words(path: tree.Path) -> str:
-    """An entry named by what it is in and what it is: 'tyre size', 'top bearing z'."""
+    """An entry named by what it is in and what it is: 'tyre marking', 'top bearing z'."""
     if path[-1] == "":
-        return f"name of {path[-2]}"
-    above = [str(step) for step in path[:-1] if not isinstance(step, int)][-1:]
-    return " ".join([*above, tree.label_of(path)]).replace("_", " ")
+        return f"name of {path[-2]}" if isinstance(path[-2], str) else f"name of {path[-3]}"
+    if isinstance(path[-1], int) or len(path) == 1:
+        return tree.label_of(path)
+    held = tree.label_of(path[:-1])
+    return f"{held} {tree.label_of(path)}"
 
 
 def ask_to_save(window: Window) -> Answer:

@@ -232,3 +232,15 @@ def test_a_reading_keeps_its_red_cell_wherever_its_row_goes(driver: Driver) -> N
     assert not model.wrong
     document.stack.undo()
     window.enter("Move")
+
+
+def test_an_entry_is_named_as_a_builder_knows_it() -> None:
+    for path, words in {
+        SIZE: "tyre marking",
+        ("points", "top bearing", 2): "top bearing z",
+        ("parts", "guard", "diameter"): "guard diameter",
+        ("points", "hub", ""): "name of hub",
+        ("survey", "readings", 5, "value"): "readings 6 value",
+        ("title",): "title",
+    }.items():
+        assert asking.entry_words(path) == words
