@@ -12,6 +12,8 @@ from PySide6.QtGui import QColor, QPainter, QPen
 
 from app.look import numbers
 from app.look.type import font, metrics
+from app.stage import overlay
+from app.stage.hand_card import MARKS, TAGS, WORDS
 from app.stage.pick import Hit
 from app.stage.view import Stage
 from kinematics.units import Units
@@ -94,11 +96,10 @@ class Tape:
             for i, t in enumerate(lines)
         )
         middle = (spots[0] + spots[-1]) / 2
-        wide, high = wide + 24 * s, (14 + 22 * len(lines)) * s
-        x, y = middle.x() + 14 * s, middle.y() - 14 * s
-        if x + wide > stage.width() - 8:
-            x = max(8.0, middle.x() - 14 * s - wide)
-        return QRectF(x, min(max(y, 8.0), stage.height() - high - 8), wide, high)
+        size = wide + 24 * s, (14 + 22 * len(lines)) * s
+        shy = [(box, WORDS) for box in stage.keep_clear] + [(box, TAGS) for box in stage.boxes]
+        shy += [(QRectF(spot.x() - 8, spot.y() - 8, 16, 16), MARKS) for spot in spots]
+        return overlay.beside(middle, size, QRectF(stage.rect()), shy)
 
     def bounds(self, stage: Stage) -> QRectF:
         """All it paints on."""

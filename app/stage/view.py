@@ -105,7 +105,7 @@ class Stage(QWidget):
         self.held = False  # a hand holds something: no time for sharp pictures
         self.calm = True  # no glides (the system asks for none)
         self._tags: list[overlay.Tag] = []
-        self._boxes: list[QRectF] = []
+        self.boxes: list[QRectF] = []  # where the tags stand
         self._offsets: dict[str, QPointF] = {}  # from a tag's spot to its card, by its parts
         self._written = QRectF()
         self._sum: NDArray[np.uint16] | None = None
@@ -300,16 +300,16 @@ class Stage(QWidget):
         if (spot := self._arrow_spot()) is not None:
             taken.append(overlay.arrow_bounds(spot, s))
         if self.held and (kept := self._carried(tags)) is not None:
-            self._boxes = kept  # cards that jump about while the hand moves can't be read
+            self.boxes = kept  # cards that jump about while the hand moves can't be read
         else:
-            self._boxes = overlay.place_tags(tags, stage, taken, s)
+            self.boxes = overlay.place_tags(tags, stage, taken, s)
         self._offsets = {
             tag.lines[0]: box.topLeft() - tag.spot
-            for tag, box in zip(tags, self._boxes, strict=True)
+            for tag, box in zip(tags, self.boxes, strict=True)
         }
-        self.card.place(self, tags, self._boxes)
+        self.card.place(self, tags, self.boxes)
         written = QRectF()
-        for tag, box in zip(tags, self._boxes, strict=True):
+        for tag, box in zip(tags, self.boxes, strict=True):
             written = written.united(overlay.tag_bounds(tag, box, s))
         if (spot := self._arrow_spot()) is not None:
             written = written.united(overlay.arrow_bounds(spot, s))
@@ -352,7 +352,7 @@ class Stage(QWidget):
             overlay.draw_arrow(painter, p, spot, s, self.arrow_word)
         for extra in self.extras:
             extra.draw(self, painter)
-        for tag, box in zip(self._tags, self._boxes, strict=True):
+        for tag, box in zip(self._tags, self.boxes, strict=True):
             if overlay.tag_bounds(tag, box, s).intersects(where):
                 overlay.draw_tag(painter, p, tag, box, s)
         self.card.draw(self, painter, where)

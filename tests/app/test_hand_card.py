@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtTest import QTest
 
 from app.document import live
 from app.stage.floor import WORDS, Floor, whole
@@ -70,3 +71,17 @@ def test_a_word_on_the_floor_is_written_where_all_of_it_is_seen() -> None:
     aside[1, 3] = 0.2  # the left side of the car is cut by the edge
     assert whole(floor, aside) == (True, False, True, True)
     assert whole(Floor(out=-1.0), aside) == (True, True, True, False)
+
+
+def test_the_tapes_card_stands_off_the_contacts_cards(driver: Driver) -> None:
+    stage, tape = driver.stage, driver.window.actions_.tape
+    driver.document.set_travel(driver.document.limits[0])
+    driver.key(Qt.Key.Key_D)
+    for at in (driver.on_tyre(), driver.spot(np.array([190.0, 560.0, 640.0]))):
+        QTest.mouseClick(stage, Qt.MouseButton.LeftButton, pos=at.toPoint())
+    driver.app.processEvents()
+    assert len(tape.ends) == 2
+    assert stage.boxes
+    card = tape.bounds(stage).intersected(tape._card(stage, tape._spots(stage)))
+    assert all(area(card, box) == 0.0 for box in stage.boxes)
+    driver.key(Qt.Key.Key_D)
