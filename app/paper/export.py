@@ -5,12 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 from app.paper.curves import clearance_strip, figure_strip
-from app.paper.media import KINDS, Page, PaperError, write, write_text
+from app.paper.media import KINDS, Page, PaperError, write
+from app.paper.plot_table import write_plot_table
 from app.paper.report import report_page
 from app.paper.sheet import plot_page
 from app.paper.statics_curves import grid_strip, statics_strip
 from app.paper.statics_page import statics_page
-from app.paper.tables import clearance_csv, motion_csv
 from kinematics.findings.words import Units
 from kinematics.measures import FIGURES
 from kinematics.statics.figures import FIGURES as STATICS
@@ -25,11 +25,10 @@ def export(study: Study, what: str, path: Path, units: Units, level: float | Non
 
     ``what`` is ``clearance``, ``report``, ``statics`` or the key of any figure, measured or of
     statics. ``level`` draws the level line at that travel, mm. A path ending in .csv takes the
-    table instead: clearance for ``clearance``, else motion. Raises PaperError in one sentence.
+    table instead. Raises PaperError in one sentence.
     """
     if path.suffix.lower() == ".csv":
-        fill = clearance_csv if what == "clearance" else motion_csv
-        write_text(path, lambda out: fill(study, out, units))
+        write_plot_table(study, what, path, units)
     else:
         write(page(study, what, units, level), path)
 

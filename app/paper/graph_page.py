@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 from pathlib import Path
+from typing import TextIO
 
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
@@ -15,6 +16,7 @@ from app.paper.graph import draw_graph
 from app.paper.ink import face, text
 from app.paper.media import Page, write, write_text
 from app.paper.sheet import MARGIN, about, footer
+from app.paper.tables import write_about
 from kinematics.findings.words import Units
 from kinematics.studies.study import Study
 
@@ -48,10 +50,8 @@ def write_graph(study: Study, what: Graph | Map, path: Path) -> None:
         return
     units: Units = study.project.units
 
-    def fill(out: object) -> None:
-        rows = csv.writer(out, lineterminator="\n")  # type: ignore[arg-type]
-        rows.writerow([f"# {what.choice.title}"])
-        rows.writerow([f"# {about(study, units)}"])
-        rows.writerows(table(what))
+    def fill(out: TextIO) -> None:
+        write_about(out, what.choice.title, about(study, units))
+        csv.writer(out, lineterminator="\n").writerows(table(what))
 
     write_text(path, fill)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import csv
 import math
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TextIO
 
 import numpy as np
 
 from app.paper.media import write_text
+from app.paper.tables import write_about
 from kinematics.studies.place_limits import SpringState, Stands
 from kinematics.studies.study import Setting
 from kinematics.studies.top_map import TopMap
@@ -25,11 +27,17 @@ HEAD = (
 )  # fmt: skip
 
 
-def write_map_csv(setting: Setting, plan: TopMap, path: Path, units: Units) -> None:
-    """Write a row for every place of a map. Raises PaperError if it can't be written."""
+def write_map_csv(
+    setting: Setting, plan: TopMap, path: Path, units: Units, about: Sequence[str] = ()
+) -> None:
+    """Write a row for every place of a map, under lines that begin with # and say of what it is.
+
+    Raises PaperError if it can't be written.
+    """
     unit = unit_of("length", units)
 
     def fill(out: TextIO) -> None:
+        write_about(out, *about)
         rows = csv.writer(out, lineterminator="\n")
         rows.writerow(name.format(unit.column) for name in HEAD)
         rows.writerows(_row(setting, plan, i, j, unit) for i, j in np.ndindex(plan.margin.shape))

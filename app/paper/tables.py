@@ -94,6 +94,11 @@ def word(text: str) -> str:
     return '"' + text.replace('"', '""') + '"' if set(text) & set(',"\n\r') else text
 
 
+def write_about(out: TextIO, *lines: str) -> None:
+    """Lines above a table that begin with # and say of what it is: remarks to what reads it."""
+    out.writelines(f"# {' '.join(line.split())}\n" for line in lines)
+
+
 def write_table(out: TextIO, heads: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
     """Heads and rows, one a line."""
     out.write(",".join(heads) + "\n")

@@ -7,11 +7,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QPoint
-from PySide6.QtGui import QGuiApplication
+from PySide6.QtGui import QGuiApplication, QImage
 from PySide6.QtWidgets import QFileDialog, QMenu
 
 from app.look.menu import Menu
 from kinematics.errors import ClearstrokeError
+from kinematics.findings.phrases import position
 
 if TYPE_CHECKING:
     from app.window.window import Window
@@ -110,7 +111,7 @@ class Exports(QObject):
             if what == "picture":
                 from app.paper.media import write_picture
 
-                write_picture(self.window.stage.snapshot(), path)
+                write_picture(self._picture(study), path)
             elif what in ("map", "fixes"):
                 self._sheet(what, path, study)
             elif what == "folder":
@@ -155,7 +156,7 @@ class Exports(QObject):
             plan = rising(ground.plan)
             page = map_page(study.setting, plan, units)
             if path.suffix.lower() == ".csv":
-                write_map_csv(study.setting, plan, path, units)
+                write_map_csv(study.setting, plan, path, units, (page.title, page.about))
             elif path.suffix.lower() == ".dxf":
                 about = f"{page.title}. Lengths in mm. {page.about}"
                 write_map_dxf(study.project, plan, path, about)
@@ -182,8 +183,23 @@ class Exports(QObject):
 
     def copy(self) -> None:
         """The stage as it stands, to the clipboard."""
-        QGuiApplication.clipboard().setImage(self.window.stage.snapshot())
-        self.window.notice.say("The picture is on the clipboard.")
+        study = self.window.document.study
+        if study is not None:
+            QGuiApplication.clipboard().setImage(self._picture(study))
+            self.window.notice.say("The picture is on the clipboard.")
+
+    def _picture(self, study: Study) -> QImage:
+        """The stage as it stands; what it is of goes along in the picture's own texts."""
+        from app.paper.sheet import about
+
+        document, units = self.window.document, study.project.units
+        picture = self.window.stage.snapshot()
+        where = position(document.travel, units)
+        if document.rack:
+            where += f", rack {position(document.rack, units)}"
+        picture.setText("Title", f"{study.project.title}, travel {where}")
+        picture.setText("Description", about(study, units))
+        return picture
 
     def _folder(self) -> str:
         path = self.window.document.path

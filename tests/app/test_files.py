@@ -125,9 +125,12 @@ def test_plots_are_written_and_read_back(
         (page,) = PdfReader(path).pages
         assert "Halfpenny" in page.extract_text()
     else:
-        with path.open(encoding="utf-8") as file:
-            rows = list(csv.DictReader(file))
+        title, about, *lines = path.read_text(encoding="utf-8").splitlines()
+        assert title == f"# {what.capitalize()} against travel"
+        assert "Halfpenny" in about
+        rows = list(csv.DictReader(lines))
         assert len(rows) >= len(driver.document.study.travel)
+        assert f"{what}_{'mm' if what == 'clearance' else 'deg'}" in rows[0]
 
 
 def test_report_folder_picture_and_clipboard(driver: Driver, tmp_path: Path) -> None:

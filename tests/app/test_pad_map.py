@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import csv
+from datetime import date
 from itertools import combinations
+from pathlib import Path
 
 import msgspec
 import numpy as np
@@ -47,6 +49,14 @@ def mapped(driver: Driver) -> Ground:
     return document.ground
 
 
+def under_its_heads(path: Path) -> list[str]:
+    """The lines of a table; above it stand what it is of, and project, date and units."""
+    what, about, *lines = path.read_text(encoding="utf-8").splitlines()
+    assert what.startswith("# ")
+    assert all(word in about for word in ("Halfpenny", date.today().isoformat(), "lengths in mm"))
+    return lines
+
+
 def hover(driver: Driver, fore: float, inward: float, pad: Pad | None = None) -> str:
     pad = pad or driver.window.pad
     at = pad.frame.spot(fore, inward)
@@ -83,11 +93,11 @@ def test_what_is_tightest_is_named_under_the_pointer(driver: Driver) -> None:
 def test_the_map_is_exported_as_it_is_painted(driver: Driver, tmp_path) -> None:
     document, exports = driver.document, driver.window.actions_.exports
     assert document.ground.worst.shape == (41, 41)
-    for kind, start in (("png", b"\x89PNG"), ("dxf", b"999"), ("csv", b"forward_mm")):
+    for kind, start in (("png", b"\x89PNG"), ("dxf", b"999"), ("csv", b"# ")):
         path = tmp_path / f"map.{kind}"
         assert exports.write("map", path)
         assert path.read_bytes().startswith(start)
-    rows = csv.DictReader((tmp_path / "map.csv").read_text().splitlines())
+    rows = csv.DictReader(under_its_heads(tmp_path / "map.csv"))
     here = next(r for r in rows if (r["forward_mm"], r["inboard_mm"]) == ("-20.000", "20.000"))
     i, j = 10, 30  # of the steps of 2 mm
     assert abs(float(here["over_rule_mm"]) - document.ground.worst[i, j]) < 1e-3
@@ -178,11 +188,11 @@ def test_the_plane_and_its_height_are_chosen_and_it_slides_there(
     hover(driver, 0.0, 0.0, room.pad)
     assert room.words.text().startswith("<b>10.0\u00a0mm inboard:</b>")
     assert room.export.isEnabled()
-    for kind, start in (("pdf", b"%PDF"), ("dxf", b"999"), ("csv", b"forward_mm")):
+    for kind, start in (("pdf", b"%PDF"), ("dxf", b"999"), ("csv", b"# ")):
         path = tmp_path / f"map.{kind}"
         assert driver.window.actions_.exports.write("map", path)
         assert path.read_bytes().startswith(start)
-    rows = list(csv.DictReader((tmp_path / "map.csv").read_text().splitlines()))
+    rows = list(csv.DictReader(under_its_heads(tmp_path / "map.csv")))
     assert {row["inboard_mm"] for row in rows} == {"10.000"}
     assert b"Seen from the side, 10 mm inboard." in (tmp_path / "map.dxf").read_bytes()
     room.pad.setFocus()

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 
 import numpy as np
 import pytest
+from pypdf import PdfReader
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QGuiApplication, QImage
 from PySide6.QtPrintSupport import QPrinter
@@ -15,6 +17,7 @@ from PySide6.QtTest import QTest
 
 from app.document import graphs
 from app.paper.graph_page import graph_page
+from app.paper.media import image
 from app.paper.printing import print_page
 from app.plots.sheet import PlotSheet
 from kinematics.errors import ClearstrokeError
@@ -62,8 +65,8 @@ def test_every_figure_draws(driver: Driver, sheet: PlotSheet) -> None:
         sheet.choose(sheet.figures.itemData(k))
         driver.app.processEvents()
         assert sheet.canvas.what is not None
-        image = sheet.canvas.grab().toImage()
-        assert len({image.pixel(x, image.height() // 2) for x in range(0, image.width(), 2)}) > 3
+        seen = sheet.canvas.grab().toImage()
+        assert len({seen.pixel(x, seen.height() // 2) for x in range(0, seen.width(), 2)}) > 3
 
 
 def test_a_figure_is_found_by_a_part_of_its_name(sheet: PlotSheet) -> None:
@@ -173,13 +176,14 @@ def test_each_export_reads_back(driver: Driver, sheet: PlotSheet, tmp_path: Path
     sheet.choose("camber")
     for kind in ("png", "svg", "pdf", "csv"):
         assert sheet.write(tmp_path / f"plot.{kind}")
-    image = QImage(str(tmp_path / "plot.png"))
-    assert image.width() == 1800
-    assert "amber" in image.text("Title")
+    picture = QImage(str(tmp_path / "plot.png"))
+    assert picture.width() == 1800
+    assert "amber" in picture.text("Title")
     svg = (tmp_path / "plot.svg").read_text()
     assert "amber" in svg
     assert "<text" not in svg  # outlines: the reader's machine may lack the typeface
-    assert (tmp_path / "plot.pdf").read_bytes().startswith(b"%PDF")
+    (page,) = PdfReader(tmp_path / "plot.pdf").pages
+    assert_says_what_it_is(page.extract_text())
     rows = list(csv.reader((tmp_path / "plot.csv").read_text().splitlines()))
     assert rows[1][0].count("Halfpenny")
     study = driver.document.study
@@ -195,9 +199,18 @@ def test_each_export_reads_back(driver: Driver, sheet: PlotSheet, tmp_path: Path
 def test_copied_and_printed(driver: Driver, sheet: PlotSheet, tmp_path: Path) -> None:
     sheet.choose("camber")
     sheet.copy()
-    assert QGuiApplication.clipboard().image().width() == 1800
+    copied = QGuiApplication.clipboard().image()
+    assert copied == image(graph_page(driver.document.study, sheet.canvas.what))
     printer = QPrinter()
     printer.setOutputFormat(QPrinter.OutputFormat.PdfFormat)
     printer.setOutputFileName(str(tmp_path / "printed.pdf"))
     assert print_page(graph_page(driver.document.study, sheet.canvas.what), printer)
-    assert (tmp_path / "printed.pdf").stat().st_size > 2000
+    (page,) = PdfReader(tmp_path / "printed.pdf").pages
+    assert page.mediabox.width > page.mediabox.height  # turned, as the plot is
+    assert_says_what_it_is(page.extract_text())
+
+
+def assert_says_what_it_is(words: str) -> None:
+    flat = " ".join(words.split())
+    for word in ("Camber", "Halfpenny", date.today().isoformat(), "lengths in mm"):
+        assert word in flat
