@@ -63,7 +63,7 @@ class TitleButton(QAbstractButton):
         self.theme = theme
         self.title, self.about, self.dirty = "", "", False
         self.setAccessibleName("Project menu")
-        self.setToolTip("Open, save, export")
+        self.setToolTip("Open, begin a new one, save, close")
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)

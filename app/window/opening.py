@@ -28,12 +28,13 @@ def run(path: Path | None) -> int:
     left = recovery.found(path)
     if left is not None:
         window.document.recover(left)
-        window.notice.say("This was not saved when the program last ended. Here it is as it was.")
     elif path is None or not window.open(path, example=path.parent == examples.folder()):
         shipped = examples.examples().get(EXAMPLE)
         if shipped is not None:
             window.open(shipped, example=True)
+    window.show()
+    if left is not None:  # once the window has its size, and the sentence its place
+        window.notice.say("This was not saved when the program last ended. Here it is as it was.")
     if window.why_flat:
         window.notice.say(window.why_flat)
-    window.show()
     return app.exec()
