@@ -279,9 +279,10 @@ class Stage(QWidget):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         if not self._drawn and self._sharp is None:
-            self._draw(None, shadow=not self.held)  # it waits until the hand lets go
+            self.picture.begin(*self._asked(None, not self.held))  # shadow: once the hand lets go
             self._drawn = True
-            self._arrange()
+            self._arrange()  # while the driver draws
+            self.picture.finish()
         image = self._sharp if self._sharp is not None else self.picture.image()
         ratio, box = self.devicePixelRatioF(), QRectF(event.rect())
         painter = QPainter(self)
