@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 from weakref import WeakKeyDictionary
 
 import numpy as np
@@ -27,13 +27,14 @@ if TYPE_CHECKING:
     from kinematics.studies.study import Study
 
 Array = NDArray[np.float64]
+T = TypeVar("T")
 SHOWN_PAIRS = 3
 TOLD = ("rides", "bump stops", "droop stops")  # facts told in the headline after the findings
 ONE_MARK = 2.0  # mm: marks nearer than this share one name
 SHORT = {"set-up height": "set-up", "full droop": "droop end"}
 NEAREST = " Curves and bands are of {}, the nearest steer checked; figure and ring are of this one."
 CLEARANCE_SPAN = (-14.0, 46.0)  # mm: what is farther than this is far
-_MADE: WeakKeyDictionary[Study, dict[int, dict[str, Curve]]] = WeakKeyDictionary()
+_MADE: WeakKeyDictionary[Study, dict[object, Any]] = WeakKeyDictionary()
 
 
 def pair_rules(study: Study) -> Array:
@@ -59,9 +60,10 @@ def board(study: Study, rack: float, shown: Collection[str] | None = None) -> Bo
     units = study.project.units
     travel = np.asarray(study.travel, float)
     at = steers.place(np.asarray(study.rack, float), rack)
-    touch, near = margins(study, j)
+    touch, near = _once(study, ("margins", j), lambda: margins(study, j))
     note = _other_steer(study, j, rack)
-    curves = {"clearance": clearance_curve(study, j, note)}
+    gap = _once(study, ("clearance", j, note), lambda: clearance_curve(study, j, note))
+    curves = {"clearance": gap}
     for key, figure in FIGURES.items():
         values = study.measures.figures.get(key) if shown is None or key in shown else None
         if values is not None and np.isfinite(values[:, j]).any():
@@ -87,12 +89,17 @@ def board(study: Study, rack: float, shown: Collection[str] | None = None) -> Bo
     )
 
 
-def _statics(study: Study, j: int) -> dict[str, Curve]:
-    """The curves of statics at a column: made once, as a hand that steers asks at every move."""
+def _once(study: Study, what: object, make: Callable[[], T]) -> T:
+    """What a study says that stays as it is while a hand steers: made once, asked at every move."""
     known = _MADE.setdefault(study, {})
-    if j not in known:
-        known[j] = statics_curves(study, j)
-    return known[j]
+    if what not in known:
+        known[what] = make()
+    return cast("T", known[what])
+
+
+def _statics(study: Study, j: int) -> dict[str, Curve]:
+    """The curves of statics at a column."""
+    return _once(study, ("statics", j), lambda: statics_curves(study, j))
 
 
 def _other_steer(study: Study, j: int, rack: float) -> str:
