@@ -75,7 +75,7 @@ class Results(QObject):
         self.drawn.connect(self._drawn)
         self._later = QTimer(self, interval=90, singleShot=True)
         self._later.timeout.connect(self._ask)
-        self._rest = QTimer(self, interval=20, singleShot=True)  # between coarse studies
+        self._rest = QTimer(self, interval=30, singleShot=True)  # between coarse studies
         self._rest.timeout.connect(self._ask_coarse_if_wanted)
 
     @property
