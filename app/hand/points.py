@@ -99,9 +99,13 @@ class Points:
             painter.drawEllipse(QPointF(x, y), radius, radius)
             if named and not stage.rows:  # else the card beside the hand says it
                 self._name(painter, stage, name, QPointF(x, y))
+        if self.grip is not None and not stage.rows:
+            spot = stage.spots(self.grip.line).mean(axis=0)
+            if np.isfinite(spot).all():
+                self._name(painter, stage, self.grip.name, QPointF(*spot))
 
     def _grip(self, painter: QPainter, stage: Stage) -> None:
-        """The outline of what would be pulled, and its name."""
+        """The outline of what would be pulled."""
         if self.grip is None:
             return
         s, p = stage.theme.scale, stage.theme.palette
@@ -112,8 +116,6 @@ class Points:
         for colour, wide in ((QColor(p.sheet), 4.6 * s), (QColor(p.dye), 2.6 * s)):
             painter.setPen(QPen(colour, wide))
             painter.drawPolyline(line)
-        if not stage.rows:
-            self._name(painter, stage, self.grip.name, QPointF(*spots.mean(axis=0)))
 
     def _lines(self, painter: QPainter, stage: Stage) -> None:
         """The links and tubes that wait, dashed from end to end."""

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from app.stage.view import Extra, Stage
 
 MARK = 16.0  # px about a mark that are to be seen
-WORDS, MARKS, HELD, TAGS, WHEEL = 24.0, 30.0, 6.0, 8.0, 4.0
+WORDS, MARKS, HELD, TAGS, WHEEL = 24.0, 30.0, 6.0, 20.0, 4.0
 """What it costs to cover a px of each."""
 
 
