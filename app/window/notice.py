@@ -29,13 +29,14 @@ class Notice(QWidget):
         self.theme = theme
         self.sentence = ""
         self.share = -1.0
+        self.above: QWidget | None = None  # what it keeps above, while that is seen
         self._since = 0.0
         self._away = QTimer(self, interval=STAYS, singleShot=True)
         self._away.timeout.connect(self.put_away)
         self._soon = QTimer(self, interval=round(LONG * 1000), singleShot=True)
-        self._soon.timeout.connect(self._fit)
+        self._soon.timeout.connect(self.fit)
         self._tick = QTimer(self, interval=TICK)  # what is left grows too, while nothing gets done
-        self._tick.timeout.connect(self._fit)
+        self._tick.timeout.connect(self.fit)
         self.setAccessibleName("Message")
         self.hide()
 
@@ -44,12 +45,12 @@ class Notice(QWidget):
         self.sentence = sentence.split("\n")[0]
         self.setAccessibleDescription(self.sentence)
         self._away.start()
-        self._fit()
+        self.fit()
 
     def put_away(self) -> None:
         """No sentence any more."""
         self.sentence = ""
-        self._fit()
+        self.fit()
 
     def work(self, share: float) -> None:
         """Work goes on: the share done, or negative when it has ended."""
@@ -62,7 +63,7 @@ class Notice(QWidget):
             self._soon.stop()
             self._tick.stop()
         if share < 0 or time.monotonic() - self._since > LONG:
-            self._fit()
+            self.fit()
 
     @property
     def words(self) -> str:
@@ -75,7 +76,8 @@ class Notice(QWidget):
             return f"Not checked yet: {max(1, math.ceil(left))} s left. Esc stops it."
         return ""
 
-    def _fit(self) -> None:
+    def fit(self) -> None:
+        """Take the place there is for the words, or none."""
         words = self.words
         self.setVisible(bool(words))
         parent = self.parentWidget()
@@ -87,8 +89,11 @@ class Notice(QWidget):
         rows = max(1, math.ceil((wide - 44 * s) / max(100.0, room - 44 * s)))
         wide = min(wide, room)
         high = (22 * rows + 18) * s
+        foot = parent.height() - 20 * s
+        if self.above is not None and self.above.isVisible():
+            foot = self.above.y() - 8 * s
         self.setGeometry(
-            round((parent.width() - wide) / 2 + 100 * s), round(parent.height() - high - 20 * s),
+            round((parent.width() - wide) / 2 + 100 * s), round(foot - high),
             round(wide), round(high),
         )  # fmt: skip
         self.raise_()

@@ -113,6 +113,7 @@ class Tour(QWidget):
         self.next.clicked.connect(self.forward)
         self.leave.clicked.connect(self.end)
         self.hide()
+        window.notice.above = self
         document = window.document
         for signal in (document.moved, document.studied, document.compared, document.changed):
             signal.connect(self.look)
@@ -145,6 +146,7 @@ class Tour(QWidget):
         """Put it away."""
         self.at = -1
         self.hide()
+        self.window_.notice.fit()
 
     def look(self) -> None:
         """Go on if the step has been done."""
@@ -176,6 +178,7 @@ class Tour(QWidget):
         self.show()
         self.raise_()
         self.update()
+        self.window_.notice.fit()
 
     def _words(self, wide: float) -> tuple[QRectF, QRectF]:
         step, s = self.step, self.theme.scale

@@ -42,7 +42,12 @@ def test_steps_can_be_skipped_and_the_tour_left(driver: Driver) -> None:
     for k in range(1, len(STEPS)):
         QTest.mouseClick(tour.next, Qt.MouseButton.LeftButton)
         assert tour.at == k
+    notice = driver.window.notice
+    notice.say("Written: clearance.pdf")
+    assert notice.geometry().bottom() < tour.geometry().top()  # its buttons stay free
     tour.end()
+    assert notice.geometry().bottom() > tour.geometry().top()
+    notice.put_away()
     driver.settle()
     driver.drag(QPointF(60, 420), (30, 0))
     assert not tour.isVisible()
