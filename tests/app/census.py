@@ -26,7 +26,9 @@ OURS = ("app.", "kinematics.", "PySide6.")
 # The binding makes one of these for each of the toolkit's own objects that is asked for.
 BARE = "PySide6.QtCore.QObject"
 # What stands behind a label once it was told rich words: at most one a label, as long as that is.
-OF_A_LABEL = {"QWidgetTextControl", "QTextDocument", "QTextDocumentLayout", "QTextFrame"}
+OF_A_LABEL = {
+    "QWidgetTextControl", "QTextDocument", "QTextDocumentLayout", "QTextFrame", "QTextImageHandler",
+}  # fmt: skip
 OPENGL = {
     "Buffers": "Buffer",
     "Textures": "Texture",

@@ -301,6 +301,7 @@ def warm_up(driver: Driver, answers: Answers) -> None:
         window.do(what)
     for what, kind in EXPORTS:
         actions.exports.write(what, answers.folder / f"export.{kind}")
+    actions.exports.print_report()
     rest(driver)
 
 
