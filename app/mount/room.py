@@ -28,6 +28,7 @@ SPOTS = (
     ("middle", "Middle of the safe area"),
     ("slots", "Most room in the slots"),
 )
+BEFORE = "The map is of the corner before it was changed."
 FOLLOWS = "The corner has changed; the map follows once it is checked."
 NO_MOUNT = "This corner has no coilover, so there is no top mount to place."
 
@@ -144,7 +145,8 @@ class MountRoom(QWidget):
             for each in (self.progress, self.stop, self.export, self.words, *self.spots.values()):
                 each.hide()
             return
-        self.state.setText(unbroken(FOLLOWS if shown.stale else shown.sentence))
+        stale = BEFORE if self.document.ended else FOLLOWS
+        self.state.setText(unbroken(stale if shown.stale else shown.sentence))
         self._say_choices(shown.plane, shown.level)
         self._say_progress(shown.share)
         self.legend.show_ground(shown.ground)
@@ -174,7 +176,9 @@ class MountRoom(QWidget):
         working = share >= 0.0
         self.stop.setVisible(working)
         self.export.setVisible(not working)
-        if working and ground is not None:
+        if self.document.ended:
+            self.progress.setText(f"No place can be looked at. {self.document.ended}")
+        elif working and ground is not None:
             what = "lock to lock" if steered and not ground.whole else "finer"
             self.progress.setText(f"A rough picture; getting finer, {share:.0%} done.")
             if len(ground.rows) > 9:
@@ -182,9 +186,7 @@ class MountRoom(QWidget):
         elif working:
             self.progress.setText("Looking at every place.")
         elif ground is None:
-            ended = self.document.ended
-            known = "Nothing is known yet: the corner is being checked."
-            self.progress.setText(f"No place can be looked at. {ended}" if ended else known)
+            self.progress.setText("Nothing is known yet: the corner is being checked.")
         elif not ground.done:
             self.progress.setText("Stopped before it was as fine as it gets.")
         else:

@@ -14,7 +14,7 @@ from app.document.statics_grids import statics_grids
 from kinematics.project import files
 from kinematics.project.model import Project
 from kinematics.studies.study import study
-from tests.app.conftest import Driver
+from tests.app.conftest import Driver, wait
 
 WHY = "Coilover spring: pressed flat it is"
 
@@ -30,7 +30,8 @@ def flat(project: Project) -> Project:
 
 @pytest.fixture
 def stuck(driver: Driver) -> Driver:
-    """The window on such a corner."""
+    """The window on such a corner, once the map of the one before is known."""
+    wait(driver.app, lambda: driver.document.ground is not None)
     assert driver.document.edit(flat(driver.document.project), "another spring")
     driver.settle()
     return driver
