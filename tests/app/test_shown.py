@@ -7,7 +7,7 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QEvent, QPointF, Qt
+from PySide6.QtCore import QEvent, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QImage, QMouseEvent, QPainter
 from PySide6.QtWidgets import QApplication, QToolTip
 
@@ -94,6 +94,78 @@ def test_where_the_mount_was_is_drawn_while_it_is_held(driver: Driver) -> None:
     driver.key_escape()
     driver.drop(start)
     assert ghost.line is None
+
+
+def test_a_contact_is_seen_through_the_part_in_front_of_it(driver: Driver) -> None:
+    """Where a third part is what the eye meets, the picture changes with the rings all the same."""
+    stage = driver.stage
+    driver.document.set_travel(driver.document.limits[1])
+    mark = next(m for m in stage.scene.marks if m.state is State.TOUCH)
+    for turn in np.linspace(0.0, 6.0, 25):
+        stage.look(stage.camera.turned(turn, 0.0))
+        spot = driver.spot((mark.point_a + mark.point_b) / 2)
+        hit = stage.pick(spot)
+        if hit is not None and hit.piece.part not in mark.parts:
+            break
+    else:
+        raise AssertionError("nowhere hidden")
+    stage.tags, stage.arrow, stage.scene.marks = [], None, (mark,)
+    pictures = []
+    for marks in ((mark,), ()):
+        stage.scene.marks = marks
+        stage.redraw()
+        driver.app.processEvents()
+        pictures.append(stage.picture.image().copy())
+    ratio = stage.devicePixelRatioF()
+    x, y = round(spot.x() * ratio), round(spot.y() * ratio)
+    changed = [
+        pictures[0].pixel(x + dx, y + dy) != pictures[1].pixel(x + dx, y + dy)
+        for dx in range(-9, 10)
+        for dy in range(-9, 10)
+    ]
+    assert sum(changed) > 30
+    driver.document.set_travel(0.0)
+    driver.window.view("3d")
+
+
+class Read(QPainter):
+    """A painter that can be asked what it wrote, and where."""
+
+    def __init__(self, on: QImage) -> None:
+        super().__init__(on)
+        self.written: list[tuple[QRectF, str]] = []
+
+    def drawText(self, box: QRectF, flags: object, text: str) -> None:  # type: ignore[override]
+        self.written.append((box, text))
+
+
+@pytest.mark.parametrize(("view", "axis"), [("front", 1), ("side", 0), ("top", 0)])
+def test_the_dimensions_of_a_square_view_are_the_cars(driver: Driver, view: str, axis: int) -> None:
+    stage, edges = driver.stage, driver.window.show_it.edges
+    driver.window.view(view)
+    driver.app.processEvents()
+    picture = QImage(stage.size(), QImage.Format.Format_RGB32)
+    painter = Read(picture)
+    edges.draw(stage, painter)
+    painter.end()
+    along = next(k for k in (0, 1) if abs(stage.camera.axes[k][axis]) > 0.9)
+    ticks = 0
+    for box, text in painter.written:
+        horizontal = box.top() > stage.height() - 30 and box.width() < 90
+        upright = box.right() > stage.width() - 20 and box.width() < 60
+        if not (horizontal if along == 0 else upright):
+            continue
+        value = float(text.replace("\u2212", "-"))
+        middle = (box.center().x(), box.center().y())[along]
+        tried = []
+        for sign in (1.0, -1.0) if axis == 1 else (1.0,):  # across: off the middle of the car
+            point = np.array(stage.camera.target, float)
+            point[axis] = sign * value
+            tried.append(abs(stage.spots(point)[along] - middle))
+        assert min(tried) < 1.0, (text, tried)
+        ticks += 1
+    assert ticks >= 3
+    driver.window.view("3d")
 
 
 @pytest.mark.parametrize("palette", [LIGHT, DARK], ids=["light", "dark"])
