@@ -71,6 +71,12 @@ def write(page: Page, path: Path) -> None:
     _put(path, {"png": lambda p: _png(image(p)), "svg": _svg, "pdf": _pdf}[kind](page))
 
 
+def write_pdf(page: Page, path: Path) -> None:
+    """Write a page and those that follow it as PDF, whatever the file is called; as `write`."""
+    application()
+    _put(path, _pdf(page))
+
+
 def write_picture(picture: QImage, path: Path) -> None:
     """Write a picture as PNG, whole or not at all. Raises PaperError if it can't be written."""
     _put(path, _png(picture))

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
-from PySide6.QtCore import QMarginsF, QPointF, QRectF, QSizeF
-from PySide6.QtGui import QPageLayout, QPageSize, QPainter, QPdfWriter
+from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtGui import QPainter
 
 from app.look.palette import LIGHT
 from app.paper import ink
 from app.paper.ink import face, line, text
-from app.paper.media import DOTS, application, whole
+from app.paper.media import Page, write_pdf
 from app.paper.sheet import IN_UNITS
 from app.paper.survey_sketch import Brush, Sketch
 from app.version import version
@@ -51,26 +53,15 @@ def write_sheet(project: Project, path: Path, units: Units) -> None:
     Raises ``SurveyError`` without readings, ``PaperError`` where it can't be written.
     """
     chapters = pages(project)
-    application()
-    with whole(path) as part:
-        writer = QPdfWriter(str(part))
-        writer.setResolution(DOTS)
-        writer.setTitle(f"Measuring sheet: {project.title}")
-        writer.setCreator(f"Clearstroke {version()}")
-        size = QPageSize(QSizeF(WIDE / DOTS, HIGH / DOTS), QPageSize.Unit.Inch)
-        writer.setPageLayout(
-            QPageLayout(size, QPageLayout.Orientation.Portrait, QMarginsF(0, 0, 0, 0))
-        )
-        painter = QPainter()
-        if not painter.begin(writer):
-            raise OSError("the folder refuses new files")
-        try:
-            for number, rows in enumerate(chapters, start=1):
-                if number > 1:
-                    writer.newPage()
-                draw_page(painter, project, rows, number, len(chapters), units)
-        finally:
-            painter.end()  # an open painter would take the process down with the exception
+    count = len(chapters)
+
+    def page(number: int) -> Callable[[QPainter], None]:
+        rows = chapters[number - 1]
+        return lambda painter: draw_page(painter, project, rows, number, count, units)
+
+    title, about = f"Measuring sheet: {project.title}", f"Clearstroke {version()}"
+    first, *rest = (Page(WIDE, HIGH, title, about, page(k)) for k in range(1, count + 1))
+    write_pdf(replace(first, rest=tuple(rest)), path)
 
 
 def draw_page(
