@@ -7,9 +7,8 @@ that those that are dear to make are remembered.
 
 from __future__ import annotations
 
-from collections import OrderedDict
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache, wraps
 from math import acos, ceil, pi
 from typing import Any, ParamSpec
@@ -21,7 +20,7 @@ from kinematics.shapes.directions import frame
 from kinematics.shapes.polygons import Floats, Ints, doubled_area, triangulate, turned
 
 Given = ParamSpec("Given")
-KEPT = 128  # meshes of each maker: several times what one corner has
+KEPT = 64  # meshes of each maker: half as many again as one corner has
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,20 +58,26 @@ def join(*parts: Mesh) -> Mesh:
     )
 
 
+@dataclass(frozen=True)
+class _Call:
+    """What a maker is asked for; two calls are one where all that is in their arrays is alike."""
+
+    key: object
+    args: tuple[Any, ...] = field(compare=False)
+    named: dict[str, Any] = field(compare=False)
+
+
 def _remembered(maker: Callable[Given, Mesh]) -> Callable[Given, Mesh]:
     """A maker that makes what it was lately asked for no second time: most parts stay as they are
     while one is pulled about."""
-    kept: OrderedDict[object, Mesh] = OrderedDict()
+
+    @lru_cache(maxsize=KEPT)
+    def known(call: _Call) -> Mesh:
+        return maker(*call.args, **call.named)
 
     @wraps(maker)
     def made(*args: Given.args, **named: Given.kwargs) -> Mesh:
-        key = _key((args, tuple(named.items())))
-        if key not in kept:
-            kept[key] = maker(*args, **named)
-            if len(kept) > KEPT:
-                kept.popitem(last=False)
-        kept.move_to_end(key)
-        return kept[key]
+        return known(_Call(_key((args, tuple(named.items()))), args, named))
 
     return made
 
