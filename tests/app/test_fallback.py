@@ -33,6 +33,13 @@ for name in ("3d", "front", "side", "top"):
     window.view(name)
     app.processEvents()
     image = window.stage.grab().toImage()
+    assert image.devicePixelRatio() == 2.0
+    assert image.size() == 2 * window.stage.size()
+    still = window.ruler.grab().toImage()
+    assert still.size() == 2 * window.ruler.size()
+    for sharp in (image, still):  # not one of ordinary dots, enlarged
+        pairs = [(2 * x, 2 * y) for x in range(40, 120) for y in range(40, 250)]
+        assert any(sharp.pixel(x, y) != sharp.pixel(x + 1, y) for x, y in pairs), name
     wide, high = range(0, image.width(), 9), range(0, image.height(), 9)
     colours = {image.pixel(x, y) for x in wide for y in high}
     assert len(colours) > 30, name
@@ -42,7 +49,8 @@ window.close()
 
 
 def test_no_opengl_no_crash_and_a_sentence() -> None:
-    home = {**os.environ}
+    """On a screen of twice as many dots, of which the picture has each."""
+    home = {**os.environ, "QT_SCALE_FACTOR": "2"}
     home.pop("DISPLAY", None)
     home.pop("QT_QPA_PLATFORM", None)
     done = subprocess.run(

@@ -14,8 +14,8 @@ import pytest
 import trimesh
 from msgspec.structs import replace
 from pypdf import PdfReader
-from PySide6.QtCore import QMimeData, QUrl
-from PySide6.QtGui import QGuiApplication, QImage
+from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
+from PySide6.QtGui import QDragEnterEvent, QDropEvent, QGuiApplication, QImage
 from PySide6.QtPrintSupport import QPrintDialog
 from PySide6.QtSvg import QSvgRenderer
 from PySide6.QtWidgets import QMessageBox
@@ -53,7 +53,12 @@ def test_save_and_open_again(driver: Driver, tmp_path: Path) -> None:
     data = QMimeData()
     data.setUrls([QUrl.fromLocalFile(str(path))])
     assert importing.dropped(data) == [path]
-    importing.take(driver.window, data)
+    copy, left, none = Qt.DropAction.CopyAction, Qt.MouseButton.LeftButton, Qt.KeyboardModifier(0)
+    enter = QDragEnterEvent(QPoint(300, 300), copy, data, left, none)
+    enter.ignore()
+    driver.window.dragEnterEvent(enter)
+    assert enter.isAccepted()
+    driver.window.dropEvent(QDropEvent(QPointF(300, 300), copy, data, left, none))
     driver.settle()
     assert document.path == path
     assert live.top_mount(document.project)[0] == pytest.approx(76.0)
