@@ -81,6 +81,8 @@ def windows(app: "QApplication", monkeypatch: pytest.MonkeyPatch) -> Iterator["Q
     Fails the test if a window is still shown after it, or if an exception was raised where Qt
     only prints it: in a slot, an event handler or a paint.
     """
+    from PySide6.QtCore import Qt
+
     lost: list[BaseException] = []
     monkeypatch.setattr(sys, "excepthook", lambda kind, error, trace: lost.append(error))
     before = set(app.topLevelWidgets())
@@ -88,7 +90,8 @@ def windows(app: "QApplication", monkeypatch: pytest.MonkeyPatch) -> Iterator["Q
     app.processEvents()
     gc.collect()
     app.processEvents()
-    left = [w for w in app.topLevelWidgets() if w not in before and w.isVisible()]
+    new = (w for w in app.topLevelWidgets() if w not in before and w.isVisible())
+    left = [w for w in new if w.windowType() != Qt.WindowType.ToolTip]  # a tip goes by itself
     names = [f"{type(w).__name__} {w.windowTitle()!r}" for w in left]
     for widget in left:
         widget.close()
