@@ -21,7 +21,7 @@ import numpy as np
 import numpy.typing as npt
 
 from kinematics.clearance import Clearances, Joint, clearances
-from kinematics.motion import Linkage, Motion, corner, move
+from kinematics.motion import Linkage, Motion, MotionError, corner, move
 from kinematics.project.model import Project
 from kinematics.project.unfold import unfold
 from kinematics.shapes.build import Builder
@@ -190,7 +190,10 @@ class Bench:
 def _motion(linkage: Linkage, reach: tuple[float, float]) -> Motion:
     rack = linkage.project.rack
     r = np.zeros(1) if rack is None else through_nought(rack.least, rack.most, 5)
-    return move(linkage, through_nought(*reach, TRAVELS), r)
+    motion = move(linkage, through_nought(*reach, TRAVELS), r)
+    if not motion.reached.any():  # nothing could touch, and all would seem right
+        raise MotionError("No position of this corner within its travel can be reached.")
+    return motion
 
 
 def _gaps(setting: Setting, numbers: Sequence[int], found: Clearances) -> dict[Names, Gap]:

@@ -182,6 +182,8 @@ def say_nearest(fix: Fix, units: Units = "mm") -> str:
     if not fix.cures_all or not fix.gaps:
         return ""
     names, gap = min(fix.gaps.items(), key=lambda item: item[1].left)
+    if not math.isfinite(gap.low):
+        return ""
     return f"Nearest to its rule then: {_pair(names)}, {room(gap.low, units)}."
 
 

@@ -16,6 +16,7 @@ import numpy.typing as npt
 from kinematics.clearance.grid import PLACED
 from kinematics.motion import Motion, move
 from kinematics.motion.displaced import displaced
+from kinematics.motion.errors import MotionError
 from kinematics.motion.limits import STOP_MEETS, lengths_met
 from kinematics.motion.recover import poses as recovered
 from kinematics.motion.rows import State
@@ -84,13 +85,18 @@ def solved(
 ) -> Variants:
     """The corner with its strut's top moved by each of (n, 3) mm, beyond its own travel too.
 
-    Raises Cancelled.
+    Raises Cancelled, and MotionError where too little of its travel can be reached.
     """
     low, high = setting.range
     spare = SPARE + float(np.max(np.abs(offset[:, 2]), initial=0.0))
     travel = through_nought(low - spare, high + spare, KNOTS)
     reached = move(setting.linkage, travel, [rack], stops=False).reached[:, 0]
     go_on(cancelled)
+    if np.count_nonzero(reached) < NEAR:
+        raise MotionError(
+            "Too little of this strut's travel can be reached for a map of its mount's places: "
+            "put right what ends the travel first."
+        )
     return displaced(setting.linkage, travel[reached], offset, rack)
 
 

@@ -6,8 +6,9 @@ import time
 
 import pytest
 
+from kinematics.errors import ClearstrokeError
 from kinematics.studies import bench as bench_module
-from kinematics.studies.bench import Bench, Look
+from kinematics.studies.bench import Bench, Look, _motion
 from kinematics.studies.cures import cures_for
 from kinematics.studies.fixes import Shop, fixes, gaps, remedy
 from tests.shapes.whole import whole
@@ -91,3 +92,9 @@ def test_every_fix_of_every_kind_of_part_is_tried_in_time():
     assert len(found) == len(told) > 50
     assert told[0] < 5.0
     assert took < 15.0 * len(Bench(whole()).gaps) / 110.0
+
+
+def test_a_changed_corner_out_of_all_reach_is_refused_not_found_clear(shop):
+    bench = shop.bench
+    with pytest.raises(ClearstrokeError, match="No position"):
+        _motion(bench.setting.linkage, (5000.0, 6000.0))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -16,7 +17,8 @@ from kinematics.project.mirror import mirror
 from kinematics.project.unfold import unfold
 from kinematics.shapes.wheel import axis
 from kinematics.studies.strut_mount import move_strut_top
-from kinematics.studies.strut_places import _crossed
+from kinematics.studies.strut_places import _crossed, solved
+from kinematics.studies.study import set_up
 
 
 def example(name):
@@ -112,3 +114,9 @@ def test_a_length_is_crossed_where_it_is_one_and_nowhere_else() -> None:
     found = _crossed(travel, np.stack([falls, dead, falls - 200.0], axis=1), 373.0)
     assert abs(found[0] - 30.0) < 1e-9
     assert np.isnan(found[1:]).all()
+
+
+def test_places_are_not_made_up_where_too_little_of_the_travel_can_be_reached(strut):
+    setting = replace(set_up(strut), range=(5000.0, 6000.0))
+    with pytest.raises(ClearstrokeError, match="Too little"):
+        solved(setting, np.zeros((1, 3)), 0.0)
