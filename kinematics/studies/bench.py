@@ -178,7 +178,10 @@ class Bench:
         """The corner's own motion where nothing that moves it was changed."""
         if reach == self.setting.range and moves_alike(unfolded, self.setting.unfolded):
             return self.motion
-        return _motion(linkage, reach)
+        motion = _motion(linkage, reach)
+        if not motion.reached.any():  # nothing could touch, and all would seem right
+            raise MotionError("No position of this corner within its travel can be reached.")
+        return motion
 
     def _stays(self, parts: Sequence[Part]) -> set[Names]:
         """The pairs of which both parts are as they were."""
@@ -190,10 +193,7 @@ class Bench:
 def _motion(linkage: Linkage, reach: tuple[float, float]) -> Motion:
     rack = linkage.project.rack
     r = np.zeros(1) if rack is None else through_nought(rack.least, rack.most, 5)
-    motion = move(linkage, through_nought(*reach, TRAVELS), r)
-    if not motion.reached.any():  # nothing could touch, and all would seem right
-        raise MotionError("No position of this corner within its travel can be reached.")
-    return motion
+    return move(linkage, through_nought(*reach, TRAVELS), r)
 
 
 def _gaps(setting: Setting, numbers: Sequence[int], found: Clearances) -> dict[Names, Gap]:

@@ -8,7 +8,7 @@ import pytest
 
 from kinematics.errors import ClearstrokeError
 from kinematics.studies import bench as bench_module
-from kinematics.studies.bench import Bench, Look, _motion
+from kinematics.studies.bench import Bench, Look
 from kinematics.studies.cures import cures_for
 from kinematics.studies.fixes import Shop, fixes, gaps, remedy
 from tests.shapes.whole import whole
@@ -97,4 +97,4 @@ def test_every_fix_of_every_kind_of_part_is_tried_in_time():
 def test_a_changed_corner_out_of_all_reach_is_refused_not_found_clear(shop):
     bench = shop.bench
     with pytest.raises(ClearstrokeError, match="No position"):
-        _motion(bench.setting.linkage, (5000.0, 6000.0))
+        bench._motion_of(bench.setting.unfolded, bench.setting.linkage, (5000.0, 6000.0))
