@@ -14,7 +14,6 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtGui import QUndoStack
 
 from app.document import live, recents, recovery, tree
-from app.document.along import bring_along
 from app.document.fetching import Fetch, Ready, scans_of
 from app.document.recovery import Left
 from app.document.red import Reds, standing
@@ -134,7 +133,6 @@ class Document(Results):
             return False
         gone = path == self.path and self.seen and not path.exists()
         try:
-            bring_along(self._known(), self.folder, path.parent)
             files.write(self.project, path, self.described)
         except (ClearstrokeError, OSError) as error:
             self.said.emit(str(error))
@@ -149,7 +147,7 @@ class Document(Results):
         self.changed.emit()
         return True
 
-    def _known(self) -> Iterator[Project]:
+    def versions(self) -> Iterator[Project]:
         """The project as it is, and as each step of undo and redo makes it."""
         assert self.project is not None
         yield self.project

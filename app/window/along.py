@@ -18,13 +18,14 @@ if TYPE_CHECKING:
 def bring_along(window: Window, path: Path) -> bool:
     """Copy them to where a project is to be saved, unless they are there; False if stopped.
 
-    Raises ProjectError, one sentence, where that can't be done.
+    Also those that only a step of undo or redo has. Raises ProjectError, one sentence, where that
+    can't be done.
     """
     document = window.document
-    start, project = document.folder, document.project
-    if start is None or project is None or start.resolve() == path.parent.resolve():
+    start = document.folder
+    if start is None or document.project is None or start.resolve() == path.parent.resolve():
         return True
-    names = {spec.file for spec in scans_of(project).values()}
+    names = {spec.file for each in document.versions() for spec in scans_of(each).values()}
     pairs = [(start / name, path.parent / name) for name in sorted(names)]
     wanted = [(source, target) for source, target in pairs if source.is_file()]
     if not wanted:
