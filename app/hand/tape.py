@@ -15,24 +15,49 @@ from app.look.type import font, metrics
 from app.stage import overlay
 from app.stage.hand_card import MARKS, TAGS, WORDS
 from app.stage.pick import Hit
+from app.stage.scene import Scene
 from app.stage.view import Stage
 from kinematics.units import Units
 
 Array = NDArray[np.float64]
+Faces = NDArray[np.int32]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Held:
-    """A point picked on a piece: it goes along when the piece moves."""
+    """A point picked on a part: it goes along when the part moves, is moved or changes its size.
 
-    hit: Hit
+    corners: of the face it lies on, by their numbers among the part's ``faces``; weights: how
+    much each has of the point.
+    """
 
-    @property
-    def point(self) -> Array:
-        """Where it is now. (3,)"""
-        piece = self.hit.piece
-        local = self.hit.local + np.array([0.0, 0.0, self.hit.along * piece.stretch])
+    name: str
+    part: str
+    faces: Faces
+    corners: list[int]
+    weights: Array
+
+    def point(self, scene: Scene) -> Array | None:
+        """Where it is now (3,); None once its part is gone, or is of another make."""
+        piece = scene.pieces.get(self.name)
+        if piece is None or not same_faces(piece.skin.faces, self.faces):
+            return None
+        local = self.weights @ piece.skin.vertices[self.corners].astype(float)
+        if piece.skin.along is not None:
+            local[2] += self.weights @ piece.skin.along[self.corners] * piece.stretch
         return np.asarray(piece.pose[:, :3] @ local + piece.pose[:, 3])
+
+
+def held(hit: Hit) -> Held:
+    """What was met by a line of sight, as an end."""
+    piece = hit.piece
+    corners, weights = list(hit.corners), np.array(hit.weights)
+    return Held(piece.name, piece.part, piece.skin.faces, corners, weights)
+
+
+def same_faces(a: Faces, b: Faces) -> bool:
+    """Whether two skins are of one make: the same corners joined in the same way."""
+    return a is b or np.array_equal(a, b)
 
 
 @dataclass(frozen=True)
@@ -50,27 +75,45 @@ class Tape:
     have moved meanwhile.
     """
 
-    def __init__(self, gap: Callable[[str, str], Gap | None]) -> None:
-        self.ends: list[Held] = []
+    def __init__(self, scene: Scene, gap: Callable[[str, str], Gap | None]) -> None:
+        self.scene, self.gap = scene, gap
         self.units: Units = "mm"
-        self.gap = gap
+        self._held: list[Held] = []
+
+    @property
+    def ends(self) -> list[Held]:
+        """What it is held to; an end whose part has gone comes off."""
+        self._held = [end for end in self._held if end.point(self.scene) is not None]
+        return self._held
+
+    def points(self) -> list[Array]:
+        """Where its ends are now. (3,) each"""
+        found = (end.point(self.scene) for end in self._held)
+        return [point for point in found if point is not None]
 
     def between(self) -> Gap | None:
         """The two parts' own distance here; None with fewer than two ends, or both on one part."""
-        if len(self.ends) < 2:
+        ends = self.ends
+        if len(ends) < 2:
             return None
-        a, b = (end.hit.piece.part for end in self.ends)
+        a, b = (end.part for end in ends)
         return self.gap(a, b) if a != b else None
 
     def pick(self, hit: Hit) -> None:
         """Add an end; a third begins anew."""
-        self.ends = [*(self.ends if len(self.ends) < 2 else []), Held(hit)]
+        ends = self.ends
+        self._held = [*(ends if len(ends) < 2 else []), held(hit)]
+
+    def let_go(self) -> None:
+        """Both ends come off."""
+        self._held = []
 
     def lines(self) -> list[str]:
         """The length, its parts along the car's axes, and what is known of the two parts."""
-        if len(self.ends) < 2:
-            return ["second point…"] if self.ends else ["first point…"]
-        a, b = (end.point for end in self.ends)
+        points = self.points()
+        if len(points) < 2:
+            return ["second point…"] if points else ["first point…"]
+        a, b = points
         d = np.abs(b - a)
         unit = self.units
         far = numbers.length(float(np.linalg.norm(b - a)), unit)
@@ -82,7 +125,7 @@ class Tape:
         return [f"{far} {unit}", along, *([gap.words] if gap is not None else [])]
 
     def _spots(self, stage: Stage) -> list[QPointF]:
-        return on_stage(stage, [end.point for end in self.ends])
+        return on_stage(stage, self.points())
 
     def _nearest(self, stage: Stage) -> list[QPointF]:
         gap = self.between()

@@ -18,7 +18,8 @@ ROUNDING = 0.01  # mm by which corners are off as they are looked at along a lin
 class Hit:
     """A piece, the point met on it in vehicle axes and in its own frame, and its stretch share.
 
-    ``normal``: of the face met, towards the eye, in vehicle axes.
+    ``normal``: of the face met, towards the eye, in vehicle axes. ``corners``: that face's numbers
+    in the skin's vertices; ``weights``: how much each of the three has of the point.
     """
 
     piece: Piece
@@ -27,6 +28,8 @@ class Hit:
     along: float
     depth: float
     normal: Array
+    corners: tuple[int, ...]
+    weights: tuple[float, ...]
 
 
 def pick(scene: Scene, start: Array, way: Array) -> Hit | None:
@@ -74,15 +77,18 @@ def _meet(piece: Piece, start: Array, way: Array, cut: Array | None) -> Hit | No
         return None
     first = np.flatnonzero(met)[np.argmin(depth[met])]
     local = origin + depth[first] * ray
+    weights = np.array([1 - u[first] - v[first], u[first], v[first]])
     share = 0.0
     if along is not None:
-        weights = np.array([1 - u[first] - v[first], u[first], v[first]])
         share = float(weights @ along[faces[first]])
         local = local - np.array([0, 0, share * piece.stretch])
     normal = turn @ np.cross(ab[first], ac[first])
     normal = -np.sign(normal @ way) * normal / max(float(np.linalg.norm(normal)), 1e-12)
     point = start + depth[first] * way
-    return Hit(piece, point, local, share, float(depth[first]), normal)
+    face = tuple(faces[first].tolist())
+    return Hit(
+        piece, point, local, share, float(depth[first]), normal, face, tuple(weights.tolist())
+    )
 
 
 def _about(piece: Piece, origin: Array, ray: Array) -> NDArray[np.int32]:

@@ -41,8 +41,9 @@ class Actions(Filing):
         super().__init__(window)
         self.selected: str = ""
         self.exports = Exports(window)
-        self.tape = Tape(self._gap)
+        self.tape = Tape(window.scene, self._gap)
         self._gap_of: tuple[object, Gap] | None = None  # position and parts, and what was found
+        window.document.opened.connect(self._let_tape_go)
         self.sheet: PlotSheet | None = None
         self._plan: dict[str, Callable[[], object]] = {
             "menu": self.menu,
@@ -171,7 +172,7 @@ class Actions(Filing):
         window = self.window
         measuring = not window.hands.measuring
         window.hands.measuring = measuring
-        self.tape.ends = []
+        self._let_tape_go()
         window.views.write_over(self.tape, measuring)
         window.bar.icons["distance"].setChecked(measuring)
         if measuring:
@@ -179,6 +180,11 @@ class Actions(Filing):
         else:
             window.notice.put_away()
         self._redraw()
+
+    def _let_tape_go(self) -> None:
+        """Its ends come off, and with them the position it last measured in."""
+        self.tape.let_go()
+        self._gap_of = None
 
     def _measure(self, hit: Hit | None) -> None:
         window = self.window

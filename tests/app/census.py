@@ -137,7 +137,7 @@ def put_back(driver: Driver) -> None:
         driver.document.keep()
     actions.show_all()
     actions.select("")
-    actions.tape.ends = []
+    actions.tape.let_go()
     window.view("3d")
     window.notice.put_away()
     window.describe.go("Points")
