@@ -17,7 +17,7 @@ from app.document.sliding import top_mount as top_mount
 from kinematics.clearance import Clearances, clearances
 from kinematics.findings.find import clearance_findings, ranked
 from kinematics.measures import measure
-from kinematics.motion import Motion, corner, move
+from kinematics.motion import Motion, corner, corner_like, move
 from kinematics.project.model import Project
 from kinematics.project.unfold import unfold
 from kinematics.shapes.build import Builder
@@ -192,7 +192,7 @@ def _near(project: Project, before: Study, folder: Path | None) -> Setting:
         old,
         project=project,
         unfolded=unfolded,
-        linkage=corner(unfolded),
+        linkage=corner_like(old.linkage, unfolded) or corner(unfolded),
         builder=Builder(unfolded, folder, old.builder),
         folder=folder,
     )

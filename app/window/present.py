@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 from PySide6.QtCore import QCoreApplication, QEvent, QObject, QPointF, QTimer, Signal
 
 from app.document import live, reading
-from app.document.board import EMPTY
+from app.document.board import EMPTY, Board
 from app.document.document import Document
 from app.document.results import STOPPED
 from app.document.sayings import Saying
@@ -30,7 +31,7 @@ from kinematics.studies.study import Study
 from kinematics.units import Units
 
 TAGS = 3
-SOON = 30  # ms from curves to sentences while a hand holds the mount
+TURN = 15  # ms from ruler to strips to sentences while a hand holds the mount
 NOT_YET = Saying("Not checked yet.", "The wheel can be pulled already.", State.UNKNOWN)
 
 
@@ -64,8 +65,9 @@ class Presenter(QObject):
         self.current = -1  # the finding last jumped to
         self._rack_shown = math.nan  # the steer that ruler and strips stand for
         self._in_part = False  # they hold no more than is on show, while a hand moves something
-        self._soon = QTimer(self, interval=SOON, singleShot=True)
-        self._soon.timeout.connect(self._say)
+        self._turns: list[Callable[[], None]] = []  # what is still to be shown of a study
+        self._next = QTimer(self, interval=TURN, singleShot=True)
+        self._next.timeout.connect(self._take_turn)
         self._spring = SpringBack(self)
         self._spring.moved.connect(self._show_past)
         hands.past.connect(self._spring.set)
@@ -93,16 +95,26 @@ class Presenter(QObject):
         if study is None:
             self.ruler.show_board(EMPTY)
             self.strips.show_board(EMPTY)
+        elif self.document.drag_start is not None:
+            # All of it in one frame would make the hand stutter.
+            board, before = self._boards(study)
+            self.ruler.show_board(board)
+            self._turns = [lambda: self.strips.show_board(board, before), self._say]
+            self._next.start()
+            self._show_age()
+            return
         else:
             self._show_boards(study)
-        if self.document.drag_start is not None:
-            # Curves and sentences in one frame would make the hand stutter.
-            if not self._soon.isActive():
-                self._soon.start()
-        else:
-            self._say()
+        self._turns = []
+        self._say()
         if study is not None:
             self._show_age()
+
+    def _take_turn(self) -> None:
+        """The next of what is to be shown of a study."""
+        if self._turns:
+            self._turns.pop(0)()
+            self._next.start()
 
     def _say(self) -> None:
         """What the study on show found, in sentences."""
@@ -126,14 +138,19 @@ class Presenter(QObject):
 
     def _show_boards(self, study: Study) -> None:
         """Ruler and strips for the steer there is."""
+        board, before = self._boards(study)
+        self.ruler.show_board(board)
+        self.strips.show_board(board, before)
+
+    def _boards(self, study: Study) -> tuple[Board, Board | None]:
+        """What ruler and strips show of a study, and of the state kept as before."""
         self._in_part = bool(self.hold) or self.document.drag_start is not None
         shown = [curve.key for curve in self.strips.shown()] if self._in_part else None
         board = reading.board(study, self.document.rack, shown)
         kept = self.document.before
         before = None if kept is None else reading.board(kept, self.document.rack)
         self._rack_shown = self.document.rack
-        self.ruler.show_board(board)
-        self.strips.show_board(board, before)
+        return board, before
 
     def _posed(self) -> None:
         """The parts go where they are now; the stages begin to draw while this is measured."""

@@ -15,7 +15,7 @@ from __future__ import annotations
 from kinematics.motion.errors import MotionError
 from kinematics.motion.grid import move
 from kinematics.motion.limits import Limit, Limits, limits, toggle_margin, travel_range, where
-from kinematics.motion.linkage import Linkage, corner
+from kinematics.motion.linkage import Linkage, corner, corner_like
 from kinematics.motion.mobility import Mobility, mobility
 from kinematics.motion.motion import Motion, Reach
 from kinematics.motion.variants import Variants, variants
@@ -30,6 +30,7 @@ __all__ = [
     "Reach",
     "Variants",
     "corner",
+    "corner_like",
     "limits",
     "mobility",
     "move",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
@@ -148,6 +148,34 @@ def corner(project: Project, give: Mapping[str, float | None] | None = None) -> 
         )
     driven = {"travel": Driven(system, 0.0, state)}
     return _ready(Linkage(built, order, rotation, position, todo, {}, driven))
+
+
+HELD_BY = (
+    "links", "joints", "adjusters", "bodies", "wheel", "rack", "give", "side", "setup_wheel_z",
+)  # fmt: skip
+"""What of a project decides how its corner moves, besides its points."""
+
+
+def corner_like(linkage: Linkage, project: Project) -> Linkage | None:
+    """The linkage of a project (unfolded) that differs in nothing its motion hangs on.
+
+    What was assembled serves again: `corner` takes ten times as long. None where the motion may be
+    another; a strut's is, once its top is moved.
+    """
+    old = linkage.project
+    if any(getattr(old, name) != getattr(project, name) for name in HELD_BY):
+        return None
+    built = mechanism(project)
+    if any(old.points.get(name) != project.points[name] for name in built.holding):
+        return None
+    driven = linkage.driven()
+    system = replace(driven.system, mechanism=built)
+    vars(system).update({k: v for k, v in vars(driven.system).items() if k not in vars(system)})
+    again = replace(driven, system=system)
+    vars(again).update({k: v for k, v in vars(driven).items() if k not in vars(again)})
+    todo = checks(built, linkage.bodies, linkage.give)
+    moved = replace(linkage, mechanism=built, checks=todo, _driven={"travel": again})
+    return _ready(moved)
 
 
 def _ready(linkage: Linkage) -> Linkage:

@@ -148,6 +148,11 @@ class Mechanism:
             out += [(point, part.body) for point in points if hasattr(part, "body")]
         return out
 
+    @property
+    def holding(self) -> set[str]:
+        """The points the corner's motion hangs on: not those that only the coilover has."""
+        return {point for _, ends in _holds(self) for point, _ in ends} | self.shifts.keys()
+
     def end(self, where: str | End) -> End:
         """A point with its body; a bare name gets the body that carries it."""
         if isinstance(where, End):
@@ -200,6 +205,15 @@ def joint_points(joint: Joint) -> tuple[str, ...]:
 
 
 def _uses(mechanism: Mechanism) -> list[tuple[str, list[tuple[str, str]]]]:
+    out = _holds(mechanism)
+    if mechanism.coilover:
+        pair = (mechanism.coilover.foot, mechanism.coilover.top)
+        out.append(("The coilover", [(end.point, end.body) for end in pair]))
+    return out
+
+
+def _holds(mechanism: Mechanism) -> list[tuple[str, list[tuple[str, str]]]]:
+    """What takes part in the motion, and by which points of which bodies."""
     wheel = mechanism.project.wheel
     out = [("The wheel", [(wheel.centre, wheel.body)])]
     for name, link in mechanism.links.items():
@@ -209,7 +223,4 @@ def _uses(mechanism: Mechanism) -> list[tuple[str, list[tuple[str, str]]]]:
     for name, joint in mechanism.joints.items():
         ends = [(p, b) for p in joint_points(joint) for b in joint.bodies]
         out.append((f"Joint '{name}'", ends))
-    if mechanism.coilover:
-        pair = (mechanism.coilover.foot, mechanism.coilover.top)
-        out.append(("The coilover", [(end.point, end.body) for end in pair]))
     return out
