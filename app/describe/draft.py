@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from app.document.document import Document
 from app.document.waiting import Waiting
-from kinematics.errors import ProjectError
+from kinematics.errors import ClearstrokeError, ProjectError
 from kinematics.motion import MotionError, mobility
 from kinematics.motion.mobility import Mobility
 from kinematics.project import files
@@ -31,6 +31,10 @@ class Draft:
 
     def __init__(self, document: Document) -> None:
         self.document = document
+        self._held = ""  # what a hand does that holds something, in words
+        self._from: Waiting | None = None  # what waited when it took hold
+        self._last: Make = lambda project: project
+        document.claimed.connect(self.finish)
 
     @property
     def waits(self) -> bool:
@@ -66,6 +70,44 @@ class Draft:
         files.dumps(made)
         self.document.wait(Waiting(base, made), what)
         return True
+
+    def begin(self, what: str) -> None:
+        """A hand takes hold: what it drags until :meth:`finish` is one step, so called."""
+        self.document.begin()
+        self._held, self._from = what, self.document.waiting
+
+    def drag(self, make: Make) -> None:
+        """Show a change of what there was when the hand took hold: of the project, or of what
+        waits alone. Raises ClearstrokeError for what can't be said of either.
+        """
+        base, waited = self.document.drag_start, self._from
+        if not self._held or base is None:
+            return  # it was made to let go
+        described = base if waited is None else waited.of(base)
+        made = make(described)
+        alone = made if waited is None else self._beside(described, made, base)
+        if alone is None or self.document.waiting is not waited:
+            files.dumps(made)
+            self.document.begin_on(made)
+            self._last = make
+        else:
+            self.document.drag(alone)
+
+    def finish(self) -> None:
+        """The hand lets go: one step of undo, none if it came back to where it started."""
+        if not self._held:
+            return
+        what, self._held = self._held, ""
+        shown, self.document.waiting = self.document.waiting, self._from
+        self.document.finish(what)
+        if shown is self._from:
+            return
+        try:
+            if not self.change(self._last, what, may_wait=True):
+                self.document.changed.emit()  # back at the start
+        except ClearstrokeError as error:
+            self.document.changed.emit()
+            self.document.said.emit(str(error))
 
     @staticmethod
     def _beside(described: Project, made: Project, base: Project) -> Project | None:

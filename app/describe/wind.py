@@ -109,38 +109,20 @@ def put_in(
 
 
 def slide(room: Describe, slider: Slider, change: Change, what: str) -> None:
-    """A pull is one step of undo; so is each press of a key."""
-    document = room.document
-    start: list[Project | None] = [None]
-
-    def begin() -> None:
-        if room.draft.waits:
-            return  # what waits can't be shown as it is wound
-        document.begin()
-        start[0] = document.project
+    """A pull is one step of undo, of what waits too; so is each press of a key."""
 
     def slid(value: float) -> None:
-        project = start[0] or room.project
-        if project is None:
+        if room.project is None:
             return
-        if room.draft.waits:
-            room.deeds.change(what, lambda held: change(held, value))
+        if not slider.isSliderDown():
+            room.deeds.change(what, lambda project: change(project, value))
             return
         try:
-            made = change(project, value)
-            if start[0] is not None:
-                document.drag(made)
-            else:
-                document.edit(made, what, strict=True)
+            room.draft.drag(lambda project: change(project, value))
             room.tell("")
         except ClearstrokeError as error:
             room.tell(tree.in_words(error))
 
-    def end() -> None:
-        if start[0] is not None:
-            start[0] = None
-            document.finish(what)
-
-    slider.began.connect(begin)
+    slider.began.connect(lambda: room.draft.begin(what))
     slider.slid.connect(slid)
-    slider.ended.connect(end)
+    slider.ended.connect(room.draft.finish)

@@ -6,11 +6,12 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QPointF, Qt
+from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QAbstractButton, QApplication
 
 from app import examples
+from app.describe.bits import Slider
 from app.describe.pages import NEW_JOINTS
 from app.describe.room import Describe
 from app.document import tree
@@ -154,6 +155,55 @@ def test_only_how_it_is_held_may_wait(room: Describe) -> None:
     assert not room.held.isVisible()
     assert room.document.project is room.project is before
     assert room.document.stack.count() == 0
+
+
+@pytest.mark.parametrize("waits", [True, False])
+def test_a_slider_pulled_beside_what_waits_makes_one_step(room: Describe, waits: bool) -> None:
+    document, deeds = room.document, room.deeds
+    deeds.change("thread", lambda p: tree.put(p, ("links", "upper link", "adjust_range"), (-9, 9)))
+    deeds.copy("links", "upper link")
+    name = "upper link 2" if waits else "lower link"
+    if not waits:
+        deeds.change("thread", lambda p: tree.put(p, ("links", name, "adjust_range"), (-9, 9)))
+    room.unfold(("links",), name, True)
+    slider = room.area.findChild(Slider)
+    field = room.fields["links", name, "adjust"]
+    stood, held, steps = document.project, document.described, document.stack.count()
+    assert slider is not None
+    at = slider.rect().center()
+    QTest.mousePress(slider, Qt.MouseButton.LeftButton, pos=at)
+    seen = []
+    for by in (10, 20, 30):
+        QTest.mouseMove(slider, at + QPoint(by, 0))
+        seen.append(field.text())
+        assert (document.project == stood) == waits  # else it is live in the view
+    assert len(set(seen)) == 3  # it is live in its field
+    assert document.stack.count() == steps
+    QTest.mouseRelease(slider, Qt.MouseButton.LeftButton, pos=at + QPoint(30, 0))
+    assert document.stack.count() == steps + 1
+    assert document.stack.undoText() == f"wind {name}"
+    wound, made = document.described.links[name].adjust, document.described
+    assert wound > 1.0
+    document.stack.undo()
+    assert (document.project, document.described) == (stood, held)
+    assert slider.value() == 0
+    document.stack.redo()
+    assert document.described == made
+    there = at + QPoint(30, 0)
+    QTest.mousePress(slider, Qt.MouseButton.LeftButton, pos=there)
+    QTest.mouseMove(slider, at)
+    QTest.mouseMove(slider, there)
+    QTest.mouseRelease(slider, Qt.MouseButton.LeftButton, pos=there)
+    assert document.stack.count() == steps + 1
+    assert document.described == made
+    QTest.keyClick(slider, Qt.Key.Key_Right)
+    assert document.described.links[name].adjust == pytest.approx(wound + 0.5)
+    assert document.stack.count() == steps + 2
+    QTest.mousePress(slider, Qt.MouseButton.LeftButton, pos=at)
+    document.edit(move_top(document.project, 4.0, 0.0, 0.0), "slide the top mount")
+    assert document.described.links[name].adjust < 0.5  # it let go: a step of its own
+    QTest.mouseRelease(slider, Qt.MouseButton.LeftButton, pos=at)
+    assert document.stack.count() == steps + 4
 
 
 def test_a_point_that_waits_is_pulled_in_the_view(driver: Driver) -> None:
