@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import AbstractContextManager, nullcontext
 from typing import TYPE_CHECKING, Any
 
 from app.describe.slips import slip
 from app.document import red, tree
+from app.document.steps import red_along
 from app.document.tree import Entry, Path
 from kinematics.errors import ClearstrokeError
 from kinematics.motion import mobility
@@ -76,11 +78,11 @@ class Deeds:
     def drop_at(self, path: Path) -> None:
         """Leave out what may be left out, or one of a list."""
         document, last = self.room.document, path[-1]
-        reds = document.red
+        going: AbstractContextManager[None] = nullcontext()
         if isinstance(last, int):
-            document.red = red.closed_up(reds, path[:-1], last)
-        if not self.change(f"remove {tree.label_of(path)}", lambda p: tree.drop(p, path)):
-            document.red = reds
+            going = red_along(document, red.by_row(document.red, path[:-1], last))
+        with going:
+            self.change(f"remove {tree.label_of(path)}", lambda p: tree.drop(p, path))
 
     def copy(self, table: str, name: str) -> None:
         """A copy beside the first, unfolded."""
@@ -119,15 +121,13 @@ class Deeds:
         was_open = self.room.opened.get(table) == old
         if was_open:
             self.room.opened[table] = new
-        document = self.room.document
-        reds = document.red
-        document.red = red.renamed(reds, path, (*table, new))
+        along = red.by_name(path, (*table, new))
         try:
-            self.draft.change(renamed, f"call {old} {new}", may_wait=False)
+            with red_along(self.room.document, along):
+                self.draft.change(renamed, f"call {old} {new}", may_wait=False)
         except ClearstrokeError:
             if was_open:
                 self.room.opened[table] = old
-            document.red = reds
             raise
 
     def move_to(self, path: Path, new: str) -> None:

@@ -16,7 +16,7 @@ from PySide6.QtGui import QUndoStack
 from app.document import live, recents, recovery, tree
 from app.document.fetching import Fetch, Ready, scans_of
 from app.document.recovery import Left
-from app.document.red import Reds, standing
+from app.document.red import Along, Reds, standing
 from app.document.results import Results
 from app.document.steps import Change, Wait
 from app.document.waiting import Described, Waiting
@@ -43,6 +43,7 @@ class Document(Results):
         self.recovered = False
         self.seen = ""  # the state of the file when it was read or written here
         self.red: Reds = {}  # what is typed and can't be taken, also where its entry has gone
+        self.along: Along | None = None  # how that goes with the next step
         self._not_kept = ""  # why unsaved work can't be kept aside, once said
         self.waiting: Waiting | None = None  # what is being described but can't stand yet
         self._described = Described()

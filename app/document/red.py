@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import partial
 
 from app.document import tree
 from app.document.tree import Path
@@ -12,6 +14,14 @@ Red = tuple[str, str]
 """The text, and why it can't be taken."""
 Reds = dict[Path, Red]
 CASES: Path = ("loads", "cases")
+
+
+@dataclass(frozen=True)
+class Along:
+    """Where what stands red goes with a change, and with the undo of it."""
+
+    there: Callable[[Reds], Reds]
+    back: Callable[[Reds], Reds]
 
 
 def standing(reds: Mapping[Path, Red], project: Project | None) -> Reds:
@@ -33,15 +43,39 @@ def renamed(reds: Mapping[Path, Red], old: Path, new: Path) -> Reds:
     return {(*new, *p[many:]) if p[:many] == old else p: red for p, red in reds.items()}
 
 
+def by_name(old: Path, new: Path) -> Along:
+    """An entry of a table is called otherwise."""
+    return Along(partial(renamed, old=old, new=new), partial(renamed, old=new, new=old))
+
+
 def closed_up(reds: Mapping[Path, Red], listed: Path, gone: int) -> Reds:
     """What stood red in a list one of which is taken out: those behind it move up."""
-    many, kept = len(listed), {}
+    return _shifted({p: r for p, r in reds.items() if _row(p, listed) != gone}, listed, gone, -1)
+
+
+def by_row(reds: Mapping[Path, Red], listed: Path, gone: int) -> Along:
+    """One of a list is taken out; its undo brings back what stood red in it."""
+    lost = {path: red for path, red in reds.items() if _row(path, listed) == gone}
+    return Along(
+        partial(closed_up, listed=listed, gone=gone),
+        lambda reds: _shifted(reds, listed, gone, 1) | lost,
+    )
+
+
+def _row(path: Path, listed: Path) -> int | None:
+    many = len(listed)
+    step = path[many] if path[:many] == listed and len(path) > many else None
+    return step if isinstance(step, int) else None
+
+
+def _shifted(reds: Mapping[Path, Red], listed: Path, least: int, by: int) -> Reds:
+    """What stands red in a list from row ``least`` on, some rows further down."""
+    kept = {}
     for path, red in reds.items():
-        step = path[many] if path[:many] == listed and len(path) > many else None
-        if not isinstance(step, int) or step < gone:
-            kept[path] = red
-        elif step > gone:
-            kept[(*listed, step - 1, *path[many + 1 :])] = red
+        row = _row(path, listed)
+        if row is not None and row >= least:
+            path = (*listed, row + by, *path[len(listed) + 1 :])
+        kept[path] = red
     return kept
 
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 from PySide6.QtGui import QUndoCommand
 
+from app.document.red import Along
 from app.document.waiting import Waiting
 from kinematics.project.model import Project
 
@@ -15,46 +18,71 @@ if TYPE_CHECKING:
 Waits = tuple[Waiting | None, Waiting | None]
 
 
-class Change(QUndoCommand):
-    """One step of undo: the project and what waits before and after.
+class Step(QUndoCommand):
+    """One step of undo. What stands red goes along with it, as it went when it was made."""
 
-    The first redo finds the project changed already.
-    """
+    def __init__(self, document: Document, what: str) -> None:
+        super().__init__(what)
+        self.document, self.first = document, True
+        self.along, document.along = document.along, None
+
+    def redo(self) -> None:
+        """Do it again; the first time it has been done already."""
+        if self.first:
+            self.first = False
+            return
+        if self.along is not None:
+            self.document.red = self.along.there(self.document.red)
+        self.go(True)
+
+    def undo(self) -> None:
+        """Take it back."""
+        if self.along is not None:
+            self.document.red = self.along.back(self.document.red)
+        self.go(False)
+
+    def go(self, there: bool) -> None:
+        """Have the document as it was after the step, or before it."""
+        raise NotImplementedError
+
+
+@contextmanager
+def red_along(document: Document, along: Along) -> Iterator[None]:
+    """What is changed in here takes what stands red along; it stays where nothing is changed."""
+    reds, document.along = document.red, along
+    document.red = along.there(reds)
+    try:
+        yield
+    finally:
+        if document.along is not None:  # no step was made
+            document.along, document.red = None, reds
+
+
+class Change(Step):
+    """One step of undo: the project and what waits before and after."""
 
     def __init__(
         self, document: Document, before: Project, after: Project, what: str, waits: Waits
     ) -> None:
-        super().__init__(what)
-        self.document, self.before, self.after = document, before, after
-        self.waits = waits
-        self.first = True
+        super().__init__(document, what)
+        self.before, self.after, self.waits = before, after, waits
+        document.waiting = waits[1]
 
-    def redo(self) -> None:
-        """Do it again."""
-        self.document.waiting = self.waits[1]
-        if not self.first:
-            self.document.previewed = None
-            self.document._apply(self.after)
-        self.first = False
-
-    def undo(self) -> None:
-        """Take it back."""
-        self.document.waiting = self.waits[0]
+    def go(self, there: bool) -> None:
+        """The project and what waits as they were then."""
+        self.document.waiting = self.waits[there]
         self.document.previewed = None
-        self.document._apply(self.before)
+        self.document._apply(self.after if there else self.before)
 
 
-class Wait(QUndoCommand):
+class Wait(Step):
     """One step of undo that changes only what waits."""
 
     def __init__(self, document: Document, after: Waiting | None, what: str) -> None:
-        super().__init__(what)
-        self.document, self.before, self.after = document, document.waiting, after
+        super().__init__(document, what)
+        self.before, self.after = document.waiting, after
+        document.waiting = after
 
-    def redo(self) -> None:
-        """Let it wait."""
-        self.document.waiting = self.after
-
-    def undo(self) -> None:
-        """As it was."""
-        self.document.waiting = self.before
+    def go(self, there: bool) -> None:
+        """What waited then."""
+        self.document.waiting = self.after if there else self.before

@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 from app.document import red, tree
 from app.document.document import Document
 from app.document.red import CASES
+from app.document.steps import red_along
 from app.document.tree import Entry
 from app.entry import Chooser, Field, recall, wide
 from app.look.theme import Theme
@@ -142,13 +143,12 @@ class Cases(QWidget):
         old, cases = self.name, editable_cases(loads)
         renamed = {(name if key == old else key): case for key, case in cases.items()}
         self.name = self._recalled = name
-        reds = self.document.red
-        self.document.red = red.renamed(reds, (*CASES, old), (*CASES, name))
+        along = red.by_name((*CASES, old), (*CASES, name))
         try:
-            self._put(renamed, f"call a load case “{name}”")
+            with red_along(self.document, along):
+                self._put(renamed, f"call a load case “{name}”")
         except ClearstrokeError:
             self.name = self._recalled = old
-            self.document.red = reds
             raise
 
     def _change(self, part: str, value: Any) -> None:

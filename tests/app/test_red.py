@@ -14,12 +14,13 @@ from PySide6.QtWidgets import QPushButton
 from app import examples
 from app.describe.pages import PAGES
 from app.describe.room import Describe
-from app.document.red import closed_up, renamed, standing
+from app.document.red import by_row, closed_up, renamed, standing
 from app.entry import Field
 from app.survey.table import READS
 from app.window import asking
 from kinematics.project import files
 from kinematics.project.edit import move_top
+from kinematics.project.fresh import usual_rules
 from kinematics.project.model import Project
 from kinematics.statics.cases import STANDING, cases_of
 from tests.app.conftest import Driver
@@ -115,17 +116,42 @@ def test_it_goes_along_when_what_it_is_in_is_renamed_or_a_list_closes_up(room: D
     redden(room, ("parts", name, "diameter"))
     room.deeds.rename(("parts", name), "gas pipe")
     assert room.fields["parts", "gas pipe", "diameter"].text() == WRONG
-    room.document.stack.undo()
-    assert not room.document.reds
-    room.document.stack.redo()
-    assert room.document.reds
+    for called in (name, "gas pipe", name, "gas pipe"):
+        step = room.document.stack.redo if called == "gas pipe" else room.document.stack.undo
+        step()
+        room.unfold(("parts",), called, True)
+        field = room.fields["parts", called, "diameter"]
+        assert (field.text(), bool(field.error)) == (WRONG, True), called
+        assert list(room.document.reds) == [("parts", called, "diameter")]
     red = ("x", "why")
     reds = {("rules", k, "at_least"): red for k in range(3)} | {("title",): red}
     kept = closed_up(reds, ("rules",), 1)
     assert set(kept) == {("rules", 0, "at_least"), ("rules", 1, "at_least"), ("title",)}
     assert renamed(reds, ("rules", 2), ("rules", 7)).keys() >= {("rules", 7, "at_least")}
     assert standing(reds, None) == {}
+    along = by_row(reds, ("rules",), 1)
+    assert along.there(reds) == kept
+    assert along.back(kept) == reds  # what stood red in the one that was gone too
     assert hasattr(part, "diameter")
+
+
+def test_it_stays_in_its_row_when_one_above_is_taken_out_and_brought_back(room: Describe) -> None:
+    room.deeds.change("own rules", usual_rules)
+    while len(room.project.rules) < 3:
+        room.deeds.add_at(("rules",))
+    room.reveal(("rules", 0, "at_least"))
+    paths = [("rules", k, "at_least") for k in (1, 2)]
+    for k, path in enumerate(paths):
+        redden(room, path, f"{k} wombats")
+    room.deeds.drop_at(("rules", 1))
+    assert room.fields["rules", 1, "at_least"].text() == "1 wombats"
+    for _ in range(2):
+        room.document.stack.undo()
+        assert [room.fields[path].text() for path in paths] == ["0 wombats", "1 wombats"]
+        assert all(room.fields[path].error for path in paths)
+        room.document.stack.redo()
+        assert room.fields["rules", 1, "at_least"].text() == "1 wombats"
+    assert len(room.document.reds) == 1
 
 
 def test_it_is_asked_about_by_its_name(
@@ -201,6 +227,12 @@ def test_a_load_case_keeps_what_stands_red_in_it(driver: Driver) -> None:
     cases.rename.setText("kerb")
     cases.rename.take()
     assert document.reds == {("loads", "cases", "kerb", "up"): (WRONG, up.error)}
+    document.stack.undo()
+    cases.choose("3 g bump")
+    assert (up.text(), bool(up.error)) == (WRONG, True)
+    document.stack.redo()
+    cases.choose("kerb")
+    assert (up.text(), bool(up.error)) == (WRONG, True)
     document.start(replace(document.project, title="other"))
     assert not up.error
     document.stack.setClean()
