@@ -76,9 +76,15 @@ def test_a_dropped_mesh_is_brought_in_checked_and_undone(
     assert piece.selected
     assert np.allclose(np.ptp(piece.points(), axis=0), (100, 200, 300), atol=1e-2)
     assert any("tank" in names for names in document.study.names)
-    document.stack.undo()
-    assert document.project == before
-    assert "tank" not in driver.stage.scene.pieces
+    brought, points = document.project, piece.points()
+    for _ in range(2):
+        document.stack.undo()
+        assert document.project == before
+        assert "tank" not in driver.stage.scene.pieces
+        document.stack.redo()
+        assert document.project == brought
+        assert np.allclose(driver.stage.scene.pieces["tank"].points(), points, atol=1e-6)
+        assert (tmp_path / "tank.stl").exists()
 
 
 def test_a_mesh_that_is_none_gets_a_sentence(driver: Driver, tmp_path: Path) -> None:

@@ -224,6 +224,18 @@ def test_where_brake_torque_goes_is_asked(room: Driver) -> None:
     assert room.document.project.loads.brake == "outboard"
 
 
+def down_and_up(room: Driver, what: str) -> None:
+    """Undo what was just done and do it again: the project is as it was each time."""
+    document = room.document
+    after = document.project
+    assert document.stack.undoText() == what
+    document.stack.undo()
+    assert document.project != after
+    assert document.stack.redoText() == what
+    document.stack.redo()
+    assert document.project == after
+
+
 def test_a_seat_is_wound_and_a_spring_fitted(room: Driver) -> None:
     ride, document = room.window.statics.pages["Ride"], room.document
     type_in(room, ride.wanted, "8")
@@ -231,12 +243,17 @@ def test_a_seat_is_wound_and_a_spring_fitted(room: Driver) -> None:
     seat = document.project.coilover.spring.seat_from_foot
     click(room, view(ride.choice, "To ride at"))
     assert document.project.coilover.spring.seat_from_foot < seat - 5.0
+    down_and_up(room, "wind the spring seat")
+    room.settle()
+    assert not [v for v in ride.choice.views if v.row.act.startswith("wind")]
     document.stack.undo()
     room.settle()
+    assert row(ride.choice, "To ride at +8.0 on this spring: wind its seat down")
     suits = next(v for v in ride.choice.views if v.row.act.startswith("fit"))
     rate = float(suits.row.label.split()[0])
     click(room, suits)
     assert document.project.coilover.spring.rate_n_per_mm == rate
+    down_and_up(room, "fit another spring")
     room.settle()
     assert row(ride.story, "The car rides at +8.0")
     document.stack.undo()
@@ -253,8 +270,13 @@ def test_the_top_mount_moves_to_share_the_stroke(room: Driver) -> None:
     click(room, view(ride.sharing, "Top mount"))
     moved = document.project.points["top bearing"]
     assert np.linalg.norm(np.subtract(moved, top)) == pytest.approx(6.54, abs=0.01)
+    scene = room.stage.scene
+    there = scene.pieces["top mount"].points()
+    down_and_up(room, "share the stroke anew")
+    assert np.allclose(scene.pieces["top mount"].points(), there, atol=1e-6)
     document.stack.undo()
     assert document.project.points["top bearing"] == top
+    assert not np.allclose(scene.pieces["top mount"].points(), there, atol=0.01)
     type_in(room, ride.shared, "140")
     assert "between 0 and 100" in room.window.statics.message.text()
     QTest.keyClick(ride.shared, Qt.Key.Key_Escape)

@@ -159,8 +159,7 @@ def unchecked(driver: Driver, monkeypatch: pytest.MonkeyPatch) -> Iterator[Drive
 
 def test_what_hands_and_the_other_rooms_do(unchecked: Driver) -> None:
     window, document = unchecked.window, unchecked.document
-    mount = unchecked.stage.scene.pieces["top mount"]
-    stood = mount.pose.copy()
+    stood = mounted(unchecked)
     steps = Steps(document)
     window.pad.setFocus()
     QTest.keyClick(window.pad, Qt.Key.Key_Right)
@@ -194,7 +193,15 @@ def test_what_hands_and_the_other_rooms_do(unchecked: Driver) -> None:
     steps.walk()
     document.stack.setIndex(steps.begun)
     unchecked.app.processEvents()
-    assert np.allclose(mount.pose, stood, atol=1e-3)
+    assert np.allclose(mounted(unchecked), stood, atol=1e-3)
+    document.stack.setIndex(steps.begun + 1)
+    unchecked.app.processEvents()
+    assert not np.allclose(mounted(unchecked), stood, atol=0.1)
+
+
+def mounted(driver: Driver) -> np.ndarray:
+    """Where the top mount is drawn."""
+    return driver.stage.scene.pieces["top mount"].points()
 
 
 def type_in(room: Describe, path: tree.Path, text: str) -> None:

@@ -186,9 +186,18 @@ def test_the_points_are_taken_as_measured_and_given_back(sheet: Driver) -> None:
     QTest.mouseClick(measuring.buttons["Use these points"], Qt.MouseButton.LeftButton)
     sheet.app.processEvents()
     assert sheet.document.project.points["top bearing"] == pytest.approx(wanted, abs=1e-9)
-    assert not measuring.buttons["Use these points"].isEnabled()
-    sheet.document.stack.undo()
-    assert sheet.document.project == before
+    taken, stack = sheet.document.project, sheet.document.stack
+    scene = sheet.stage.scene
+    for _ in range(2):
+        assert not measuring.buttons["Use these points"].isEnabled()
+        there = scene.pieces["top mount"].points()
+        stack.undo()
+        assert sheet.document.project == before
+        assert measuring.buttons["Use these points"].isEnabled()
+        assert not np.allclose(scene.pieces["top mount"].points(), there, atol=0.01)
+        stack.redo()
+        assert sheet.document.project == taken
+        assert np.allclose(scene.pieces["top mount"].points(), there, atol=1e-6)
 
 
 def test_sheet_and_table_go_out_and_come_back(sheet: Driver, tmp_path: Path) -> None:
