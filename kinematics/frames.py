@@ -31,6 +31,30 @@ def turn(axis: Array, angle: Array) -> Array:
     return np.asarray(np.eye(3) + s * k + (1.0 - c) * (k @ k))
 
 
+def about_axes(degrees: ArrayLike) -> Array:
+    """Rotation matrix (3, 3) of turns (3,) in degrees about x, then y, then z, axes that stay.
+
+    Right-handed: positive about x takes y to z. The matrix is Rz Ry Rx.
+    """
+    x, y, z = (turn(axis, np.radians(by)) for axis, by in zip(np.eye(3), degrees, strict=True))  # type: ignore[arg-type]
+    return np.asarray(z @ y @ x)
+
+
+def turns_about_axes(rotation: Array) -> Array:
+    """The turns (3,) in degrees that `about_axes` makes a rotation matrix (3, 3) of.
+
+    That about y is within 90 degrees; at 90 itself, where x and z turn alike, none is about z.
+    """
+    across = np.hypot(rotation[0, 0], rotation[1, 0])
+    y = np.arctan2(-rotation[2, 0], across)
+    if across < 1e-9:
+        x, z = np.arctan2(-rotation[1, 2], rotation[1, 1]), 0.0
+    else:
+        x = np.arctan2(rotation[2, 1], rotation[2, 2])
+        z = np.arctan2(rotation[1, 0], rotation[0, 0])
+    return np.degrees([x, y, z])
+
+
 def skew(w: Array) -> Array:
     """The matrices ``(..., 3, 3)`` with ``skew(w) @ v = w × v``."""
     w = np.asarray(w)

@@ -74,6 +74,8 @@ def copy_entry(project: Project, group: Group, name: str) -> tuple[Project, str]
         made = msgspec.structs.replace(made, least=_up(made.least), most=_up(made.most))
     elif isinstance(made, Plate):
         made = msgspec.structs.replace(made, outline=tuple(_up(p) for p in made.outline))
+    elif isinstance(made, Scan):
+        made = msgspec.structs.replace(made, move=_up(made.move))
     return _put(msgspec.structs.replace(project, points=points), group, new, made), new
 
 
@@ -94,7 +96,7 @@ def remove_entry(project: Project, group: Group, name: str) -> Project:
 
 
 def move_part(project: Project, name: str, move: Xyz) -> Project:
-    """A box or plate moved by so much, mm; other parts stand on points, which are moved."""
+    """A box, plate or scan moved by so much, mm; others stand on points, which are moved."""
     part = project.parts[name]
     if isinstance(part, Box):
         made: PartSpec = msgspec.structs.replace(
@@ -102,6 +104,8 @@ def move_part(project: Project, name: str, move: Xyz) -> Project:
         )
     elif isinstance(part, Plate):
         made = msgspec.structs.replace(part, outline=tuple(_shift(p, move) for p in part.outline))
+    elif isinstance(part, Scan):
+        made = msgspec.structs.replace(part, move=_shift(part.move, move))
     else:
         raise ProjectError(f'"{name}" stands on named points: move those.')
     return msgspec.structs.replace(project, parts={**project.parts, name: made})

@@ -28,7 +28,7 @@ def mirror(project: Project) -> Project:
 
     Points, plates, boxes, scans and the axes of wheel, bearings, bolts and shafts have y negated;
     the rack's limits change places, since rack travel keeps its sense, +y. Names and everything
-    else stay.
+    else stay. What turns a placed scan about x and z is negated too, about y it keeps its sense.
     """
     return replace(
         project,
@@ -84,8 +84,9 @@ def _part(part: PartSpec) -> PartSpec:
                 _across((most[0], least[1], most[2])),
             )
             return replace(part, least=swapped[0], most=swapped[1])
-        case Scan(mirrored=mirrored):
-            return replace(part, mirrored=not mirrored)
+        case Scan(mirrored=mirrored, turn_deg=(x, y, z), move=move):
+            turned = (_negated(x), y, _negated(z))
+            return replace(part, mirrored=not mirrored, turn_deg=turned, move=_across(move))
         case Shaft(inner_axis=(x, y, z)):
             return replace(part, inner_axis=_across((x, y, z)))
         case RodEnd(axis=axis):

@@ -23,6 +23,7 @@ from kinematics.project.basics import (
 from kinematics.project.fittings import Arch, Beam, Caliper, Disc, IsA, RodEnd, Upright
 
 Bend = Annotated[float, Meta(gt=0, le=90)]
+Turn = Annotated[float, Meta(ge=-360, le=360)]
 
 
 class Tube(Tagged, frozen=True, tag="tube"):
@@ -99,7 +100,10 @@ class Shaft(Tagged, frozen=True, tag="shaft"):
 class Scan(Tagged, frozen=True, tag="scan"):
     """An imported mesh file beside the project, carried by a body.
 
-    ``mirrored``: its y is negated as it is read (a left-hand scan used on the right).
+    Its numbers are taken to mm by ``file_unit``; then, if ``mirrored``, y is negated (a left-hand
+    scan used on the right); then it is turned by ``turn_deg`` and moved by ``move``. It turns about
+    the file's own origin: first about x, then about y, then about z, the car's axes, which stay;
+    a positive turn takes y to z, z to x, x to y (ISO 8855, right-handed).
     """
 
     body: Annotated[BodyName, says("what carries it")]
@@ -108,6 +112,16 @@ class Scan(Tagged, frozen=True, tag="scan"):
     ]
     file_unit: Annotated[Literal["mm", "cm", "m", "in"], says("what the mesh was made in")]
     mirrored: Annotated[bool, says("turned over to the other side as it is read")] = False
+    turn_deg: Annotated[
+        tuple[Turn, Turn, Turn],
+        says(
+            "turned about the file's own origin, about the car's x, then y, then z; positive rolls "
+            "its left side up, pitches its front down, swings its front to the left"
+        ),
+    ] = (0.0, 0.0, 0.0)
+    move: Annotated[
+        Xyz, says("moved after that: where the file's own origin comes to stand in the car")
+    ] = (0.0, 0.0, 0.0)
     is_a: IsA = "scan"
 
 

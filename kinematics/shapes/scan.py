@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kinematics.errors import ClearstrokeError
+from kinematics.frames import about_axes
 from kinematics.project.model import Scan
 from kinematics.shapes.pieces import Mesh, Surface
 from kinematics.shapes.poses import Poses
@@ -84,7 +85,8 @@ class ScanMesh:
 def scan_of(spec: Scan, folder: Path | None) -> ScanMesh:
     """The mesh of a project's scan, whose file lies in `folder` (None: where the program runs).
 
-    Remembered until the file changes. Raises `ScanError`.
+    As in its file, wherever it is placed (`placing`). Remembered until the file changes. Raises
+    `ScanError`.
     """
     path = (folder or Path()) / spec.file
     try:
@@ -105,12 +107,24 @@ def scan(name: str, spec: Scan, folder: Path | None) -> Recipe:
     low, high = mesh.box
     box = np.array([[x, y, z] for x in (low[0], high[0]) for y in (low[1], high[1])
                     for z in (low[2], high[2])])  # fmt: skip
+    turned, moved = placing(spec)
 
     def make(poses: Poses) -> Mesh:
-        return Mesh(mesh.surface, *poses.frame(spec.body))
+        rotation, position = poses.frame(spec.body)
+        return Mesh(mesh.surface, rotation @ turned, rotation @ moved + position)
 
     closed = bool(mesh.closed.all())
-    return carried(name, spec.body, spec.is_a, [Carried(box, make)], closed=closed)
+    hull = box @ turned.T + moved
+    return carried(name, spec.body, spec.is_a, [Carried(hull, make)], closed=closed)
+
+
+def placing(spec: Scan) -> tuple[Floats, Floats]:
+    """How a scan is placed as measured: point p of its file, in mm, stands at rotation @ p + move.
+
+    Rotation (3, 3), move (3,) mm. It is put on to the pose of what carries the scan, so that a scan
+    placed otherwise is neither read nor sorted again.
+    """
+    return about_axes(spec.turn_deg), np.array(spec.move, float)
 
 
 def read_scan(path: str | Path, unit: str, mirrored: bool = False) -> ScanMesh:

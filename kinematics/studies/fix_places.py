@@ -50,7 +50,7 @@ def placed(shop: Shop, name: str, with_tower: bool) -> Remedy | None:
     for spare in SPARES:
         try:
             remedy = _placed(shop, places, name, spare)
-        except ClearstrokeError as error:  # as where a scan can't follow a strut's upright
+        except ClearstrokeError as error:  # a place that can't be
             return Remedy(name, None, None, None, str(error))
         if remedy.fix is None or remedy.rules is None or not remedy.fix.leaves:
             break

@@ -15,6 +15,7 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
+from kinematics.frames import turns_about_axes
 from kinematics.motion import Linkage, MotionError, corner
 from kinematics.motion.displaced import displaced
 from kinematics.motion.recover import names, poses
@@ -33,6 +34,7 @@ from kinematics.project.model import (
     Wheel,
 )
 from kinematics.project.unfold import unfold
+from kinematics.shapes.scan import placing
 from kinematics.shapes.wheel import axis
 
 Array = npt.NDArray[np.float64]
@@ -126,9 +128,12 @@ def _turned(part: PartSpec, solved: _Solved) -> PartSpec:
     if body not in solved.frames:
         return part
     if isinstance(part, Scan):
-        raise MotionError(
-            "A scan that moves with the wheel can't be turned with it: this mount moves the wheel."
-        )
+        rotation, position = solved.frames[body]
+        turned, moved = placing(part)
+        x, y, z = (float(v) for v in turns_about_axes(rotation @ turned))
+        to = rotation @ moved + position
+        move = (float(to[0]), float(to[1]), float(to[2]))
+        return msgspec.structs.replace(part, turn_deg=(x, y, z), move=move)
     if isinstance(part, Box):  # it is not square to the axes any more
         (x0, y0, z0), (x1, y1, z1) = part.least, part.most
         middle = (z0 + z1) / 2

@@ -63,7 +63,14 @@ WISHBONES: dict[str, Any] = {
             "outline": [[300, 400, 300], [300, 700, 300], [300, 700, 600]],
             "thickness": 2,
         },
-        "scan": {"kind": "scan", "body": "chassis", "file": "arch.stl", "file_unit": "mm"},
+        "scan": {
+            "kind": "scan",
+            "body": "chassis",
+            "file": "arch.stl",
+            "file_unit": "mm",
+            "turn_deg": [10, 20, 30],
+            "move": [1, 2, 3],
+        },
     },
 }
 

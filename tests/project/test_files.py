@@ -168,6 +168,9 @@ def test_points_are_written_one_a_line() -> None:
         ("tower/lip", 20, "tower.lip: a lip needs an outer panel"),
         ("tower/front_down_to", 599, "tower.front_down_to: the panel's foot must be below"),
         ("parts/scan/file", "../x.stl", "parts.scan.file: name a file beside the project"),
+        ("parts/scan/turn_deg/1", 361, "parts.scan.turn_deg[1]:"),
+        ("parts/scan/turn_deg", 5, "parts.scan.turn_deg: a list of 3 is expected"),
+        ("parts/scan/move/0", 1e6, "parts.scan.move[0]:"),
         ("parts/scan/file", "/etc/x.stl", "parts.scan.file: name a file beside the project"),
         ("parts/rail/most", [400, 360, 430], "parts.rail: each of least must be less"),
         (

@@ -10,6 +10,7 @@ from kinematics.errors import ProjectError
 from kinematics.project.files import dumps, loads, read
 from kinematics.project.furnish import (
     KINDS,
+    STEP,
     add_part,
     add_scan,
     copy_entry,
@@ -102,6 +103,14 @@ def test_a_scan_is_named_after_its_file(trouble: Project) -> None:
     after, name = add_scan(trouble, "fuel tank.stl", "mm")
     assert name == "fuel tank"
     assert after.parts[name].file == "fuel tank.stl"  # type: ignore[union-attr]
+
+
+def test_a_scan_is_moved_and_its_copy_stands_above(trouble: Project) -> None:
+    made, name = add_scan(trouble, "tank.stl", "mm")
+    moved = move_part(made, name, (1.0, 2.0, 3.0))
+    after, copy = copy_entry(moved, "parts", name)
+    assert moved.parts[name].move == (1.0, 2.0, 3.0)  # type: ignore[union-attr]
+    assert after.parts[copy].move == (1.0, 2.0, 3.0 + STEP)  # type: ignore[union-attr]
 
 
 @pytest.mark.parametrize(

@@ -19,6 +19,7 @@ def test_the_other_side_has_y_turned_round() -> None:
     assert (rail.least, rail.most) == ((-400, -360, 430), (400, -280, 500))
     assert isinstance(scan, Scan)
     assert scan.mirrored
+    assert (scan.turn_deg, scan.move) == ((-10, 20, -30), (1, -2, 3))
     assert right.tower == left.tower  # its sides are distances from the centre plane
     assert loads(dumps(right)) == right
 

@@ -118,6 +118,14 @@ def test_a_strut_with_a_scan_of_its_upright_equals_each_place_by_itself(
         assert plan.margin[row, column] == pytest.approx(alone.margin[0, 0], abs=0.03)
 
 
+def test_a_strut_with_a_scan_of_its_upright_equals_the_corner_rebuilt(tmp_path) -> None:
+    """The scan is turned and moved with the upright, as it would be measured there."""
+    mesh = about_the_coilover(example("front-strut"), 100.0)
+    setting = scanned(tmp_path, "front-strut", mesh, "upright")
+    plan = top_map(setting, 0.5 * OFFSETS, 0.5 * OFFSETS, 2.0, True, travels=9)
+    agrees(setting, plan, True, 4)
+
+
 def test_a_scan_of_a_box_equals_the_box(tmp_path) -> None:
     project = example("rear-in-trouble")
     least, most = (150.0, 480.0, 250.0), (170.0, 600.0, 600.0)

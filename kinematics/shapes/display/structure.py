@@ -27,7 +27,7 @@ from kinematics.shapes.folds import gussets, lips
 from kinematics.shapes.pieces import Array, Block
 from kinematics.shapes.plain import corners, prisms
 from kinematics.shapes.poses import point
-from kinematics.shapes.scan import ScanMesh
+from kinematics.shapes.scan import ScanMesh, placing
 from kinematics.shapes.tower import hole, outboard, panels, plate
 
 HOLE_AROUND = 28
@@ -148,9 +148,10 @@ def cylinder_figure(name: str, spec: Cylinder, project: Project) -> Figure:
 
 
 def scan_figure(name: str, spec: Scan, made: ScanMesh) -> Figure:
-    """A scan as imported, about the middle of its box."""
-    low, high = made.box
-    return Figure(_scan_skin(name, spec.is_a, made), fixed(spec.body, (low + high) / 2))
+    """A scan as imported, about the middle of its box, and placed as it should be."""
+    (low, high), (turned, moved) = made.box, placing(spec)
+    placer = fixed(spec.body, turned @ ((low + high) / 2) + moved, turned)
+    return Figure(_scan_skin(name, spec.is_a, made), placer)
 
 
 @lru_cache(maxsize=4)
