@@ -58,6 +58,7 @@ class Document(Results):
         self._aside = QTimer(self, interval=1500, singleShot=True)
         self._aside.timeout.connect(self._keep_aside)
         self.changed.connect(self.keep_aside_soon)
+        self.studied.connect(self._show_before_alike)
 
     def _stacked(self) -> None:
         self.changed.emit()
@@ -362,6 +363,11 @@ class Document(Results):
         """Keep the present state as before; a second time lets it go."""
         self.before = self.known if self.before is None else None
         self.compared.emit()
+
+    def _show_before_alike(self) -> None:
+        """In the units of now: the two are drawn on one axis."""
+        if self.before is not None and self.study is not None:
+            self.before = live.in_units(self.before, self.study.project.units)
 
     def keep_aside_soon(self) -> None:
         """A little later, so that one writing serves many changes; never put off by the next."""

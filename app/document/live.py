@@ -28,6 +28,7 @@ from kinematics.studies.study import Setting, Study, checked_of, look, racks, se
 
 if TYPE_CHECKING:
     from kinematics.studies.top_map import TopMap
+    from kinematics.units import Units
 
 Array = NDArray[np.float64]
 COARSE = 41  # travel samples of the curves while a mount slides
@@ -65,6 +66,17 @@ def in_other_units(found: Study | None, project: Project, folder: Path | None) -
         return None
     if folder != old.folder:  # its scans may be others
         return None
+    return _shown_as(found, project)
+
+
+def in_units(found: Study, units: Units) -> Study:
+    """The same study shown in these units."""
+    shown = msgspec.structs.replace(found.project, units=units)
+    return found if shown == found.project else _shown_as(found, shown)
+
+
+def _shown_as(found: Study, project: Project) -> Study:
+    old = found.setting
     setting = replace(old, project=project, unfolded=unfold(project))
     known = {name: value for name, value in vars(old).items() if name not in vars(setting)}
     vars(setting).update(known)

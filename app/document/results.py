@@ -225,6 +225,8 @@ class Results(QObject):
         self.study, self.checked, self.rough = result, kind == "study", False
         if self.checked:
             self.ended = ""
+        low, high = self.rack_limits  # an edit may have brought its ends nearer
+        self.rack = min(max(self.rack, low), high)
         low, high = self.limits
         self.travel = min(max(self.wanted_travel, low), high)
         try:

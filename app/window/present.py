@@ -85,8 +85,15 @@ class Presenter(QObject):
     def _opened(self) -> None:
         self.current = -1
         self.dresser.clear()
+        self._follow_project()
         self.dresser.place()
-        project = self.document.project
+        for stage in self.stages:  # nothing is known of this one's wheel yet
+            stage.arrow, stage.rows = self._arrow(), []
+            self._turn_needle(stage)
+
+    def _follow_project(self) -> None:
+        """What is written over the stages is of the project as it is."""
+        project = self.hands.points.project = self.document.project
         if project is not None:
             self.edges.units, self.edges.ground = project.units, project.ground_z
 
@@ -154,7 +161,7 @@ class Presenter(QObject):
 
     def _posed(self) -> None:
         """The parts go where they are now; the stages begin to draw while this is measured."""
-        self.hands.points.project = self.document.project
+        self._follow_project()
         self.dresser.dress()
         self.dresser.pose()
         for stage in self.stages:
@@ -222,9 +229,10 @@ class Presenter(QObject):
     def _tag(self) -> None:
         """Marks lit at their points, the worst of them with a card."""
         document = self.document
-        if document.now is None or document.project is None:
+        if document.project is None:
             return
-        marks = reading.marks(document.now, closest_too=document.before is not None)
+        compared = document.before is not None
+        marks = () if document.now is None else reading.marks(document.now, closest_too=compared)
         self.scene.marks = tuple(m for m in marks if m.state is not State.CLEAR)
         for stage in self.stages:
             stage.tags = [
