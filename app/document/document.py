@@ -293,13 +293,11 @@ class Document(Results):
 
         ``now``: it is known at a position already.
         """
-        turned = self.project is not None and self.project.side != project.side
+        was = self.project
         self._stand(project, now)
         self.revision += 1
         self.ended = ""
-        if turned:
-            self.mount_start, self.ground = live.top_mount(project), None
-            self.reseated.emit()
+        self._reseat(was)
         self.changed.emit()
         self.moved.emit()
         if self.drag_start is not None:

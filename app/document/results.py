@@ -291,6 +291,16 @@ class Results(QObject):
         out = 1.0 if self.project.side == "left" else -1.0
         return float(move[0]), float(-move[1] * out), float(move[2])
 
+    def _reseat(self, was: Project | None) -> None:
+        """Where the mount first stood, now that the project is another than ``was``."""
+        if live.top_mount(was) is None:  # a coilover came: it first stands where it does now
+            self.mount_start = live.top_mount(self.project)
+        if was is not None and self.project is not None and was.side != self.project.side:
+            if self.mount_start is not None:
+                self.mount_start = self.mount_start * (1.0, -1.0, 1.0)
+            self.ground = None
+            self.reseated.emit()
+
     def _failed(self, kind: str, tag: object, sentence: str) -> None:
         if kind == "map":
             self.ground = None

@@ -28,7 +28,8 @@ class Mounting(QObject):
         self.state = Shown()
         self.share = -1.0
         self._mapped_of: Project | None = None  # what the map on show was worked out for
-        self._compared = 0, 0, False  # two projects, and whether more than the place differs
+        # Two projects, and whether more than the place differs.
+        self._compared: tuple[Project, Project, bool] | None = None
         document.opened.connect(self._opened)
         document.changed.connect(self._changed)
         document.studied.connect(self.show)
@@ -92,7 +93,7 @@ class Mounting(QObject):
 
     def _opened(self) -> None:
         self.document.wanted = Wanted()
-        self.share, self._mapped_of = -1.0, None
+        self.share, self._mapped_of, self._compared = -1.0, None, None
         self.show()
 
     def _mapped(self) -> None:
@@ -121,12 +122,13 @@ class Mounting(QObject):
         """Bring the pads up to date."""
         document = self.document
         project, wanted = document.project, document.wanted
-        if project is None or document.mount_start is None:
+        if project is None or document.offset3() is None:
+            self._tell(Shown())
             return
         ground = document.ground
         fits = ground is not None and ground.plane is wanted.plane
         stale = self._stale(project)
-        self.state = Shown(
+        shown = Shown(
             self._stands(),
             self._sentence(project, ground if fits and not stale else None),
             1.0 if project.side == "left" else -1.0,
@@ -137,8 +139,13 @@ class Mounting(QObject):
             self.share,
             stale,
         )
+        self._tell(shown)
+
+    def _tell(self, state: Shown) -> None:
+        """To the pads, and to whoever stands around them."""
+        self.state = state
         for pad in self.pads:
-            pad.show_state(self.state)
+            pad.show_state(state)
         self.shown.emit()
 
     def _stale(self, project: Project) -> bool:
@@ -146,9 +153,10 @@ class Mounting(QObject):
         was = self._mapped_of
         if was is None or was is project or self.document.drag_start is not None:
             return False
-        if self._compared[:2] != (id(was), id(project)):
-            self._compared = id(was), id(project), live.slid_by(was, project) is None
-        return self._compared[2]
+        kept = self._compared
+        if kept is None or kept[0] is not was or kept[1] is not project:
+            kept = self._compared = was, project, live.slid_by(was, project) is None
+        return kept[2]
 
     def _sentence(self, project: Project, ground: Ground | None) -> str:
         """What to do with the mount as it stands, in a few words."""

@@ -136,13 +136,14 @@ class MountRoom(QWidget):
         if self.isHidden():
             return
         shown, project = self.mounting.state, self.document.project
-        has = project is not None and self.document.mount_start is not None
-        for widget in (self.pad, self.plane, self.level, self.apart, self.legend):
+        has = project is not None and self.document.offset3() is not None
+        always = (self.pad, self.plane, self.level, self.apart, self.legend)
+        for widget in (*always, self.progress, self.words):
             widget.setVisible(has)
         self.tower.setVisible(has and project is not None and project.tower is not None)
         if not has or project is None:
             self.state.setText(NO_MOUNT)
-            for each in (self.progress, self.stop, self.export, self.words, *self.spots.values()):
+            for each in (self.stop, self.export, *self.spots.values()):
                 each.hide()
             return
         stale = BEFORE if self.document.ended else FOLLOWS

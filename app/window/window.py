@@ -329,7 +329,7 @@ class Window(QWidget):
         free = self.stage.height() - (0 if low else self.pad.height() + 40 * s) - 60 * s
         self.headline.fit(round(min(wide * s, self.stage.width() - 48 * s)), round(free))
         self.headline.move(round(24 * s), round(20 * s))
-        seen = self.document.mount_start is not None and self.mount.isHidden()
+        seen = self.document.offset3() is not None and self.mount.isHidden()
         self.pad.setVisible(seen and not low)
         self.pad.move(round(24 * s), self.stage.height() - self.pad.height() - round(24 * s))
         boxes = self.headline.boxes()

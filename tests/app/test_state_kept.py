@@ -5,9 +5,12 @@ from __future__ import annotations
 import msgspec
 import numpy as np
 import pytest
+from PySide6.QtCore import Qt
 
 from app import examples
+from app.mount.room import NO_MOUNT
 from kinematics.project import files
+from kinematics.project.model import Project
 from tests.app.conftest import Driver
 
 
@@ -28,7 +31,6 @@ def test_of_a_project_just_opened_the_points_to_be_pulled_are_its_own(driver: Dr
     driver.window.enter("Describe")
     begin(driver, "front-strut")
     assert driver.window.hands.points.project is driver.document.project
-    driver.settle()
     driver.window.enter("Move")
 
 
@@ -39,14 +41,13 @@ def test_nothing_found_of_the_project_before_is_written_over_another(driver: Dri
     assert needle in driver.stage.extras
     begin(driver, "rear-in-trouble")
     assert needle not in driver.stage.extras
-    driver.settle()
+    driver.open("rear-in-trouble")
     driver.document.set_travel(driver.document.limits[1])
     assert driver.stage.tags
     assert driver.stage.arrow is not None
     begin(driver, "rear-five-links")
     assert driver.stage.tags == []
     assert driver.stage.arrow is None
-    driver.settle()
 
 
 def test_what_is_kept_as_before_is_drawn_in_the_units_of_now(driver: Driver) -> None:
@@ -69,7 +70,6 @@ def test_the_rulers_of_a_square_view_follow_the_units(driver: Driver) -> None:
     assert driver.window.show_it.edges.units == "in"
     driver.document.stack.undo()
     assert driver.window.show_it.edges.units == "mm"
-    driver.settle()
 
 
 def test_a_rack_with_nearer_ends_takes_the_wheel_along(driver: Driver) -> None:
@@ -86,3 +86,61 @@ def test_a_rack_with_nearer_ends_takes_the_wheel_along(driver: Driver) -> None:
     assert document.now is not None
     assert document.rack == pytest.approx(project.rack.most / 2)
     assert document.now.rack[0] == document.rack
+
+
+# --- where the mount first stood ----------------------------------------------------------
+
+
+def slide(driver: Driver, fore: float) -> None:
+    """The top mount slid forward, mm, as one step of undo."""
+    document = driver.document
+    assert document.project is not None
+    document.begin()
+    document.drag(document.slide_mount(document.project, fore, 0.0))
+    document.finish("move the top mount")
+
+
+def without_coilover(driver: Driver) -> Project:
+    assert driver.document.project is not None
+    return msgspec.structs.replace(driver.document.project, coilover=None)
+
+
+def test_on_the_other_side_the_mount_is_as_far_from_where_it_first_stood(driver: Driver) -> None:
+    slide(driver, 5.0)
+    driver.key(Qt.Key.Key_M)
+    assert driver.document.offset3() == pytest.approx((5.0, 0.0, 0.0))
+    driver.document.stack.undo()
+    assert driver.document.offset3() == pytest.approx((5.0, 0.0, 0.0))
+    driver.document.stack.undo()
+    assert driver.document.offset3() == pytest.approx((0.0, 0.0, 0.0))
+
+
+def test_the_mount_goes_with_its_coilover_and_comes_with_it(driver: Driver) -> None:
+    """No map of it is left where it is gone, nor is it denied where one was added."""
+    window, document = driver.window, driver.document
+    with_it = document.project
+    assert with_it is not None
+    assert window.pad.isVisible()
+    document.edit(without_coilover(driver), "remove the coilover")
+    window.fit()
+    assert not window.pad.isVisible()
+    window.enter("Mount")
+    assert window.mount.state.text() == NO_MOUNT
+    assert window.mount.pad.ground is None
+    document.start(without_coilover(driver))
+    document.edit(with_it, "add a coilover")
+    assert document.offset3() == (0.0, 0.0, 0.0)
+    assert window.mount.state.text() not in ("", NO_MOUNT)
+    assert window.mount.words.isVisible()
+    assert window.mount.progress.isVisible()
+    window.enter("Move")
+    window.fit()
+    assert window.pad.isVisible()
+
+
+def test_nothing_of_the_project_before_is_said_of_one_without_a_mount(driver: Driver) -> None:
+    driver.window.enter("Mount")
+    driver.document.start(without_coilover(driver))
+    assert driver.window.mount.state.text() == NO_MOUNT
+    assert driver.window.mount.pad.ground is None
+    driver.window.enter("Move")
