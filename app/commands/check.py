@@ -31,7 +31,8 @@ ranges: A:B:N is N positions from A to B, both included; A alone is one position
 mm unless they carry a unit (-2in:2in:9). Bump and rack travel to the left are positive.
 
 --out DIR writes motion.csv, clearance.csv, statics.csv, forces.csv, findings.json, report.pdf,
-statics.pdf and the plots of camber, toe, clearance and motion ratio as PNG, SVG and PDF. With
+statics.pdf and the plots of camber, toe, clearance and motion ratio as PNG, SVG and PDF. A table
+begins with lines that start with # and say title, project, date, version and units. With
 --fixes it looks for fixes too, which takes some seconds: they follow in report.pdf, ranked in words
 and all of them in a table, and stand in findings.json.
 

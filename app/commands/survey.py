@@ -117,9 +117,9 @@ def _take_back(project: Project, table: Path) -> Project:
 def _sheets(args: argparse.Namespace, project: Project, units: Any) -> None:
     if args.csv is not None:
         from app.paper.media import write_text
-        from kinematics.survey.table import write_csv
+        from app.paper.survey_table import write_under_about
 
-        write_text(Path(args.csv), lambda out: write_csv(project, out))
+        write_text(Path(args.csv), lambda out: write_under_about(project, out))
         print(f"Written: {args.csv}")
     if args.sheet is not None:
         from app.paper.survey_sheet import write_sheet

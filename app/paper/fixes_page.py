@@ -11,10 +11,11 @@ from PySide6.QtGui import QPainter
 from app.look.palette import LIGHT, State
 from app.look.signs import draw_sign
 from app.paper import ink
+from app.paper.about import about_project
 from app.paper.fixes_table import fixes_tables
 from app.paper.ink import face, line, text
 from app.paper.media import Page
-from app.paper.sheet import about_project, foot
+from app.paper.sheet import foot
 from kinematics.findings.phrases import Units
 from kinematics.project.model import Project
 from kinematics.studies.cure import BENT, FITS, STUDS

@@ -10,15 +10,24 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TextIO
 
+from app.paper.about import about
 from app.paper.fixes_record import fix_list
 from app.paper.record import record
 from app.paper.statics_tables import forces_csv, statics_csv
-from app.paper.tables import clearance_csv, motion_csv
+from app.paper.tables import clearance_csv, motion_csv, write_about
 from kinematics.errors import ClearstrokeError
 from kinematics.findings.words import Units
 from kinematics.project.files import reason
 from kinematics.studies.fix import Remedy
 from kinematics.studies.study import Study
+
+TABLES: dict[str, tuple[str, Callable[[Study, TextIO, Units], None]]] = {
+    "motion.csv": ("Wheel and damper at every position", motion_csv),
+    "clearance.csv": ("Clearance of every pair at every position", clearance_csv),
+    "statics.csv": ("Springs, stops, joints, shafts and hoses at every position", statics_csv),
+    "forces.csv": ("Forces in every joint in the load cases", forces_csv),
+}
+"""Under what title each table of the folder stands, and what fills it."""
 
 
 class FolderError(ClearstrokeError):
@@ -55,17 +64,15 @@ def write_folder(
 def _everything(
     study: Study, folder: Path, units: Units, remedies: Sequence[Remedy] | None
 ) -> None:
-    _table(folder / "motion.csv", lambda out: motion_csv(study, out, units))
-    _table(folder / "clearance.csv", lambda out: clearance_csv(study, out, units))
-    _table(folder / "statics.csv", lambda out: statics_csv(study, out, units))
-    _table(folder / "forces.csv", lambda out: forces_csv(study, out, units))
+    for name, (title, fill) in TABLES.items():
+        with _new(folder / name) as out:
+            write_about(out, title, about(study, units))
+            fill(study, out, units)
     found = record(study, units)
     if remedies is not None:
         found["fixes"] = fix_list(remedies, units)
-    _table(
-        folder / "findings.json",
-        lambda out: json.dump(found, out, indent=2, ensure_ascii=False),
-    )
+    with _new(folder / "findings.json") as out:
+        json.dump(found, out, indent=2, ensure_ascii=False)
     from app.paper import export  # Qt from here on
     from app.paper.media import write
     from app.paper.report import report_page
@@ -77,6 +84,5 @@ def _everything(
     write(report_page(study, units, remedies or ()), folder / "report.pdf")
 
 
-def _table(path: Path, fill: Callable[[TextIO], object]) -> None:
-    with path.open("w", encoding="utf-8", newline="\n") as out:
-        fill(out)
+def _new(path: Path) -> TextIO:
+    return path.open("w", encoding="utf-8", newline="\n")

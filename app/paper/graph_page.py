@@ -12,10 +12,11 @@ from PySide6.QtGui import QPainter
 from app.document.graphs import Graph, Map, table
 from app.look.palette import LIGHT
 from app.paper import ink
+from app.paper.about import about
 from app.paper.graph import draw_graph
 from app.paper.ink import face, text
 from app.paper.media import Page, write, write_text
-from app.paper.sheet import MARGIN, about, footer
+from app.paper.sheet import MARGIN, footer
 from app.paper.tables import write_about
 from kinematics.findings.words import Units
 from kinematics.studies.study import Study

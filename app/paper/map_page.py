@@ -13,11 +13,13 @@ from PySide6.QtGui import QColor, QPainter, QPainterPath, QPen, QPolygonF
 from app.look.palette import LIGHT
 from app.look.signs import diamond, hatch, star
 from app.paper import ink
+from app.paper.about import about_project
 from app.paper.ink import face, line, text
 from app.paper.map_dxf import marked
 from app.paper.map_lie import lie_of
+from app.paper.map_table import TITLE
 from app.paper.media import Page
-from app.paper.sheet import about_project, foot
+from app.paper.sheet import foot
 from kinematics.findings.phrases import Units
 from kinematics.studies.place_words import say_limits, say_standing, say_tightest, say_where
 from kinematics.studies.places import contours
@@ -60,7 +62,7 @@ def map_page(setting: Setting, plan: TopMap, units: Units) -> Page:
             y += 13
         foot(painter, WIDE, HIGH, about_project(project, units))
 
-    title = f"Top mount places: {setting.project.title}"
+    title = f"{TITLE}: {setting.project.title}"
     return Page(WIDE, HIGH, title, about_project(setting.project, units), draw)
 
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import csv
 import math
-from collections.abc import Sequence
 from pathlib import Path
 from typing import TextIO
 
 import numpy as np
 
+from app.paper.about import about_project
 from app.paper.media import write_text
 from app.paper.tables import write_about
 from kinematics.studies.place_limits import SpringState, Stands
@@ -17,6 +17,7 @@ from kinematics.studies.study import Setting
 from kinematics.studies.top_map import TopMap
 from kinematics.units import Unit, Units, unit_of
 
+TITLE = "Top mount places"
 HEAD = (
     "forward{}", "inboard{}", "up{}", "clearance{}", "part_a", "part_b", "at_travel{}",
     "at_rack{}", "over_rule{}", "rule_part_a", "rule_part_b", "rule_at_travel{}",
@@ -27,17 +28,15 @@ HEAD = (
 )  # fmt: skip
 
 
-def write_map_csv(
-    setting: Setting, plan: TopMap, path: Path, units: Units, about: Sequence[str] = ()
-) -> None:
+def write_map_csv(setting: Setting, plan: TopMap, path: Path, units: Units) -> None:
     """Write a row for every place of a map, under lines that begin with # and say of what it is.
 
     Raises PaperError if it can't be written.
     """
-    unit = unit_of("length", units)
+    unit, project = unit_of("length", units), setting.project
 
     def fill(out: TextIO) -> None:
-        write_about(out, *about)
+        write_about(out, f"{TITLE}: {project.title}", about_project(project, units))
         rows = csv.writer(out, lineterminator="\n")
         rows.writerow(name.format(unit.column) for name in HEAD)
         rows.writerows(_row(setting, plan, i, j, unit) for i, j in np.ndindex(plan.margin.shape))

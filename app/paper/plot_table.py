@@ -6,8 +6,8 @@ import csv
 from pathlib import Path
 from typing import TextIO
 
+from app.paper.about import about
 from app.paper.media import PaperError, write_text
-from app.paper.sheet import about
 from app.paper.statics_curves import grid_strip
 from app.paper.statics_tables import statics_csv
 from app.paper.tables import clearance_csv, motion_csv, numbers, write_about

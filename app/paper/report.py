@@ -13,6 +13,7 @@ from PySide6.QtGui import QColor, QPainter
 from app.look.palette import LIGHT, State
 from app.look.signs import draw_sign
 from app.paper import corner, ink
+from app.paper.about import about
 from app.paper.chart import columns, draw_strips
 from app.paper.curves import clearance_strip, figure_strip, ruler
 from app.paper.fixes_page import fixes_page
@@ -21,7 +22,7 @@ from app.paper.media import Page
 from app.paper.raster import Look
 from app.paper.ruler import draw_ruler
 from app.paper.screen import tolerance
-from app.paper.sheet import about, footer
+from app.paper.sheet import footer
 from kinematics.findings.finding import Finding
 from kinematics.findings.give_words import say_give
 from kinematics.findings.statics import fact_sentence

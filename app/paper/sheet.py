@@ -2,44 +2,22 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainter
 
 from app.paper import ink
+from app.paper.about import about
 from app.paper.chart import Strip, draw_strips
 from app.paper.curves import ruler
 from app.paper.ink import face, line, text
 from app.paper.media import Page
 from app.paper.ruler import draw_ruler
-from app.version import version
 from kinematics.findings.words import Units
-from kinematics.project.model import Project
 from kinematics.studies.study import Study
 
 MARGIN = 40.0
 WIDE, HIGH = 620, 800
 RULER = 132.0
-IN_UNITS = {"mm": "lengths in mm", "in": "lengths in inches"}
-
-
-def about(study: Study, units: Units) -> str:
-    """The one line that says what a sheet is of: project, data, date, version, units."""
-    return about_project(study.project, units)
-
-
-def about_project(project: Project, units: Units) -> str:
-    """The same of a project by itself."""
-    data = {"measured": "", "invented": "invented data", "published": "published data"}
-    words = [
-        project.title,
-        data[project.data],
-        date.today().isoformat(),
-        f"Clearstroke {version()}",
-        f"{IN_UNITS[units]}, angles in degrees",
-    ]
-    return " · ".join(w for w in words if w)
 
 
 def footer(painter: QPainter, wide: float, high: float, study: Study, units: Units) -> None:

@@ -12,13 +12,14 @@ from app.look.numbers import plain
 from app.look.palette import LIGHT, State
 from app.look.signs import draw_sign
 from app.paper import ink
+from app.paper.about import about
 from app.paper.chart import columns, draw_strips
 from app.paper.curves import ruler
 from app.paper.force_picture import draw_forces, hardest
 from app.paper.ink import face, line, text
 from app.paper.media import Page
 from app.paper.ruler import draw_ruler
-from app.paper.sheet import about, footer
+from app.paper.sheet import footer
 from app.paper.statics_curves import statics_strips
 from kinematics.findings.joint_words import JOINT_SENTENCES
 from kinematics.findings.spring_words import SPRING_SENTENCES

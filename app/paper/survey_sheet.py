@@ -12,9 +12,9 @@ from PySide6.QtGui import QPainter
 
 from app.look.palette import LIGHT
 from app.paper import ink
+from app.paper.about import IN_UNITS
 from app.paper.ink import face, line, text
 from app.paper.media import Page, write_pdf
-from app.paper.sheet import IN_UNITS
 from app.paper.survey_sketch import Brush, Sketch
 from app.version import version
 from kinematics.project.model import Project

@@ -1,6 +1,7 @@
 """The tables: ``motion.csv`` and ``clearance.csv``, plain numbers, empty where undefined.
 
-The name of every column ends in its unit.
+The name of every column ends in its unit. In a file they stand under lines that begin with # and
+say title, project, date and units (:func:`write_about`).
 """
 
 from __future__ import annotations

@@ -342,11 +342,11 @@ class Measuring(QWidget):
     def write_table(self, path: Path) -> None:
         """Write the measuring sheet as a table."""
         from app.paper.media import write_text
-        from kinematics.survey.table import write_csv
+        from app.paper.survey_table import write_under_about
 
         project = self.bench.project
         assert project is not None
-        write_text(path, lambda out: write_csv(project, out))
+        write_text(path, lambda out: write_under_about(project, out))
         self.document.said.emit(f"Written: {path}")
 
     def _read_table(self) -> None:

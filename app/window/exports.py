@@ -156,7 +156,7 @@ class Exports(QObject):
             plan = rising(ground.plan)
             page = map_page(study.setting, plan, units)
             if path.suffix.lower() == ".csv":
-                write_map_csv(study.setting, plan, path, units, (page.title, page.about))
+                write_map_csv(study.setting, plan, path, units)
             elif path.suffix.lower() == ".dxf":
                 about = f"{page.title}. Lengths in mm. {page.about}"
                 write_map_dxf(study.project, plan, path, about)
@@ -190,7 +190,7 @@ class Exports(QObject):
 
     def _picture(self, study: Study) -> QImage:
         """The stage as it stands; what it is of goes along in the picture's own texts."""
-        from app.paper.sheet import about
+        from app.paper.about import about
 
         document, units = self.window.document, study.project.units
         picture = self.window.stage.snapshot()

@@ -66,15 +66,19 @@ def text_of(path: Path) -> str:
 def read_csv(project: Project, text: str) -> Project:
     """The project with the values, tools, dates and notes of a filled-in table.
 
-    A row left empty keeps what the project has. Raises ``SurveyError``, a sentence for every
-    entry that can't be read, with its row and column.
+    Lines above the heads that begin with # say what it is of. A row left empty keeps what the
+    project has. Raises ``SurveyError``, a sentence for every entry that can't be read, with its
+    row and column.
     """
     readings = list(_readings(project))
     problems: list[str] = []
-    table = list(csv.DictReader(io.StringIO(text.lstrip("\ufeff")), dialect=_dialect(text)))
+    lines = text.lstrip("\ufeff").splitlines(keepends=True)
+    above = next((k for k, line in enumerate(lines) if not _remark(line)), 0)
+    text = "".join(lines[above:])
+    table = list(csv.DictReader(io.StringIO(text), dialect=_dialect(text)))
     if not table or not {"number", "value"} <= set(table[0]):
         raise SurveyError("This is no measuring sheet: it has no columns number and value.")
-    for at, entry in enumerate(table, start=2):
+    for at, entry in enumerate(table, start=above + 2):
         try:
             number = _number(entry, readings)
             readings[number] = _filled(readings[number], entry, project.units)
@@ -84,6 +88,11 @@ def read_csv(project: Project, text: str) -> Project:
         raise SurveyError("\n".join(problems[:20]))
     assert project.survey is not None
     return replace(project, survey=replace(project.survey, readings=tuple(readings)))
+
+
+def _remark(line: str) -> bool:
+    """Whether a line begins with #, in quotes if a spreadsheet put it there."""
+    return line.lstrip('"').startswith("#")
 
 
 def _dialect(text: str) -> type[csv.Dialect]:

@@ -5,6 +5,7 @@ import json
 import os
 import subprocess
 import sys
+from datetime import date
 from pathlib import Path
 
 import numpy as np
@@ -56,7 +57,7 @@ def clearstroke(*words, cwd=None, **env):
 
 def rows(path):
     with path.open(encoding="utf-8", newline="") as file:
-        return list(csv.DictReader(file))
+        return list(csv.DictReader(line for line in file if not line.startswith("#")))
 
 
 def column(table, name):
@@ -72,6 +73,15 @@ def test_the_folder_of_a_check(name, tmp_path, app):
     out = tmp_path / "new" / "out"
     assert main(["check", name, "--out", str(out), "--travel=-20:20:5"]) == 0
     assert {p.name for p in out.iterdir()} == FILES
+    of = json.loads((EXAMPLES / f"{name}.corner.json").read_text(encoding="utf-8"))["title"]
+    for path in out.glob("*.csv"):
+        title, about, heads, *_ = path.read_text(encoding="utf-8").splitlines()
+        assert title.startswith("# ")
+        assert about.startswith("# ")
+        assert of in about
+        assert date.today().isoformat() in about
+        assert "lengths in mm" in about
+        assert not heads.startswith("#")
     motion = rows(out / "motion.csv")
     assert list(motion[0])[: len(MOTION)] == MOTION
     assert len(motion) == 5 * 5
@@ -201,7 +211,7 @@ def test_an_interrupted_run_leaves_no_file(tmp_path, monkeypatch):
     def stopped(*_):
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(folder, "clearance_csv", stopped)
+    monkeypatch.setitem(folder.TABLES, "clearance.csv", ("Clearance", stopped))
     out = tmp_path / "out"
     assert main(["check", "rear-put-right", "--travel=-5:5:3", "--out", str(out)]) == 130
     assert not out.exists()

@@ -93,7 +93,7 @@ def test_every_sentence_and_curve(checked: Study) -> None:
 
 def test_every_table(checked: Study) -> None:
     """Heads name no metric unit, and the figures are those in mm and N converted."""
-    for fill in (folder.motion_csv, folder.clearance_csv, folder.statics_csv, folder.forces_csv):
+    for _, fill in folder.TABLES.values():
         metric, inches = (_filled(fill, checked, units) for units in ("mm", "in"))
         assert metric_columns(inches[0]) == []
         for column, (was, name) in enumerate(zip(metric[0], inches[0], strict=True)):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import math
+from datetime import date
 from pathlib import Path
 
 import msgspec
@@ -41,6 +42,14 @@ def written(tmp_path_factory):
     for kind in ("svg", "pdf"):
         write(map_page(setting, plan, "in"), Path(names[kind]))
     return names, setting, plan
+
+
+def under(file):
+    """The rows of a map's table; above them stand what it is of, and project, date and units."""
+    title, about = next(file), next(file)
+    assert title.startswith("# Top mount places: ")
+    assert all(words in about for words in (date.today().isoformat(), "lengths in mm"))
+    return csv.DictReader(file)
 
 
 def entities(path):
@@ -86,7 +95,7 @@ def _between(plan, x, y):
 def test_every_place_is_in_the_table(written):
     names, setting, plan = written
     with open(names["csv"], encoding="utf-8") as file:
-        rows = list(csv.DictReader(file))
+        rows = list(under(file))
     assert len(rows) == plan.margin.size
     row = next(r for r in rows if (r["forward_mm"], r["inboard_mm"]) == ("-16.000", "24.000"))
     i, j = np.flatnonzero(plan.along == -16.0)[0], np.flatnonzero(plan.across == -24.0)[0]
@@ -121,7 +130,7 @@ def test_a_steered_corner_is_mapped_lock_to_lock(capsys, tmp_path):
     said = " ".join(capsys.readouterr().out.split())
     assert "Middle of the safe area" in said
     with path.open(encoding="utf-8") as file:
-        rows = list(csv.DictReader(file))
+        rows = list(under(file))
     assert {row["rule_at_rack_mm"] for row in rows} != {"0.0000"}
     assert any(abs(float(row["camber_change_deg"])) > 1.0 for row in rows)
     assert main(["map", "front-strut", "--steer", "0"]) == 2
@@ -146,7 +155,7 @@ def test_slots_and_limits_are_in_picture_drawing_and_words(tmp_path, capsys):
         "joints, spring and damper" in said or "past its angle" in said or "of angle left" in said
     )
     with names[0].open(encoding="utf-8") as table:
-        rows = list(csv.DictReader(table))
+        rows = list(under(table))
     assert {row["in_slots"] for row in rows} == {"yes", "no"}
     assert sum(row["in_slots"] == "yes" for row in rows) == 15  # 3 forward by 5 inboard
     left = [float(row["joint_left_deg"]) for row in rows]
@@ -171,7 +180,7 @@ def test_an_upright_plane_is_written_in_every_kind(tmp_path, plane):
     main(words)
     third, column = ("inboard", "forward") if plane == "along" else ("forward", "inboard")
     with names["csv"].open(encoding="utf-8") as file:
-        rows = {(float(r[f"{column}_mm"]), float(r["up_mm"])): r for r in csv.DictReader(file)}
+        rows = {(float(r[f"{column}_mm"]), float(r["up_mm"])): r for r in under(file)}
     assert len(rows) == 81
     assert {float(r[f"{third}_mm"]) for r in rows.values()} == {
         -20.0 if plane == "across" else 20.0

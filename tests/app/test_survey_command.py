@@ -125,6 +125,8 @@ def test_a_filled_in_table_comes_back() -> None:
     assert back[4].value == 698.5
     assert back[5] == project.survey.readings[5]
     assert read_csv(project, text(table(project))) == project
+    above = [["# Measuring sheet"], ["# A corner, with a comma \u00b7 lengths in mm", "more"]]
+    assert read_csv(project, text([*above, *table(project)])) == project  # as a program saves it
 
 
 @pytest.mark.parametrize(

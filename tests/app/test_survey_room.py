@@ -207,6 +207,9 @@ def test_sheet_and_table_go_out_and_come_back(sheet: Driver, tmp_path: Path) -> 
     table = tmp_path / "sheet.csv"
     measuring.write_table(table)
     text = table.read_text(encoding="utf-8").replace(",542,mm", ",543.5,mm", 1)
+    title, about, heads, *_ = text.splitlines()
+    assert (title, heads.split(",")[0]) == ("# Measuring sheet", "number")
+    assert all(w in about for w in ("Halfpenny", datetime.date.today().isoformat(), "in mm"))
     table.write_text(text, encoding="utf-8")
     measuring.read_table(table)
     assert sheet.document.project.survey.readings[ARM].value == 543.5
@@ -214,7 +217,7 @@ def test_sheet_and_table_go_out_and_come_back(sheet: Driver, tmp_path: Path) -> 
     assert sheet.document.project.survey.readings[ARM].value == 542.0
     table.write_text(text.replace("543.5", "54 3 5"), encoding="utf-8")
     measuring._do(lambda: measuring.read_table(table))
-    assert "row 4" in measuring.wrong.text()
+    assert "row 6" in measuring.wrong.text()  # counted with the two lines that say what it is
     table.write_bytes(text.encode("utf-16"))
     measuring._do(lambda: measuring.read_table(table))
     assert "is not UTF-8 text" in measuring.wrong.text()

@@ -30,7 +30,7 @@ SPRING = {-80: -1.1, -40: 2.9, 0: 6.1}
 
 def table(path):
     with path.open(encoding="utf-8", newline="") as file:
-        return list(csv.DictReader(file))
+        return list(csv.DictReader(line for line in file if not line.startswith("#")))
 
 
 @pytest.fixture(scope="module")

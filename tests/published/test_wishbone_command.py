@@ -30,7 +30,8 @@ def motion(tmp_path_factory):
                  str(out)])  # fmt: skip
     assert code == 0
     with (out / "motion.csv").open(encoding="utf-8", newline="") as file:
-        return {round(float(row["travel_mm"])): row for row in csv.DictReader(file)}
+        rows = csv.DictReader(line for line in file if not line.startswith("#"))
+        return {round(float(row["travel_mm"])): row for row in rows}
 
 
 def test_table_to_its_digits(motion):
