@@ -236,9 +236,10 @@ class Form:
         return made
 
     def columns(self, row: Sequence[Any]) -> str:
-        """What the columns of a row of coordinates are, and their unit."""
-        lengths = [each for each in row if isinstance(each, Entry) and each.kind == "length"]
-        return f"  x, y, z {self.project.units}" if len(lengths) == COORDINATES else ""
+        """What the columns of a row of coordinates are, and their unit; or of turns."""
+        kinds = [each.kind for each in row if isinstance(each, Entry)]
+        words = {"length": f"  x, y, z {self.project.units}", "degrees": "  about x, y, z"}
+        return next((w for kind, w in words.items() if kinds.count(kind) == COORDINATES), "")
 
     # --- lists and tables ---------------------------------------------------------------------
 

@@ -40,7 +40,10 @@ QUANTITIES: dict[str, Quantity] = {
     "_n_per_mm": "force_per_length", "_kg": "mass", "modulus": "modulus",
 }  # fmt: skip
 _PATH = re.compile(r"^([a-z_]+(?:\.[^.:\[\]]+|\[\d+\])*): (.*)$", re.DOTALL)
-_COORDINATES = {(n,) for n in ("least", "most", "axis", "direction", "inner_axis", "width_along")}
+_COORDINATES = {
+    (n,)
+    for n in ("least", "most", "axis", "direction", "inner_axis", "width_along", "turn_deg", "move")
+}
 _LIMITS = (
     (re.compile(r"a number > ([-\d.]+?)(?:\.0)?$"), r"more than \1"),
     (re.compile(r"a number >= ([-\d.]+?)(?:\.0)?$"), r"\1 or more"),
@@ -260,7 +263,7 @@ def entries(record: type, path: Path) -> list[Entry]:
 def member(kind: inspect.Type, path: Path) -> Entry | Group | None:
     """What stands at a path, by the type it has."""
     kind, help_, optional, extra = _bare(kind)
-    name = str(path[-1])
+    name = next((step for step in reversed(path) if isinstance(step, str)), "")
     if isinstance(kind, inspect.FloatType):
         if extra.get("quantity") == "length":
             return Entry(path, "length", help_, optional)

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPointF
 
 from app.stage.pick import Hit
+from app.stage.scene import Piece
 from app.stage.view import Stage
 from kinematics.project.arch_grips import arch_line, arch_way, pull_arch
 from kinematics.project.furnish import move_face, move_tower_face
@@ -21,7 +22,7 @@ from kinematics.project.grips import (
     middle_of,
     move_bracket,
 )
-from kinematics.project.model import Arch, Box, Plate, Project
+from kinematics.project.model import Arch, Box, Plate, Project, Scan
 from kinematics.project.pulls import Corner, Edge
 from kinematics.project.tower_grips import (
     TOWER,
@@ -30,6 +31,7 @@ from kinematics.project.tower_grips import (
     gusset_way,
     pull_gusset,
 )
+from kinematics.shapes.scan import placing
 
 Array = NDArray[np.float64]
 SQUARE = 0.8  # cosine of the slant up to which a face counts as square to an axis
@@ -73,7 +75,7 @@ def grip_at(
     reach = NEAR * stage.theme.scale
     for part, spot in handles(project, stage):
         if (spot - at).manhattanLength() < reach:
-            return whole(project, part)
+            return whole(project, part, stage)
     beside = hit or _beside(stage, at, 0.6 * reach)
     if beside is None or (beside.piece.moving and not measured):
         return None
@@ -117,15 +119,30 @@ def same(a: Grip | None, b: Grip | None) -> bool:
 
 
 def handles(project: Project, stage: Stage) -> list[tuple[str, QPointF]]:
-    """The boxes and plates, and where on the stage they are taken as a whole."""
+    """The boxes, plates and scans, and where on the stage they are taken as a whole."""
     found = []
     for part in project.parts:
         middle = middle_of(project, part)
+        if (piece := scan_piece(project, part, stage)) is not None:
+            middle = piece.pose[:, 3]
         if middle is not None:
             x, y = stage.spots(middle)
             if np.isfinite((x, y)).all():
                 found.append((part, QPointF(float(x), float(y))))
     return found
+
+
+def scan_piece(project: Project, part: str, stage: Stage) -> Piece | None:
+    """What is drawn of a scan, if it can be moved as it stands.
+
+    Its middle is known only where its file was read. One whose body is turned just now would go
+    another way than the hand.
+    """
+    found, piece = project.parts.get(part), stage.scene.pieces.get(part)
+    if not isinstance(found, Scan) or piece is None or not piece.shown:
+        return None
+    straight = np.allclose(piece.pose[:, :3], placing(found)[0], rtol=0.0, atol=1e-6)
+    return piece if straight else None
 
 
 def away(stage: Stage, point: Array, at: QPointF) -> float:
@@ -158,20 +175,36 @@ def _faces(corner: Corner, hit: Hit) -> float:
     return 0.0 if corner.normal is None else abs(float(hit.normal @ corner.normal))
 
 
-def whole(project: Project, part: str) -> Grip:
-    """A box or plate as one, with what is bolted to it."""
+def whole(project: Project, part: str, stage: Stage) -> Grip:
+    """A box or plate as one, with what is bolted to it; or a scan."""
     found = project.parts[part]
-    assert isinstance(found, Box | Plate)
-    boxed = isinstance(found, Box)
-    at = np.array([found.least, found.most] if isinstance(found, Box) else found.outline, float)
-    takes = bolted_to(project, part)
+    assert isinstance(found, Box | Plate | Scan)
 
     def moved(start: Project, move: Array) -> Project:
         return move_bracket(start, part, (float(move[0]), float(move[1]), float(move[2])))
 
+    if isinstance(found, Scan):
+        return _scan(part, found, stage, moved)
+    boxed = isinstance(found, Box)
+    at = np.array([found.least, found.most] if isinstance(found, Box) else found.outline, float)
+    takes = bolted_to(project, part)
     entry = ("parts", part, *(("least", 0) if boxed else ("outline", 0, 0)))
     now = partial(_outline, part)
     return Grip(part, part, now(project), now, None, at, moved, entry, takes)
+
+
+def _scan(part: str, scan: Scan, stage: Stage, moved: Callable[[Project, Array], Project]) -> Grip:
+    """A scan as one: the box about it, square to the car, lights up and comes level."""
+    piece = stage.scene.pieces[part]
+    points = np.asarray(piece.skin.vertices, float) @ piece.pose[:, :3].T + piece.pose[:, 3]
+    at = np.array([points.min(axis=0), points.max(axis=0)])
+
+    def now(made: Project) -> Array:
+        there = made.parts.get(part)
+        by = np.subtract(there.move, scan.move) if isinstance(there, Scan) else np.zeros(3)
+        return _rectangles(at) + by
+
+    return Grip(part, part, _rectangles(at), now, None, at, moved, ("parts", part, "move", 0))
 
 
 def _outline(part: str, project: Project) -> Array:

@@ -20,7 +20,7 @@ NEAR = 11.0  # px about a point that take hold of it
 class Points:
     """Dots at the points as measured; the one in hand or in the form is large and named.
 
-    Squares at boxes and plates, which are moved as a whole; what else can be pulled lights up.
+    Squares at boxes, plates and scans, moved as a whole; what else can be pulled lights up.
     """
 
     def __init__(self) -> None:

@@ -221,13 +221,17 @@ class ScanCard(QDialog):
             label = QLabel(words)
             label.setFont(font(15 * s, 500))
             form.addRow(label, editor)
-        for label in (self.told, self.place, notes):
+        later = QLabel(
+            "It can be turned and moved later: in Describe, or by the dot at its middle."
+        )
+        for label in (self.told, self.place, notes, later):
             label.setFont(font(15 * s, 500))
         column = QVBoxLayout(self)
         column.setContentsMargins(*(round(20 * s) for _ in range(4)))
         column.setSpacing(round(14 * s))
         column.addWidget(title)
         column.addLayout(form)
+        column.addWidget(later)
         column.addWidget(notes)
         column.addLayout(self._buttons())
         self.setStyleSheet(dialog_sheet(self.theme.palette))

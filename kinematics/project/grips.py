@@ -3,7 +3,8 @@
 An edge is pulled square to itself, a corner in its panel's plane, a box's any way; a bracket takes
 along the points that are bolted to it. What stands on named points alone is pulled by those: tubes,
 cylinders, beams, rod ends, shafts. Their thickness, and all that is round about the wheel's axis,
-is stock or bought and read off by calliper: typed. A scan lies as it was measured.
+is stock or bought and read off by calliper: typed. A scan is moved as a whole, by a dot at its
+middle, which only its file tells.
 """
 
 from __future__ import annotations
@@ -226,7 +227,7 @@ def _points_of_bodies(project: Project) -> dict[str, set[str]]:
 
 
 def move_bracket(project: Project, part: str, move: Xyz) -> Project:
-    """A box or plate moved by so much, mm, with the points that are bolted to it."""
+    """A box or plate moved by so much, mm, with the points that are bolted to it; or a scan."""
     along = bolted_to(project, part)
     points = {
         name: xyz(np.asarray(place, float) + move) if name in along else place

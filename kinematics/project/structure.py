@@ -24,6 +24,9 @@ from kinematics.project.fittings import Arch, Beam, Caliper, Disc, IsA, RodEnd, 
 
 Bend = Annotated[float, Meta(gt=0, le=90)]
 Turn = Annotated[float, Meta(ge=-360, le=360)]
+RollTurn = Annotated[Turn, says("about x; positive lifts its left side")]
+PitchTurn = Annotated[Turn, says("about y, after x; positive lowers its front")]
+SwingTurn = Annotated[Turn, says("about z, last; positive swings its front to the left")]
 
 
 class Tube(Tagged, frozen=True, tag="tube"):
@@ -113,14 +116,15 @@ class Scan(Tagged, frozen=True, tag="scan"):
     file_unit: Annotated[Literal["mm", "cm", "m", "in"], says("what the mesh was made in")]
     mirrored: Annotated[bool, says("turned over to the other side as it is read")] = False
     turn_deg: Annotated[
-        tuple[Turn, Turn, Turn],
+        tuple[RollTurn, PitchTurn, SwingTurn],
         says(
-            "turned about the file's own origin, about the car's x, then y, then z; positive rolls "
-            "its left side up, pitches its front down, swings its front to the left"
+            "turned about the file's own origin, about the car's x, then y, then z; positive lifts "
+            "its left side, lowers its front, swings its front to the left"
         ),
     ] = (0.0, 0.0, 0.0)
     move: Annotated[
-        Xyz, says("moved after that: where the file's own origin comes to stand in the car")
+        Xyz,
+        says("moved after that: where the file's own origin stands, x forward, y left, z up"),
     ] = (0.0, 0.0, 0.0)
     is_a: IsA = "scan"
 
