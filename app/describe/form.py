@@ -237,7 +237,7 @@ class Form:
 
     def columns(self, row: Sequence[Any]) -> str:
         """What the columns of a row of coordinates are, and their unit; or of turns."""
-        kinds = [each.kind for each in row if isinstance(each, Entry)]
+        kinds: list[str] = [each.kind for each in row if isinstance(each, Entry)]
         words = {"length": f"  x, y, z {self.project.units}", "degrees": "  about x, y, z"}
         return next((w for kind, w in words.items() if kinds.count(kind) == COORDINATES), "")
 

@@ -23,7 +23,7 @@ HANDS = (
 )
 DESCRIBING = (
     ("A dot", "a point: pull it, or click it and type"),
-    ("A square", "a box or plate with what is bolted to it; Ctrl leaves that where it is"),
+    ("A square", "a scan, or a box or plate with what is bolted to it: not that with Ctrl"),
     ("Edge or face", "of a box, plate, tower, gusset or arch: pull it its own way"),
     ("Corner", "of a plate or the tower: pull it in its plane; of a box any way"),
     (

@@ -222,7 +222,7 @@ class ScanCard(QDialog):
             label.setFont(font(15 * s, 500))
             form.addRow(label, editor)
         later = QLabel(
-            "It can be turned and moved later: in Describe, or by the dot at its middle."
+            "It can be turned and moved later: in Describe, or by the square at its middle."
         )
         for label in (self.told, self.place, notes, later):
             label.setFont(font(15 * s, 500))

@@ -3,7 +3,7 @@
 An edge is pulled square to itself, a corner in its panel's plane, a box's any way; a bracket takes
 along the points that are bolted to it. What stands on named points alone is pulled by those: tubes,
 cylinders, beams, rod ends, shafts. Their thickness, and all that is round about the wheel's axis,
-is stock or bought and read off by calliper: typed. A scan is moved as a whole, by a dot at its
+is stock or bought and read off by calliper: typed. A scan is moved as a whole, by a square at its
 middle, which only its file tells.
 """
 

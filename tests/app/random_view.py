@@ -8,6 +8,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 
 from app.document import live
+from app.hand.grips import handles
 from tests.app.random_hand import LEFT, NONE, RIGHT, Hand, send, wheel
 
 KEYS = (
@@ -73,15 +74,18 @@ class ViewHand(Hand):
         return text
 
     def point(self) -> str:
-        """A point pulled while the corner is described, or clicked."""
+        """A point, a bracket or a scan pulled while the corner is described, or clicked."""
         self.enter("Describe")
         project = self.driver.document.project
-        name = self.one(() if project is None else project.points)
-        if project is None or name is None:
+        if project is None:
+            return ""
+        wholes = dict(handles(project, self.window.stage))
+        name = self.one([*project.points, *wholes])
+        if name is None:
             return ""
         by, mods = self.by(), self.dice.choice(MODS)
         far = self.dice.choice((0.0, 1.0))
-        at = self.driver.spot(np.array(project.points[name]))
+        at = wholes.get(name) or self.driver.spot(np.array(project.points[name]))
         self.driver.drag(at, (far * by.x(), far * by.y()), steps=2, mods=mods)
         return f"{name} {far * by}"
 

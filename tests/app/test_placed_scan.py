@@ -1,4 +1,4 @@
-"""A scan turned and moved: typed in its fields, pulled by the dot at its middle, put back."""
+"""A scan turned and moved: typed in its fields, pulled by the square at its middle, put back."""
 
 from __future__ import annotations
 
@@ -101,7 +101,7 @@ def test_rows_say_what_their_columns_are_and_fields_their_sign(tank: Driver) -> 
     ]  # fmt: skip
 
 
-def test_the_dot_at_its_middle_moves_it_in_one_step(
+def test_the_square_at_its_middle_moves_it_in_one_step(
     tank: Driver, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Nothing is read, sorted or thinned again; what is drawn goes along with the hand."""
@@ -152,7 +152,7 @@ def test_it_comes_level_with_its_neighbours(tank: Driver) -> None:
     assert document.project.parts["tank"].move[2] == pytest.approx(20.0, abs=1e-4)
 
 
-def test_what_is_turned_away_by_its_body_has_no_dot(tank: Driver) -> None:
+def test_what_is_turned_away_by_its_body_has_no_square(tank: Driver) -> None:
     """It would go another way than the hand."""
     document = tank.document
     carried = msgspec.structs.replace(document.project.parts["tank"], body="upright")
