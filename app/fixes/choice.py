@@ -15,7 +15,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.entry import Tick
-from app.fixes.dimensions import DimensionLine, called
+from app.fixes.dimensions import DimensionLine, called, had
 from app.look.theme import Theme
 from app.look.type import font, metrics
 from app.told import told
@@ -83,7 +83,8 @@ class FixesChoice(QWidget):
     @property
     def choice(self) -> Choice:
         """What is to be tried."""
-        return Choice(frozenset(self.without), None, self.own)
+        without = self.without & self.ticks.keys()  # what can't be tried need not be left out
+        return Choice(frozenset(without), None, had(self.project, self.own))
 
     def _lay_out(self) -> None:
         self.grid = QGridLayout()
@@ -105,14 +106,15 @@ class FixesChoice(QWidget):
         self.line.offer(project)
         self.line.dress()
         self._list_own()
-        if list(self.ticks) == list(names):
+        far = _how_far(project)
+        shown = {name: (not each.isChecked(), each.toolTip()) for name, each in self.ticks.items()}
+        if shown == {name: (name in self.without, far.get(name, "")) for name in names}:
             return
         while (item := self.grid.takeAt(0)) is not None:
             if (widget := item.widget()) is not None:
                 widget.hide()
                 widget.deleteLater()
         self.ticks = {}
-        far = _how_far(project)
         for k, name in enumerate(names):
             tick = NamedTick(self.theme, name)
             tick.setChecked(name not in self.without)
@@ -151,7 +153,7 @@ class FixesChoice(QWidget):
                 widget.deleteLater()
         assert self.project is not None
         names, units = called(self.project), self.project.units
-        for own in self.own:
+        for own in had(self.project, self.own):
             least, most = (show_length(mm, units, 1) for mm in (own.least, own.most))
             words = f"{names.get(own.path, own.path)}: {least} to {most}"
             button = QPushButton(f"{words.replace('-', MINUS)}   take back")

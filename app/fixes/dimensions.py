@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QLineEdit, QPushButton, QWidget
@@ -10,6 +12,7 @@ from app.look.pick import Pick
 from app.look.theme import Theme
 from app.look.type import font
 from app.told import told
+from kinematics.errors import ClearstrokeError
 from kinematics.project.model import Project
 from kinematics.project.unfold import unfold
 from kinematics.studies.cures import Own
@@ -42,6 +45,20 @@ def dimensions(project: Project) -> dict[str, str]:
 def called(project: Project) -> dict[str, str]:
     """How a project's dimensions are called, by their paths."""
     return {path: words for words, path in dimensions(project).items()}
+
+
+def had(project: Project | None, named: Iterable[Own]) -> tuple[Own, ...]:
+    """Those of the dimensions named that a project has got: a point may have another name by now,
+    or be gone."""
+    return tuple(own for own in named if project is not None and _has(project, own))
+
+
+def _has(project: Project, own: Own) -> bool:
+    try:
+        cures_of_own(project, own.path, own.least, own.most)
+    except ClearstrokeError:
+        return False
+    return True
 
 
 @told

@@ -52,6 +52,7 @@ class FixesRoom(QWidget):
         self.theme, self.document = theme, document
         self.remedies: list[Remedy] = []
         self.project: Project | None = None  # what the remedies are for
+        self._run = object()  # what is looked for now
         self.cards: dict[str, FixCard] = {}
         self.looked = ""  # the fix the stage shows
         self.share = -1.0
@@ -141,15 +142,15 @@ class FixesRoom(QWidget):
         if self.document.ended:  # what can't be checked can't be put right
             self.halt()
             return
-        choice, path = self.choice.choice, self.document.path
-        folder = None if path is None else path.parent
+        self.choice.offer(project, families(project))
+        choice, folder, run = self.choice.choice, self.document.folder, object()
+        self._run = run  # else what was still found of another choice would be listed too
 
         def job(progress: Progress, cancelled: Asked) -> None:
-            self._look(project, choice, folder, progress, cancelled)
+            self._look(project, choice, folder, progress, cancelled, run)
 
-        self.choice.offer(project, families(project))
         self.tools.begin(project, folder, choice.own)
-        self.jobs.ask("fixes", project, job)
+        self.jobs.ask("fixes", run, job)
         self._show()
 
     def _look(
@@ -159,12 +160,13 @@ class FixesRoom(QWidget):
         folder: Path | None,
         progress: Progress,
         cancelled: Asked,
+        run: object,
     ) -> None:
         """In the worker: all fixes, each told as soon as it is known."""
 
         fixes(
             project, progress, self._resting(cancelled), folder, choice,
-            lambda r: self.found.emit(project, r),
+            lambda r: self.found.emit(run, r),
         )  # fmt: skip
 
     def _resting(self, cancelled: Asked) -> Asked:
@@ -193,8 +195,8 @@ class FixesRoom(QWidget):
         self.jobs.close()
         self.tools.jobs.close()
 
-    def _found(self, project: Project, remedy: Remedy) -> None:
-        if project is self.project:
+    def _found(self, run: object, remedy: Remedy) -> None:
+        if run is self._run:
             self.remedies = sorted([*self.remedies, remedy], key=lambda r: r.rank)
             self._show()
 
@@ -203,12 +205,14 @@ class FixesRoom(QWidget):
             self.share = share
             self._say_state()
 
-    def _done(self, kind: str, project: object, nothing: object) -> None:
-        if project is self.project:
+    def _done(self, kind: str, run: object, nothing: object) -> None:
+        if run is self._run:
             self.share = -1.0
             self._show()
 
-    def _failed(self, kind: str, project: object, sentence: str) -> None:
+    def _failed(self, kind: str, run: object, sentence: str) -> None:
+        if run is not self._run:
+            return
         self.share = -1.0
         self.document.said.emit(sentence)
         self._show()
@@ -221,6 +225,8 @@ class FixesRoom(QWidget):
     def _opened(self) -> None:
         self.jobs.cancel("fixes")
         self.project, self.remedies, self.looked, self.share = None, [], "", -1.0
+        self._run = object()
+        self.tools.forget()
         self.choice.own, self.choice.without = (), set()
         self._show()
 

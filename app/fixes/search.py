@@ -7,7 +7,7 @@ import math
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
-from app.fixes.dimensions import DimensionLine, called
+from app.fixes.dimensions import DimensionLine, called, had
 from app.look.sheets import main_button
 from app.look.theme import Theme
 from app.look.type import font
@@ -72,7 +72,7 @@ class SearchPanel(QWidget):
         self.stop.clicked.connect(self.stopped.emit)
 
     def offer(self, project: Project) -> None:
-        """The dimensions of a project; those named that it hasn't got are dropped."""
+        """The dimensions of a project; those named that it hasn't got are left out."""
         self.project = project
         self.line.offer(project)
         self._list()
@@ -97,14 +97,15 @@ class SearchPanel(QWidget):
         if self.project is None:
             return
         names, units = called(self.project), self.project.units
-        for own in self.over:
+        over = had(self.project, self.over)
+        for own in over:
             least, most = (show_length(mm, units, 1) for mm in (own.least, own.most))
             words = f"{names.get(own.path, own.path)}: {least} to {most}".replace("-", MINUS)
             button = QPushButton(f"{words}   take back")
             button.setFont(font(13 * self.theme.scale, 500, False))
             button.clicked.connect(lambda _=False, which=own: self._take_back(which))
             self.rows.addWidget(button, 0, Qt.AlignmentFlag.AlignLeft)
-        self.start.setEnabled(bool(self.over))
+        self.start.setEnabled(bool(over))
 
     def _take_back(self, own: Own) -> None:
         self.over = tuple(each for each in self.over if each != own)
@@ -120,7 +121,7 @@ class SearchPanel(QWidget):
         except ClearstrokeError as error:
             self.say(str(error))
             return
-        self.asked.emit(self.over, camber, toe)
+        self.asked.emit(had(self.project, self.over), camber, toe)
 
     def say(self, words: str) -> None:
         """One sentence below the buttons."""

@@ -89,11 +89,22 @@ class FixTools(QWidget):
 
     def begin(self, project: Project, folder: Path | None, own: tuple[Own, ...]) -> None:
         """Another project, or other fixes of one's own: what was found is of no use any more."""
-        self.halt()
-        self._clear()
+        self._drop_found()
         self.project, self.folder, self.own = project, folder, own
         self.search.offer(project)
         self.pair.chosen = False
+
+    def forget(self) -> None:
+        """Another project is open: nothing is worked out of the one before, or kept of it."""
+        self._drop_found()
+        self.project, self.search.over = None, ()
+
+    def _drop_found(self) -> None:
+        """What runs, the cards, and what was said of those two or of the search."""
+        self.halt()
+        self._clear()
+        for panel in (self.pair, self.search):
+            panel.say("")
 
     def offer(self, remedies: Sequence[Remedy]) -> None:
         """The single fixes that can be put together, the best first."""

@@ -8,9 +8,19 @@ import pytest
 from PySide6.QtCore import Qt
 
 from app import examples
+from app.fixes import room
+from app.fixes.card import Told
+from app.fixes.choice import FixesChoice
+from app.fixes.pair import NONE
+from app.fixes.search import SearchPanel
+from app.look.palette import State
 from app.mount.room import NO_MOUNT
 from kinematics.project import files
 from kinematics.project.model import Project
+from kinematics.project.rename import rename_point
+from kinematics.studies.bench import Bench
+from kinematics.studies.cures import Own, cures_for, families
+from kinematics.studies.fix import Remedy
 from tests.app.conftest import Driver
 
 
@@ -144,3 +154,77 @@ def test_nothing_of_the_project_before_is_said_of_one_without_a_mount(driver: Dr
     assert driver.window.mount.state.text() == NO_MOUNT
     assert driver.window.mount.pad.ground is None
     driver.window.enter("Move")
+
+
+# --- fixes --------------------------------------------------------------------------------
+
+
+def test_a_dimension_that_has_another_name_by_now_stops_no_search_for_fixes(
+    driver: Driver,
+) -> None:
+    """It is left out, in the search too, and there again where its name comes back."""
+    project = driver.document.project
+    assert project is not None
+    choice, search = FixesChoice(driver.window.theme), SearchPanel(driver.window.theme)
+    name = next(iter(project.points))
+    choice.own = search.over = (Own(f"points.{name}.x", -20.0, 20.0),)
+    renamed = rename_point(project, name, "another name")
+    for corner, known in ((renamed, False), (project, True)):
+        choice.offer(corner, families(corner))
+        search.offer(corner)
+        assert bool(choice.choice.own) == known
+        assert search.start.isEnabled() == known
+        assert bool(cures_for(Bench(corner), choice.choice)) is True
+    for panel in (choice, search):
+        panel.deleteLater()
+
+
+def test_the_ticks_of_fixes_say_what_is_tried_of_another_project_too(driver: Driver) -> None:
+    project = driver.document.project
+    assert project is not None
+    choice = FixesChoice(driver.window.theme)
+    choice.offer(project, families(project))
+    for tick in choice.ticks.values():
+        tick.setChecked(False)
+    assert choice.choice.without == set(families(project))
+    choice.without = set()  # as where another project is opened
+    choice.offer(project, families(project))
+    assert all(tick.isChecked() for tick in choice.ticks.values())
+    gone = next(iter(choice.ticks))
+    choice.ticks[gone].setChecked(False)
+    choice.offer(project, [name for name in families(project) if name != gone])
+    assert not choice.choice.without  # there is nothing of it to leave out
+    choice.deleteLater()
+
+
+def test_a_fix_still_found_for_another_choice_is_not_listed(
+    driver: Driver, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The worker tells of each across threads: one may come after all has begun anew."""
+    monkeypatch.setattr(room, "fixes", lambda *_: ())
+    fixes = driver.window.fixes
+    fixes.begin()
+    late = fixes._run
+    fixes.begin()
+    fixes.found.emit(late, Remedy("wheel spacer", None, None, None))
+    assert fixes.remedies == []
+    fixes.found.emit(fixes._run, Remedy("wheel spacer", None, None, None))
+    assert len(fixes.remedies) == 1
+    fixes.project = None
+
+
+def test_what_came_of_a_search_is_gone_with_its_project(driver: Driver) -> None:
+    """Nothing is worked out of it any more, no card or sentence stands for it."""
+    tools, project = driver.window.fixes.tools, driver.document.project
+    assert project is not None
+    tools.begin(project, None, ())
+    tools.pair.say(NONE)
+    tools.search.over = (Own("tower.lip", -20.0, 0.0),)
+    tools._add("the best found", Told("", "", "", "", "", "", State.CLEAR), project)
+    tools.share = 0.5
+    begin(driver, "rear-five-links")
+    assert tools.share < 0.0
+    assert tools.project is None
+    assert not tools.cards
+    assert tools.pair.said.text() == ""
+    assert tools.search.over == ()
