@@ -8,7 +8,15 @@ from typing import Any, get_args
 from kinematics.errors import EntryError
 from kinematics.project.survey import AngleReading, EndKind, LengthReading, Reading, To
 from kinematics.survey.tools import ANGLE_TOOLS, LENGTH_TOOLS
-from kinematics.units import Units, read_degrees, read_length, read_number, unit_of
+from kinematics.units import (
+    MINUS,
+    Units,
+    read_degrees,
+    read_length,
+    read_number,
+    show_typed,
+    unit_of,
+)
 
 KINDS: tuple[EndKind, ...] = get_args(EndKind)
 MOST_ENDS = 2
@@ -43,9 +51,8 @@ def show_to(reading: Reading, units: Units = "mm") -> str:
     """The same as it is typed; empty where the point itself was measured to."""
     if isinstance(reading, AngleReading) or not reading.to:
         return ""
-    unit = unit_of("length", units)
     return ", ".join(
-        f"{end.kind} {unit.of(end.size):.6g}" if end.kind != "centre" else end.kind
+        f"{end.kind} {_figure(end.size, units)}" if end.kind != "centre" else end.kind
         for end in reading.to
     )
 
@@ -77,9 +84,8 @@ def show_tool(reading: Reading, units: Units = "mm") -> str:
     if isinstance(reading, AngleReading):
         typed = reading.give_or_take_deg
         return reading.tool if typed is None else f"{reading.tool} ±{typed:.4g}"
-    unit = unit_of("length", units)
     typed = reading.give_or_take
-    return reading.tool if typed is None else f"{reading.tool} ±{unit.of(typed):.4g}"
+    return reading.tool if typed is None else f"{reading.tool} ±{_figure(typed, units)}"
 
 
 def read_value(text: str, reading: Reading, units: Units = "mm") -> dict[str, Any]:
@@ -97,5 +103,13 @@ def show_value(reading: Reading, units: Units = "mm") -> str:
     if isinstance(reading, LengthReading):
         if reading.value is None:
             return ""
-        return f"{unit_of('length', units).of(reading.value):.7g}"
+        return _figure(reading.value, units)
     return "" if reading.degrees is None else f"{reading.degrees:.7g}"
+
+
+def _figure(mm: float, units: Units) -> str:
+    """A length as a field holds it, without its unit and needless noughts; no length is a 0."""
+    text = show_typed(mm, "length", units, bare=True).replace(MINUS, "-")
+    if mm and not float(text):
+        return f"{unit_of('length', units).of(mm):.2g}"
+    return text.rstrip("0").rstrip(".") if "." in text else text

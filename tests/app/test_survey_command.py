@@ -195,7 +195,7 @@ def test_inches_are_told_and_read(tmp_path: Path, capsys: pytest.CaptureFixture[
     assert main(["survey", str(path)]) == 0
     assert "Points, in," in capsys.readouterr().out
     rows = table(project)
-    assert rows[3][4] == "21.33858"
+    assert rows[3][4] == "21.339"
     assert read_csv(project, text(rows)) == project
     rows[3][4] = "21 3/8"
     assert read_csv(project, text(rows)).survey.readings[2].value == pytest.approx(542.925)

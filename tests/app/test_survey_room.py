@@ -130,6 +130,22 @@ def test_a_click_on_its_sign_leaves_a_reading_out_and_takes_it_back(sheet: Drive
     assert sheet.document.stack.count() == 2
 
 
+def test_a_reading_in_inches_is_typed_over_as_other_lengths_are(sheet: Driver) -> None:
+    document = sheet.document
+    document.edit(msgspec.structs.replace(document.project, units="in"), "inches")
+    sheet.app.processEvents()
+    table, before = room(sheet).table, document.project
+    index = table.model().index(ARM, READS)
+    assert table.model().data(index, Qt.ItemDataRole.EditRole) == "21.339"  # 542 mm
+    type_in(sheet, ARM, READS, "21.339")
+    assert document.project is before  # left as it was shown, it stays as exact as it is
+    type_in(sheet, ARM, TOOL, "tape 0.1")
+    document.edit(msgspec.structs.replace(document.project, units="mm"), "mm")
+    type_in(sheet, ARM, TOOL, "tape 2")
+    document.edit(msgspec.structs.replace(document.project, units="in"), "inches")
+    assert index.siblingAtColumn(TOOL).data() == "tape ±0.079"
+
+
 @pytest.mark.parametrize(
     ("column", "text", "reason"),
     [
