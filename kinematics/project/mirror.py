@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from msgspec.structs import replace
 
+from kinematics.project.mirror_title import mirrored_title
 from kinematics.project.model import (
     Adjuster,
     Beam,
@@ -27,12 +28,14 @@ def mirror(project: Project) -> Project:
     """Give the corner's mirror image on the other side of the car; twice is the same again.
 
     Points, plates, boxes, scans and the axes of wheel, bearings, bolts and shafts have y negated;
-    the rack's limits change places, since rack travel keeps its sense, +y. Names and everything
-    else stay. What turns a placed scan about x and z is negated too, about y it keeps its sense.
+    the rack's limits change places, since rack travel keeps its sense, +y. The title's word of the
+    side becomes the other's (:func:`mirrored_title`); names and everything else stay. What turns a
+    placed scan about x and z is negated too, about y it keeps its sense.
     """
     return replace(
         project,
         side="right" if project.side == "left" else "left",
+        title=mirrored_title(project.title, project.side),
         points={name: _across(xyz) for name, xyz in project.points.items()},
         wheel=_wheel(project.wheel),
         parts={name: _part(part) for name, part in project.parts.items()},

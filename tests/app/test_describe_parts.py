@@ -184,6 +184,11 @@ def test_m_is_the_other_side_and_back(driver: Driver) -> None:
     before = driver.document.project
     driver.key(Qt.Key.Key_M)
     assert driver.document.project.side == "right"
+    assert driver.document.project.title == before.title.replace("left", "right") != before.title
+    assert "rear right" in driver.window.bar.title.title
+    driver.document.stack.undo()
+    assert driver.document.project.title == before.title
+    driver.document.stack.redo()
     driver.key(Qt.Key.Key_M)
     assert driver.document.project == before
 

@@ -1,7 +1,11 @@
 import json
 
-from kinematics.project.files import dumps, loads
+import pytest
+
+from app.resources import assets
+from kinematics.project.files import dumps, loads, read
 from kinematics.project.mirror import mirror
+from kinematics.project.mirror_title import mirrored_title
 from kinematics.project.model import Box, Scan
 from tests.project.corners import WISHBONES
 
@@ -35,3 +39,34 @@ def test_extra_positions_are_the_same_on_either_side() -> None:
     left = loads(json.dumps(tree).encode())
     assert mirror(left).extra_positions == left.extra_positions
     assert loads(dumps(mirror(left))) == mirror(left)
+
+
+@pytest.mark.parametrize(
+    ("left", "right"),
+    [
+        ("Halfpenny rear left, in trouble", "Halfpenny rear right, in trouble"),
+        ("Halfpenny rear left, put right", "Halfpenny rear right, put right"),
+        ("Front Left", "Front Right"),
+        ("LEFT REAR", "RIGHT REAR"),
+        ("my kit, left", "my kit, right"),
+        ("left-hand corner", "right-hand corner"),
+        ("Kit LH", "Kit RH"),
+        ("Kit car left", "Kit car right"),
+        ("What I left of it, all right", "What I left of it, all right"),
+        ("Leftover bits", "Leftover bits"),
+        ("Front left and front right", "Front left and front right"),
+        ("Bright corner", "Bright corner"),
+        ("", ""),
+    ],
+)
+def test_the_title_says_which_side_it_is(left: str, right: str) -> None:
+    assert mirrored_title(left, "left") == right
+    assert mirrored_title(right, "right") == left
+
+
+def test_a_mirrored_examples_title_is_that_of_its_side() -> None:
+    for path in sorted((assets() / "examples").glob("*.json")):
+        project = read(path)
+        turned = mirror(project)
+        assert turned.title == project.title.replace("left", "right"), project.title
+        assert mirror(turned).title == project.title
