@@ -7,7 +7,7 @@ import math
 from kinematics.units import Units, unit_of
 from kinematics.units import show_number as plain
 
-__all__ = ["angle", "length", "nice_ticks", "plain", "rounded_down", "travel"]
+__all__ = ["angle", "length", "nice_ticks", "plain", "rounded_down", "tick_decimals", "travel"]
 
 
 def rounded_down(value: float, decimals: int) -> float:
@@ -47,3 +47,8 @@ def nice_ticks(low: float, high: float, about: int) -> list[float]:
     first = math.ceil(low / step - 1e-9)
     last = math.floor(high / step + 1e-9)
     return [i * step for i in range(first, last + 1)]
+
+
+def tick_decimals(step: float) -> int:
+    """Decimals, at most four, that write every multiple of a ``step`` as it is: 0.25 has two."""
+    return next((d for d in range(4) if abs(step * 10**d - round(step * 10**d)) < 1e-6), 4)

@@ -121,7 +121,7 @@ def _axes(
             low, high, int((box.width() if across else box.height()) / ((76 if across else 44) * s))
         )
         step = ticks[1] - ticks[0] if len(ticks) > 1 else 1.0
-        digits = max(0, int(np.ceil(-np.log10(step) - 1e-9))) if step < 1 else int(step % 1 > 1e-9)
+        digits = numbers.tick_decimals(step)
         for tick in ticks:
             at = field.spot(tick, field.up[0]) if across else field.spot(field.across[0], tick)
             end = field.spot(tick, field.up[1]) if across else field.spot(field.across[1], tick)

@@ -8,7 +8,7 @@ from typing import overload
 import numpy as np
 from numpy.typing import NDArray
 
-from app.look.numbers import plain
+from app.look.numbers import plain, tick_decimals
 
 
 @dataclass(frozen=True)
@@ -31,5 +31,4 @@ class Scale:
 
 def figure(value: float, step: float) -> str:
     """A value on the axis with the decimals its step needs and a true minus."""
-    decimals = next((d for d in range(4) if abs(step * 10**d - round(step * 10**d)) < 1e-6), 4)
-    return plain(value, decimals)
+    return plain(value, tick_decimals(step))

@@ -40,5 +40,4 @@ def span(curve: Curve, before: Curve | None = None) -> tuple[float, float]:
 def axis_decimals(low: float, high: float) -> int:
     """Decimals that tell the ticks apart."""
     ticks = numbers.nice_ticks(low, high, 3)
-    step = ticks[1] - ticks[0] if len(ticks) > 1 else high - low
-    return max(0, -math.floor(math.log10(step) + 1e-9)) if step < 1 else int(step % 1 > 1e-9)
+    return numbers.tick_decimals(ticks[1] - ticks[0] if len(ticks) > 1 else sum(ticks))

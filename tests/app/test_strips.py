@@ -5,11 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+import pytest
 from PySide6.QtWidgets import QApplication
 
 from app.document.board import Band, Board, Curve, Line
+from app.look.numbers import tick_decimals
 from app.look.palette import State
 from app.look.theme import Theme
+from app.plots.spans import axis_decimals
 from app.plots.strips import Strips
 
 TRAVEL = np.linspace(-60.0, 60.0, 41)
@@ -50,3 +53,11 @@ def test_what_is_kept_of_a_picture_is_what_would_be_drawn_anew(app: QApplication
         assert made.grab().toImage() == strips(now, before).grab().toImage()
         same = {key[0] for key, picture in made._drawn.items() if picture is pictures[key[0]]}
         assert same == kept
+
+
+@pytest.mark.parametrize("step", [0.0025, 0.02, 0.025, 0.25, 0.5, 1.0, 2.5, 25.0])
+def test_ticks_are_written_as_they_are(step: float) -> None:
+    decimals = tick_decimals(step)
+    for k in range(5):
+        assert float(f"{k * step:.{decimals}f}") == pytest.approx(k * step, abs=1e-12)
+    assert axis_decimals(0.0, step * 3) == decimals
