@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
+from PySide6.QtCore import QPoint, QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QAbstractButton, QHBoxLayout, QSizePolicy, QWidget
 
 from app.look.icons import draw_icon
@@ -62,9 +62,10 @@ class TitleButton(QAbstractButton):
         super().__init__()
         self.theme = theme
         self.title, self.about, self.dirty = "", "", False
+        self.ends = 0.0  # px where what is written ends
         self.setAccessibleName("Project menu")
         self.setToolTip("Open, begin a new one, save, close")
-        self.setCursor(Qt.CursorShape.PointingHandCursor)
+        self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
 
@@ -120,7 +121,18 @@ class TitleButton(QAbstractButton):
         room = self.width() - x
         about = painter.fontMetrics().elidedText(self.about, Qt.TextElideMode.ElideRight, int(room))
         painter.drawText(QRectF(x, 0, room, self.height()), flags, about)
+        self.ends = x + painter.fontMetrics().horizontalAdvance(about) + 8 * s
         painter.end()
+
+    def hitButton(self, at: QPoint) -> bool:
+        """Only what is written opens the menu, not the empty bar beside it."""
+        return bool(0 <= at.x() <= self.ends and 0 <= at.y() < self.height())
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        hand = self.hitButton(event.position().toPoint())
+        shape = Qt.CursorShape.PointingHandCursor if hand else Qt.CursorShape.ArrowCursor
+        self.setCursor(shape)
+        super().mouseMoveEvent(event)
 
 
 ICONS = (

@@ -362,6 +362,19 @@ def test_the_rooms_stand_still_when_the_project_changes(driver: Driver) -> None:
     driver.open("rear-in-trouble")
 
 
+def test_only_what_is_written_of_the_project_opens_its_menu(driver: Driver) -> None:
+    title, left = driver.window.bar.title, Qt.MouseButton.LeftButton
+    title.grab()
+    beside = QPoint(title.width() - 4, title.height() // 2)
+    assert title.ends < beside.x()
+    QTest.mousePress(title, left, pos=beside)
+    assert not title.isDown()
+    QTest.mouseRelease(title, left, pos=beside)
+    QTest.mousePress(title, left, pos=QPoint(int(title.ends) - 20, beside.y()))
+    assert title.isDown()
+    QTest.mouseRelease(title, left, pos=beside)  # let go of beside it: no menu
+
+
 def test_no_line_ends_between_a_figure_and_its_unit() -> None:
     assert unbroken("by 8.1 mm.") == "by 8.1\u00a0mm."
     assert unbroken("moved 0.79 in in") == "moved 0.79\u00a0in in"
