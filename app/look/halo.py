@@ -11,6 +11,7 @@ from PySide6.QtGui import QColor, QPainter, QStaticText, QTextOption
 from app.look.palette import Palette
 
 AROUND = 12  # times the words are set about themselves
+RINGS, SOFT = 5, 0.4  # how a soft ground fades: so many steps, each of that much
 _UNIT = re.compile(
     r"(?<=\d) (?=(?:mm|in|deg|kg|lb|lbf|kN|N|Hz|g|inboard|outboard|forward|rearward|up|down)\b"
     r"|\d+/\d)"
@@ -56,3 +57,16 @@ def draw_words(
             painter.drawStaticText(QPointF(x, y) + by, words)
     painter.setPen(QColor(colour))
     painter.drawStaticText(QPointF(x, y), words)
+
+
+def soft_ground(painter: QPainter, box: QRectF, p: Palette, s: float) -> None:
+    """The stage's own colour behind words, fading out around: what lies there goes quiet."""
+    colour = QColor(p.stage[1])
+    colour.setAlphaF(SOFT)
+    painter.save()  # words are not even measured with no pen
+    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setBrush(colour)
+    for k in range(RINGS):
+        out = (RINGS - 1 - k) * 2.0 * s
+        painter.drawRoundedRect(box.adjusted(-out, -out, out, out), 6 * s + out, 6 * s + out)
+    painter.restore()

@@ -14,7 +14,7 @@ from app.document.plane import ABOVE, Frame, Plane, Spot3, reach_for
 from app.hand.amounts import STEPS_SAID, key_step
 from app.look import numbers
 from app.look.blank import blank
-from app.look.halo import draw_words, unbroken
+from app.look.halo import draw_words, soft_ground, unbroken
 from app.look.theme import Theme
 from app.look.type import font
 from app.mount import chart
@@ -309,10 +309,15 @@ class Pad(QWidget):
         under = self.under
         words = unbroken(under or self.shown.sentence)
         painter.setFont(font(14 * s, 500))
-        draw_words(painter, box, foot, words, p.ink if under else p.ink2, p, 2 * s)
         written = painter.fontMetrics().boundingRect(box.toRect(), foot, words)
-        box.setBottom(min(written.top(), self._top - 22 * s) - 1 * s)
-        if not under or box.height() > 17 * s:
+        high = min(written.top(), self._top - 22 * s) - 1 * s
+        named = not under or high > 17 * s
+        # The floor's letters run behind it in some views.
+        top = max(high - 20 * s, 0.0) if named else float(written.top())
+        soft_ground(painter, QRectF(0, top, self.width(), self._top - 4 * s - top), p, s)
+        draw_words(painter, box, foot, words, p.ink if under else p.ink2, p, 2 * s)
+        box.setBottom(high)
+        if named:
 
             def draw(inner: QPainter) -> None:
                 inner.setFont(font(14 * s, 500))

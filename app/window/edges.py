@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QPainter, QPen
+from PySide6.QtGui import QColor, QLinearGradient, QPainter, QPen
 
 from app.look import numbers
 from app.look.type import font
@@ -35,6 +35,7 @@ class Edges:
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         self._ground(stage, painter)
         wide, high = float(stage.width()), float(stage.height())
+        self._ground_of_figures(stage, painter)
         corner = stage.sight(QPointF(0, high))[0]
         across, up = stage.camera.axes[0], stage.camera.axes[1]
         self._ruler(stage, painter, corner, across, wide, horizontal=True)
@@ -47,6 +48,19 @@ class Edges:
         _x, y = stage.spots(np.array([*stage.camera.target[:2], self.ground]))
         painter.setPen(QPen(QColor(p.ink3), 1.6))
         painter.drawLine(QPointF(0, float(y)), QPointF(stage.width(), float(y)))
+
+    def _ground_of_figures(self, stage: Stage, painter: QPainter) -> None:
+        """The stage's colour under both rulers: parts and the floor's letters run behind them."""
+        s, wide, high = stage.theme.scale, float(stage.width()), float(stage.height())
+        full = QColor(stage.theme.palette.stage[1])
+        none = QColor(full)
+        none.setAlpha(0)
+        right, foot = QRectF(wide - 62 * s, 0, 62 * s, high), QRectF(0, high - 40 * s, wide, 40 * s)
+        for box, end in ((right, QPointF(wide, 0)), (foot, QPointF(0, high))):
+            fade = QLinearGradient(box.topLeft(), end)
+            fade.setColorAt(0.0, none)
+            fade.setColorAt(0.4, full)
+            painter.fillRect(box, fade)
 
     def _ruler(
         self,
