@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+import msgspec
 import numpy as np
 import pytest
 
@@ -14,7 +15,9 @@ from kinematics.motion import corner, move
 from kinematics.motion.displaced import displaced
 from kinematics.project.files import dumps, loads, read
 from kinematics.project.mirror import mirror
+from kinematics.project.model import Scan
 from kinematics.project.unfold import unfold
+from kinematics.shapes.scan import placing
 from kinematics.shapes.wheel import axis
 from kinematics.studies.strut_mount import move_strut_top
 from kinematics.studies.strut_places import _crossed, solved
@@ -120,3 +123,21 @@ def test_places_are_not_made_up_where_too_little_of_the_travel_can_be_reached(st
     setting = replace(set_up(strut), range=(5000.0, 6000.0))
     with pytest.raises(ClearstrokeError, match="Too little"):
         solved(setting, np.zeros((1, 3)), 0.0)
+
+
+def test_a_scan_of_the_upright_stays_where_it_is_on_it(strut):
+    """Every point of it keeps its distances to the upright's own."""
+    scan = Scan("upright", "knuckle.stl", "mm", turn_deg=(10.0, -80.0, 140.0), move=(5.0, 600.0, 9))
+    held = msgspec.structs.replace(strut, parts={**strut.parts, "knuckle": scan})
+    moved = move_strut_top(move_strut_top(held, 9.0, -14.0, 3.0), -2.0, 0.0, 5.0)
+    mesh = np.random.default_rng(3).uniform(-80.0, 80.0, (40, 3))
+
+    def spans(project):
+        turned, at = placing(project.parts["knuckle"])
+        own = ("strut clamp", "lower ball joint", "steering arm", "wheel centre")
+        points = np.array([project.points[name] for name in own])
+        return np.linalg.norm((mesh @ turned.T + at)[:, None] - points, axis=2)
+
+    np.testing.assert_allclose(spans(moved), spans(held), rtol=0, atol=1e-6)
+    assert moved.parts["knuckle"].turn_deg != scan.turn_deg
+    assert loads(dumps(moved)) == moved
