@@ -1,4 +1,4 @@
-"""How long the window stands still while a large scan is brought in, undone and opened again.
+"""How long the window stands still while a large scan comes, is undone, placed, opened again.
 
     python -m tests.benchmarks.bench_scan [--triangles 500000]
 
@@ -63,8 +63,9 @@ def main() -> None:
 
 
 def steps(driver: Driver, folder: Path, triangles: int) -> None:
-    """Bring it in, take it back, bring it back, open a project that has it."""
+    """Bring it in, take it back, bring it back, place it, open a project that has it."""
     from app.window import importing
+    from kinematics.project.furnish import move_part
     from kinematics.shapes import scan
 
     document = driver.document
@@ -79,6 +80,13 @@ def steps(driver: Driver, folder: Path, triangles: int) -> None:
     assert "panel" in driver.stage.scene.pieces
     timed(driver, "undo", document.stack.undo)
     timed(driver, "redo", document.stack.redo)
+    assert document.project is not None
+    moved = move_part(document.project, "panel", (0.0, -5.0, 3.0))
+    timed(driver, "place it by a typed amount", lambda: document.edit(moved, "move it"))
+    document.begin()
+    held = move_part(moved, "panel", (0.0, -2.0, 0.0))
+    timed(driver, "a step of a hand", lambda: document.drag(held))
+    document.revert()
     assert document.save(saved)
     scan._remembered.cache_clear()
     timed(driver, "open a project that has it", lambda: driver.window.open(saved))
