@@ -339,7 +339,10 @@ class Document(Results):
             if self._for_look:
                 self.keep()
         self.previewed = start
-        return self._apply(project)
+        taken = self._apply(project)
+        if not taken and self.project is start:  # nothing is looked at after all
+            self.drop_preview()
+        return taken
 
     def accept(self, what: str) -> None:
         """What is previewed becomes the project, as one step of undo."""
@@ -379,7 +382,12 @@ class Document(Results):
         if self.drag_start is not None:
             self.keep_aside_soon()
             return
-        left = Left(self.project, self.described, self.path, self.seen, self.red)
+        project, described = self.project, self.described
+        if self.previewed is not None:  # a fix that is only looked at is not in it yet
+            project = described = self.previewed
+            with suppress(ClearstrokeError):
+                described = project if self.waiting is None else self.waiting.of(project)
+        left = Left(project, described, self.path, self.seen, self.red)
         trouble = recovery.keep(left)
         if trouble and trouble != self._not_kept:
             self.said.emit(trouble)

@@ -163,7 +163,8 @@ class StageHands(QObject):
         return True
 
     def _forget(self) -> None:
-        """Another project is open: what was held is of the one before."""
+        """Another project is open: what was held or pointed at is of the one before."""
+        self._hit, self._hover = None, ""
         if self.drag is not None or self.typing is not None or self.waiting is not None:
             self.document.drag_start = None
             self._end()

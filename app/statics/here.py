@@ -26,6 +26,11 @@ class HereNow:
         self._of: tuple[object, object] = (None, None)
         self._found: Here | None = None
         self._known: Statics | None = None
+        document.opened.connect(self._forget)
+
+    def _forget(self) -> None:
+        """Keep nothing of the project that was open before."""
+        self._of, self._found, self._known, self.wrong = (None, None), None, None, ""
 
     @property
     def units(self) -> Units:

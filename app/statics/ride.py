@@ -43,6 +43,7 @@ class RidePage(Page):
         self.finder.clicked.connect(self.find_place)
         self.document.jobs.done.connect(self._done)
         self.document.jobs.failed.connect(self._failed)
+        self.document.jobs.idle.connect(lambda: self.finder.setEnabled(True))  # also if stopped
         self.document.opened.connect(self._opened)
         self.document.changed.connect(self._changed)
         self.stack(

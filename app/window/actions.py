@@ -44,11 +44,12 @@ class Actions(Filing):
         self.tape = Tape(window.scene, self._gap)
         self._gap_of: tuple[object, Gap] | None = None  # position and parts, and what was found
         window.document.opened.connect(self._let_tape_go)
+        window.document.opened.connect(self._look_at_all)
         self.sheet: PlotSheet | None = None
         self._plan: dict[str, Callable[[], object]] = {
             "menu": self.menu,
-            "undo": lambda: window.hands.or_put_back(self._undo),
-            "redo": lambda: window.hands.or_put_back(window.document.stack.redo),
+            "undo": lambda: self._step(self._undo),
+            "redo": lambda: self._step(window.document.stack.redo),
             "open": self.open,
             "save": self.save,
             "save as": self.save_as,
@@ -138,6 +139,11 @@ class Actions(Filing):
         if keys:
             action.setShortcut(keys)
         action.triggered.connect(lambda _=False: self.do(what))
+
+    def _step(self, step: Callable[[], object]) -> None:
+        """A step of undo or redo; what is held, on a pad too, is put back instead."""
+        if not any(pad.escape() for pad in self.window.mounting.pads):
+            self.window.hands.or_put_back(step)
 
     def _undo(self) -> None:
         """A fix that is only looked at is put back; else the last step is taken back."""
@@ -242,8 +248,9 @@ class Actions(Filing):
     def only(self) -> None:
         """Fade all but what is selected; again to bring all back."""
         pieces = self.window.scene.pieces.values()
-        if any(p.faded for p in pieces) or not self.selected:
-            if not self.selected:
+        found = any(p.part == self.selected for p in pieces)  # it may be called otherwise by now
+        if any(p.faded for p in pieces) or not found:
+            if not found:
                 self.window.notice.say("Click a part first; then O shows only that one.")
             for piece in pieces:
                 piece.faded = False
@@ -257,8 +264,12 @@ class Actions(Filing):
         for piece in self.window.scene.pieces.values():
             if self.selected and piece.part == self.selected:
                 piece.shown = False
+        self.select("")
+
+    def _look_at_all(self) -> None:
+        """Another project is open: nothing of it is selected, hidden, faded or cut."""
         self.selected = ""
-        self._redraw()
+        self.show_all()
 
     def show_all(self) -> None:
         """Nothing hidden, nothing faded, nothing cut."""

@@ -6,8 +6,11 @@ import msgspec
 import numpy as np
 import pytest
 from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
 
 from app import examples
+from app.document import recovery
+from app.document.document import Document
 from app.fixes import room
 from app.fixes.card import Told
 from app.fixes.choice import FixesChoice
@@ -15,12 +18,15 @@ from app.fixes.pair import NONE
 from app.fixes.search import SearchPanel
 from app.look.palette import State
 from app.mount.room import NO_MOUNT
+from app.statics.ride import RidePage
+from kinematics.errors import ClearstrokeError
 from kinematics.project import files
 from kinematics.project.model import Project
 from kinematics.project.rename import rename_point
 from kinematics.studies.bench import Bench
 from kinematics.studies.cures import Own, cures_for, families
 from kinematics.studies.fix import Remedy
+from kinematics.studies.study import Study
 from tests.app.conftest import Driver
 
 
@@ -228,3 +234,108 @@ def test_what_came_of_a_search_is_gone_with_its_project(driver: Driver) -> None:
     assert not tools.cards
     assert tools.pair.said.text() == ""
     assert tools.search.over == ()
+
+
+# --- undo, what is kept aside, what is only looked at -----------------------------------------
+
+
+def test_undo_puts_back_a_mount_held_on_the_pad(driver: Driver) -> None:
+    """As one held in the view: no step is taken back under the hand, none made of that."""
+    document, pad, plain = driver.document, driver.window.pad, Qt.KeyboardModifier.NoModifier
+    slide(driver, 5.0)
+    slid, at = document.project, pad.frame.spot(*pad._at).toPoint()
+    QTest.mousePress(pad, Qt.MouseButton.LeftButton, plain, at)
+    pad.slid.emit(9.0, 0.0, 0.0)
+    assert document.project is not slid
+    driver.window.do("undo")
+    QTest.mouseRelease(pad, Qt.MouseButton.LeftButton, plain, at)
+    assert document.project == slid
+    assert (document.stack.count(), document.stack.index()) == (1, 1)
+
+
+def test_a_fix_only_looked_at_is_not_kept_aside_as_taken(
+    driver: Driver, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """After a crash the project is as the builder left it."""
+    kept: list[recovery.Left] = []
+    monkeypatch.setattr(recovery, "keep", lambda left: kept.append(left) or "")
+    document = driver.document
+    assert document.project is not None
+    document.edit(msgspec.structs.replace(document.project, notes="measured on stands"), "note")
+    entered = document.project
+    assert entered is not None
+    assert document.preview(msgspec.structs.replace(entered, notes="looked at"))
+    document._keep_aside()
+    document.drop_preview()
+    assert kept[-1].project is entered
+    assert kept[-1].unfinished is entered
+
+
+def test_a_fix_that_cant_be_shown_leaves_nothing_behind(
+    driver: Driver, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Neither a state kept as before, nor a look that undo would have to end first."""
+    document = driver.document
+    assert document.project is not None
+    fix = msgspec.structs.replace(document.project, notes="a fix")
+    stand = Document._stand
+
+    def refuse(document: Document, project: Project, now: Study | None) -> None:
+        if project is fix:
+            raise ClearstrokeError("It can't be put together so.")
+        stand(document, project, now)
+
+    monkeypatch.setattr(Document, "_stand", refuse)
+    slide(driver, 5.0)
+    assert not document.preview(fix)
+    assert document.previewed is None
+    assert document.before is None
+    driver.window.do("undo")
+    assert not document.stack.canUndo()
+
+
+def test_a_search_for_the_stroke_that_was_stopped_can_be_begun_again(driver: Driver) -> None:
+    page = driver.window.statics.pages["Ride"]
+    assert isinstance(page, RidePage)
+    page.find_place()
+    driver.document.stop()
+    assert page.finder.isEnabled()
+    driver.document.again()
+
+
+# --- the view -----------------------------------------------------------------------------
+
+
+def test_another_project_is_seen_whole(driver: Driver) -> None:
+    """Nothing of it is cut, faded or selected, and the icons say so."""
+    window = driver.window
+    window.actions_.select("tyre")
+    for what in ("only", "cut"):
+        window.do(what)
+        assert window.bar.icons[what].isChecked()
+    begin(driver, "rear-five-links")
+    assert window.scene.cut is None
+    assert window.actions_.selected == ""
+    assert not any(window.bar.icons[what].isChecked() for what in ("only", "cut"))
+
+
+def test_what_was_hidden_or_is_gone_is_not_selected_any_more(driver: Driver) -> None:
+    window = driver.window
+    window.actions_.select("tyre")
+    window.do("hide")
+    window.do("all")
+    assert not any(piece.selected for piece in window.scene.pieces.values())
+    window.actions_.selected = "a part that has another name by now"
+    window.do("only")
+    assert not any(piece.faded for piece in window.scene.pieces.values())
+
+
+def test_the_position_of_a_project_is_not_kept_beyond_it(driver: Driver) -> None:
+    """With it goes all that was read and made for it, scans too."""
+    window = driver.window
+    window.statics.now.found()
+    window.hands._hit = driver.stage.pick(driver.on_tyre())
+    assert window.hands._hit is not None
+    begin(driver, "rear-five-links")
+    assert window.statics.now._of == (None, None)
+    assert window.hands._hit is None
