@@ -28,11 +28,17 @@ def behind(p: Palette) -> QColor:
     """About the colour of the stage where words stand on it: never darker, or they look smeared."""
     if p.dark:
         return QColor(p.stage[1])
-    light, edge = QColor(p.stage[0]), QColor(p.stage[1])
-    return QColor(
-        (light.red() + edge.red()) // 2,
-        (light.green() + edge.green()) // 2,
-        (light.blue() + edge.blue()) // 2,
+    return _between(p, 0.5)
+
+
+def _between(p: Palette, share: float) -> QColor:
+    """The stage's colour, so much of the way from its edge to its centre."""
+    centre, edge = QColor(p.stage[0]), QColor(p.stage[1])
+    rest = 1 - share
+    return QColor.fromRgbF(
+        centre.redF() * share + edge.redF() * rest,
+        centre.greenF() * share + edge.greenF() * rest,
+        centre.blueF() * share + edge.blueF() * rest,
     )
 
 
@@ -60,13 +66,14 @@ def draw_words(
 
 
 def soft_ground(painter: QPainter, box: QRectF, p: Palette, s: float) -> None:
-    """The stage's own colour behind words, fading out around: what lies there goes quiet."""
-    colour = QColor(p.stage[1])
+    """The stage's colour behind words, fading in from a box's edge: what lies there goes quiet."""
+    colour = _between(p, 0.15)  # as the stage is about there
     colour.setAlphaF(SOFT)
     painter.save()  # words are not even measured with no pen
     painter.setPen(Qt.PenStyle.NoPen)
     painter.setBrush(colour)
     for k in range(RINGS):
-        out = (RINGS - 1 - k) * 2.0 * s
-        painter.drawRoundedRect(box.adjusted(-out, -out, out, out), 6 * s + out, 6 * s + out)
+        less = k * 2.0 * s
+        inner = box.adjusted(less, less, -less, -less)
+        painter.drawRoundedRect(inner, 16 * s - less, 16 * s - less)
     painter.restore()

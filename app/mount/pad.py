@@ -313,8 +313,8 @@ class Pad(QWidget):
         high = min(written.top(), self._top - 22 * s) - 1 * s
         named = not under or high > 17 * s
         # The floor's letters run behind it in some views.
-        top = max(high - 20 * s, 0.0) if named else float(written.top())
-        soft_ground(painter, QRectF(0, top, self.width(), self._top - 4 * s - top), p, s)
+        top = max(high - 28 * s, 0.0) if named else written.top() - 8.0 * s
+        soft_ground(painter, QRectF(-9 * s, top, self.width() + 9 * s, self._top - top), p, s)
         draw_words(painter, box, foot, words, p.ink if under else p.ink2, p, 2 * s)
         box.setBottom(high)
         if named:

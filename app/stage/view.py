@@ -344,8 +344,8 @@ class Stage(QWidget):
         x, y = self.spots(self.arrow)
         if not (np.isfinite(x) and np.isfinite(y)):
             return None
-        s = self.theme.scale
-        return QPointF(min(max(x, 20.0), self.width() - 62 * s), y)
+        room = (108 if self.camera.flat else 62) * self.theme.scale  # beside a square view's ruler
+        return QPointF(min(max(x, 20.0), self.width() - room), y)
 
     def _write(self, painter: QPainter, where: QRectF) -> None:
         s, p = self.theme.scale, self.theme.palette
