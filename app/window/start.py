@@ -15,6 +15,7 @@ from PySide6.QtCore import QStandardPaths
 from PySide6.QtWidgets import QApplication
 
 from app.look.type import font, heed_system_size, load_fonts
+from app.window import heap
 
 if TYPE_CHECKING:
     from app.window.window import Window
@@ -25,6 +26,7 @@ GIVE_WAY = 0.001  # s until a worker lets the screen go on; at the usual 5 ms ha
 
 def dress(app: QApplication) -> None:
     """Names and fonts the application goes by."""
+    heap.keep_whole()
     sys.setswitchinterval(GIVE_WAY)
     app.setOrganizationName("Clearstroke")
     app.setApplicationName("Clearstroke")
