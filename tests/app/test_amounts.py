@@ -218,26 +218,27 @@ def test_a_point_and_a_bracket_in_the_hand_take_amounts_too(undone: Driver) -> N
     name = "upper link inner"
     spot = undone.spot(np.array(before.points[name]))
     undone.press(spot)
-    type_in(undone, "z -2 x 1/2 in")
+    type_in(undone, "z -12 x 1/2 in")
     rows = dict(undone.stage.rows)
-    assert rows["moved"] == "12.7 mm forward, 2.0 down"
-    # Beside the hand stands what it does to the camber in full bump: as the new corner has it.
-    words, told = next((k, v) for k, v in rows.items() if k.startswith("camber change at"))
+    assert rows["moved"] == "12.7 mm forward, 12.0 down"
+    # Beside the hand stands what it does to camber and toe in full bump: as the new corner has it.
     study = document.study
     i = int(np.argmin(np.abs(study.travel - document.limits[1])))
     at = float(study.travel[i])
     now, was = (
-        measure(whole, move(corner(whole), np.array([at]), np.zeros(1)))["camber"][0, 0]
+        measure(whole, move(corner(whole), np.array([at]), np.zeros(1)))
         for whole in (unfold(document.project), unfold(before))
     )
-    change = np.degrees(now - was)
-    assert float(told.rstrip("°").replace("−", "-")) == pytest.approx(change, abs=0.006)
-    assert abs(change) > 0.02
-    assert f"{at:.1f}" in words
+    for key, least in (("camber", 0.2), ("toe", 0.05)):
+        words, told = next((k, v) for k, v in rows.items() if k.startswith(f"{key} change at"))
+        change = np.degrees(now[key][0, 0] - was[key][0, 0])
+        assert float(told.rstrip("°").replace("−", "-")) == pytest.approx(change, abs=0.006), key
+        assert abs(change) > least, key
+        assert f"{at:.1f}" in words
     QTest.keyClick(undone.window, Qt.Key.Key_Return)
     undone.drop(spot)
     moved = np.subtract(document.project.points[name], before.points[name])
-    assert np.allclose(moved, (12.7, 0, -2))
+    assert np.allclose(moved, (12.7, 0, -12))
     part = "radius arm bracket"
     middle = middle_of(before, part)
     spot = dict(handles(document.project, undone.stage))[part]

@@ -11,9 +11,10 @@ import numpy as np
 import pytest
 from pypdf import PdfReader
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QGuiApplication, QImage
+from PySide6.QtGui import QColor, QGuiApplication, QImage
 from PySide6.QtPrintSupport import QPrinter
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QWidget
 
 from app.document import graphs
 from app.paper.graph_page import graph_page
@@ -84,7 +85,7 @@ def test_a_figure_is_found_by_a_part_of_its_name(sheet: PlotSheet) -> None:
     assert line.text() == "Motion ratio"
 
 
-def test_a_pair_has_its_rule_drawn(sheet: PlotSheet) -> None:
+def test_a_pair_has_its_rule_drawn(driver: Driver, sheet: PlotSheet) -> None:
     key = next(
         k for k in map(sheet.figures.itemData, range(sheet.figures.count()))
         if k.startswith("pair") and "lip" in k and "tyre" in k
@@ -92,7 +93,30 @@ def test_a_pair_has_its_rule_drawn(sheet: PlotSheet) -> None:
     sheet.choose(key)
     what = sheet.canvas.what
     assert isinstance(what, graphs.Graph)
-    assert what.choice.guides
+    ((rule, words),) = what.choice.guides
+    assert words
+    driver.app.processEvents()
+    canvas = sheet.canvas
+    near = QColor(driver.window.theme.palette.near)
+    line = _like(canvas, near, canvas.field.spot(rule, 0.0).x())
+    assert line.sum() > 0.4 * canvas.field.box.height()  # dashed from end to end
+    assert np.flatnonzero(line).max() - np.flatnonzero(line).min() > 0.9 * len(line)
+    off = canvas.field.spot(rule, 0.0).x() + 40.0 * driver.window.theme.scale
+    assert _like(canvas, near, off).sum() < 0.2 * line.sum()
+
+
+def _like(canvas: QWidget, ink: QColor, x: float) -> np.ndarray:
+    """Down the field at x: where the canvas is painted nearly in a colour, by logical px."""
+    image, ratio = canvas.grab().toImage(), canvas.devicePixelRatioF()
+    box, wanted = canvas.field.box, np.array(ink.getRgb()[:3])
+    rows = range(int(box.top()) + 2, int(box.bottom()) - 1)
+
+    def off(at: float, y: int) -> int:
+        seen = image.pixelColor(round(at * ratio), round(y * ratio))
+        return int(np.abs(np.array(seen.getRgb()[:3]) - wanted).max())
+
+    seen = [min(off(x + dx, y) for dx in (-1, 0, 1)) for y in rows]
+    return np.array(seen) < 60
 
 
 def test_the_cursor_pulls_the_wheel_and_follows_it(driver: Driver, sheet: PlotSheet) -> None:

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from PySide6.QtCore import QEvent, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QImage, QMouseEvent, QPainter
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QToolTip
 
 from app.document import live
@@ -78,6 +79,38 @@ def test_going_to_a_finding_turns_the_eye_to_where_it_can_be_seen(driver: Driver
     goal = getattr(stage, "goal", None) or stage.camera
     assert goal != away
     window.view("3d")
+
+
+def test_a_click_on_a_finding_of_a_steered_corner_steers_there(driver: Driver) -> None:
+    driver.open("front-strut")
+    window, document = driver.window, driver.document
+    head = window.headline
+    finding = next(
+        f for f in document.study.findings if f.kind != "unreachable" and abs(f.rack) > 1.0
+    )
+    said = next(
+        s for s in (head.first, *head.others)
+        if not s.isHidden() and all(part in s.saying.text.lower() for part in finding.parts)
+    )  # fmt: skip
+    document.set_rack(0.0)
+    document.set_travel(0.0)
+    driver.app.processEvents()
+    QTest.mouseClick(said, Qt.MouseButton.LeftButton)
+    driver.app.processEvents()
+    assert document.rack == pytest.approx(finding.rack, abs=1e-6)
+    assert document.travel == pytest.approx(finding.travel, abs=1e-6)
+    turned = tyre(driver)
+    document.set_rack(0.0)
+    driver.app.processEvents()
+    straight = tyre(driver)
+    turn = np.degrees(np.arccos(np.clip((np.trace(turned @ straight.T) - 1) / 2, -1, 1)))
+    assert turn > 5.0  # the wheel on show was steered too
+
+
+def tyre(driver: Driver) -> np.ndarray:
+    """How the tyre on show is turned. (3, 3)"""
+    piece = next(p for p in driver.stage.scene.pieces.values() if p.kind == "tyre")
+    return piece.pose[:, :3].copy()
 
 
 def test_where_the_mount_was_is_drawn_while_it_is_held(driver: Driver) -> None:
