@@ -195,6 +195,7 @@ class Describe(QWidget):
         self.opened.clear()
         self.amounts.clear()
         self._at = ()
+        self.focused.emit("")
         self.tell("")
         self.rebuild()
 

@@ -45,6 +45,7 @@ class Actions(Filing):
         self._gap_of: tuple[object, Gap] | None = None  # position and parts, and what was found
         window.document.opened.connect(self._let_tape_go)
         window.document.opened.connect(self._look_at_all)
+        window.document.changed.connect(self._tell_tape)
         self.sheet: PlotSheet | None = None
         self._plan: dict[str, Callable[[], object]] = {
             "menu": self.menu,
@@ -192,11 +193,15 @@ class Actions(Filing):
         self.tape.let_go()
         self._gap_of = None
 
+    def _tell_tape(self) -> None:
+        """What its figures are told in."""
+        if (project := self.window.document.project) is not None:
+            self.tape.units = project.units
+
     def _measure(self, hit: Hit | None) -> None:
         window = self.window
         if hit is None or window.document.project is None:
             return
-        self.tape.units = window.document.project.units
         self.tape.pick(hit)
         window.notice.put_away()
         self._redraw()

@@ -13,9 +13,11 @@ from app.stage.floor import Floor
 from app.stage.scene import Piece, Scene
 from app.stage.view import Stage
 from kinematics.errors import ClearstrokeError
+from kinematics.project.model import Project
 from kinematics.shapes.skins import Placement, Skin
 
 MOUNT_KINDS = {"mount"}
+RING = 1.75  # the floor's ring, in reaches of the tyre
 SLID_KINDS = {"mount", "tower"}
 
 
@@ -24,7 +26,7 @@ class Dresser:
 
     def __init__(self, document: Document, scene: Scene, stages: list[Stage]) -> None:
         self.document, self.scene, self.stages = document, scene, stages
-        self._skins_of: object = None
+        self._skins_of: Project | None = None
         self._lifted: list[Piece] = []  # what stands, but slides along with the mount just now
 
     def clear(self) -> None:
@@ -50,7 +52,7 @@ class Dresser:
             return
         if slides:
             return  # the meshes of where the hand took hold are slid; see _placed
-        self._skins_of = document.project
+        was, self._skins_of = self._skins_of, document.project
         shape = self.scene.shape
         skins: tuple[Skin, ...] = ()  # of a scan that is gone was told as it was opened
         with suppress(ClearstrokeError):
@@ -59,6 +61,8 @@ class Dresser:
         self.scene.ground_z = document.project.ground_z
         for piece in self.scene.pieces.values():
             piece.dyed = piece.kind in MOUNT_KINDS or "top mount" in piece.part
+        if was is not None:
+            self._move_floor(was, document.project)
         # While a hand holds something the stages follow, and draw only what moves.
         if self.scene.shape != shape and not any(stage.held for stage in self.stages):
             for stage in self.stages:
@@ -108,7 +112,25 @@ class Dresser:
         if project is None or tyre is None:
             return
         out = 1.0 if project.side == "left" else -1.0
-        reach = float(np.linalg.norm(tyre.mesh.position, axis=1).max())
+        reach = _reach(tyre)
         x, y = float(tyre.pose[0, 3]), float(tyre.pose[1, 3]) - out * 0.45 * reach
         for stage in self.stages:
-            stage.floor = Floor((x, y, project.ground_z), 1.75 * reach, out)
+            stage.floor = Floor((x, y, project.ground_z), RING * reach, out)
+
+    def _move_floor(self, was: Project, now: Project) -> None:
+        """Ground, tyre or wheel centre may be others: the ring goes along."""
+        tyre = next((p for p in self.scene.pieces.values() if p.kind == "tyre"), None)
+        ends = [project.points.get(project.wheel.centre) for project in (was, now)]
+        if tyre is None or ends[0] is None or ends[1] is None or was.side != now.side:
+            return
+        move = np.subtract(ends[1], ends[0])
+        for stage in self.stages:
+            x, y, _ = stage.floor.centre
+            grown = _reach(tyre) - stage.floor.radius / RING
+            x, y = x + float(move[0]), y + float(move[1]) - stage.floor.out * 0.45 * grown
+            stage.floor = Floor((x, y, now.ground_z), RING * _reach(tyre), stage.floor.out)
+
+
+def _reach(tyre: Piece) -> float:
+    """The tyre's own half diameter, mm, out to its shoulders."""
+    return float(np.linalg.norm(tyre.mesh.position, axis=1).max())

@@ -107,7 +107,9 @@ class Views(QObject):
         if self.side in self.stages:
             self.stages.remove(self.side)
         else:
-            self.side.floor, self.side.extras = window.stage.floor, list(window.stage.extras)
+            stage = window.stage
+            self.side.floor, self.side.extras = stage.floor, list(stage.extras)
+            self.side.arrow, self.side.arrow_word = stage.arrow, stage.arrow_word
             self.stages.append(self.side)
         self.side.setVisible(self.split)
         window.fit()

@@ -339,3 +339,55 @@ def test_the_position_of_a_project_is_not_kept_beyond_it(driver: Driver) -> None
     begin(driver, "rear-five-links")
     assert window.statics.now._of == (None, None)
     assert window.hands._hit is None
+
+
+def test_the_ring_stands_on_the_ground_about_the_wheel_as_they_are_now(driver: Driver) -> None:
+    """Wherever the wheel is just then; and again where it was once that is taken back."""
+    document, stage = driver.document, driver.stage
+    before, project = stage.floor, document.project
+    assert project is not None
+    document.set_travel(30.0)
+    x, y, z = project.points[project.wheel.centre]
+    points = {**project.points, project.wheel.centre: (x + 40.0, y, z)}
+    document.edit(msgspec.structs.replace(project, points=points, ground_z=-40.0), "move it")
+    assert stage.floor.centre == pytest.approx((before.centre[0] + 40.0, before.centre[1], -40.0))
+    document.stack.undo()
+    tyre = msgspec.structs.replace(project.wheel.tyre, free_radius=320.0, loaded_radius=305.0)
+    wheel = msgspec.structs.replace(project.wheel, tyre=tyre)
+    document.edit(msgspec.structs.replace(project, wheel=wheel), "fit a larger tyre")
+    assert stage.floor.radius > before.radius + 40.0
+    document.stack.undo()
+    assert stage.floor.centre == pytest.approx(before.centre)
+    assert stage.floor.radius == pytest.approx(before.radius)
+
+
+def test_a_second_view_opened_again_has_the_arrow_of_this_wheel(driver: Driver) -> None:
+    views = driver.window.views
+    views.beside()
+    driver.document.set_travel(10.0)
+    views.beside()
+    driver.open("rear-five-links")
+    views.beside()
+    assert views.side is not None
+    assert driver.stage.arrow is not None
+    assert np.array_equal(views.side.arrow, driver.stage.arrow)
+    views.beside()
+
+
+def test_the_tape_tells_its_distance_in_the_units_of_now(driver: Driver) -> None:
+    tape = driver.window.actions_.tape
+    in_inches(driver)
+    assert tape.units == "in"
+    driver.document.stack.undo()
+    assert tape.units == "mm"
+
+
+def test_no_point_of_another_project_stands_out(driver: Driver) -> None:
+    """The hand is in none of its fields."""
+    window = driver.window
+    window.enter("Describe")
+    window.describe.reveal(("points", "wheel centre", 0))
+    assert window.hands.points.current == "wheel centre"
+    begin(driver, "rear-five-links")
+    assert window.hands.points.current == ""
+    window.enter("Move")
