@@ -311,14 +311,14 @@ def _figures(painter: QPainter, study: Study, units: Units) -> None:
     text(painter, left, y, head, face(11, 600, True), ink.INK2)
     painter.setPen(line(ink.HAIR, 1))
     painter.drawLine(QPointF(left, y + 5), QPointF(WIDE - MARGIN, y + 5))
-    y += 3
-    for key in SET_UP:
-        values = study.measures.figures.get(key)
-        if values is None or not np.isfinite(values[i, j]):
-            continue
-        y += 14.5
+    y += 4
+    found = {key: study.measures.figures.get(key) for key in SET_UP}
+    told = {k: float(v[i, j]) for k, v in found.items() if v is not None and np.isfinite(v[i, j])}
+    step = min(14.5, (NOTES_TOP - 15 - y) / max(1, len(told)))  # all of them above the notes
+    for key, value in told.items():
+        y += step
         text(painter, left, y, FIGURES[key].label, face(12, 400, True))
-        words = show(float(values[i, j]), FIGURES[key].quantity, units)
+        words = show(value, FIGURES[key].quantity, units)
         text(painter, WIDE - MARGIN, y, words, face(12, 600, True), align="right")
 
 

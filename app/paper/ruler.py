@@ -48,8 +48,7 @@ def draw_ruler(painter: QPainter, area: QRectF, ruler: Ruler) -> None:
         painter.setPen(line(ink.INK if long else ink.INK3, 1.2 if long else 0.8))
         reach = 16 if long == 2 else 10 if long else 6
         painter.drawLine(QPointF(edge + 5, at(value)), QPointF(edge + 5 + reach, at(value)))
-    _ruler_figures(painter, edge + 26, at, ruler)
-    _ruler_marks(painter, area, at, ruler)
+    _ruler_figures(painter, edge + 26, at, ruler, _ruler_marks(painter, area, at, ruler))
 
 
 def _ticks(ruler: Ruler) -> list[tuple[float, int]]:
@@ -70,7 +69,10 @@ def _ticks(ruler: Ruler) -> list[tuple[float, int]]:
     ]
 
 
-def _ruler_figures(painter: QPainter, x: float, at: Scale, ruler: Ruler) -> None:
+def _ruler_figures(
+    painter: QPainter, x: float, at: Scale, ruler: Ruler, named: list[QRectF]
+) -> None:
+    """The figures of the long ticks, but where a mark, its name or the level stands."""
     wide = nice_ticks(ruler.low, ruler.high, 8)
     step = wide[1] - wide[0] if len(wide) > 1 else 1.0
     font = face(12, 500, True)
@@ -80,11 +82,15 @@ def _ruler_figures(painter: QPainter, x: float, at: Scale, ruler: Ruler) -> None
     for value in wide:
         if any(abs(at(value) - y) < 11 for y in taken) and value:
             continue
-        sign = "+" if value > 0 else ""
-        text(painter, x, at(value) + 4, sign + figure(value, step), font)
+        words = ("+" if value > 0 else "") + figure(value, step)
+        box = QRectF(x, at(value) - 6, ink.width(words, font), 11)
+        if not any(box.intersects(name) for name in named):
+            text(painter, x, at(value) + 4, words, font)
 
 
-def _ruler_marks(painter: QPainter, area: QRectF, at: Scale, ruler: Ruler) -> None:
+def _ruler_marks(painter: QPainter, area: QRectF, at: Scale, ruler: Ruler) -> list[QRectF]:
+    """An arrow and a name at each mark; where the names stand."""
+    named: list[QRectF] = []
     font = face(12, 400, True)
     last = -math.inf  # how far down the page the last mark and its words come
     for value, label in sorted(ruler.marks, reverse=True):
@@ -103,7 +109,9 @@ def _ruler_marks(painter: QPainter, area: QRectF, at: Scale, ruler: Ruler) -> No
         if value:
             words = plain(value, unit_of("travel", ruler.unit).decimals, sign=True)
             right -= 4 + text(painter, right, y, words, face(12, 600, True), ink.INK, "right")
-        text(painter, right, y, label, font, ink.INK2, "right")
+        right -= text(painter, right, y, label, font, ink.INK2, "right")
+        named.append(QRectF(right - 2, y - 10, area.right() - right, 12))
+    return named
 
 
 def _band_on_ruler(painter: QPainter, edge: float, at: Scale, band: Band) -> None:
