@@ -31,6 +31,7 @@ from app.plots.canvas import Canvas
 from app.plots.scale import height
 from app.told import told
 from kinematics.errors import ClearstrokeError
+from kinematics.units import Units
 
 AGAINST = (
     ("travel", "against travel"),
@@ -50,6 +51,7 @@ class PlotSheet(QWidget):
         super().__init__(parent, Qt.WindowType.Window)
         self.theme, self.document = theme, document
         self.reference: Series | None = None
+        self._given_in: Units = "mm"  # what the reference's figures are in: the plot's units then
         self.figures, self.against = Pick(theme, "choose a figure"), Chooser(theme)
         self.figures.setAccessibleName("Figure")
         self.figures.setToolTip("Choose a figure, or type a part of its name: lip, camber, load")
@@ -152,6 +154,10 @@ class PlotSheet(QWidget):
             self.figures.addItem(choice.title, name)
         self.figures.setCurrentIndex(max(0, self.figures.findData(key)))
         self.renew()
+        if self.reference is not None and self._given_in != study.project.units:
+            given_in = self._given_in
+            self.set_reference(None)
+            self.note.setText(f"The reference was given in {given_in}: it was let go.")
 
     def choose(self, key: str, against: str = "travel") -> None:
         """Show a figure by its key."""
@@ -251,6 +257,8 @@ class PlotSheet(QWidget):
         except ClearstrokeError as error:
             self.note.setText(str(error))
             return
+        project = self.document.project
+        self._given_in = "mm" if project is None else project.units
         self.buttons["Reference…"].setText("Reference…" if path is None else "No reference")
         self.renew()
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import msgspec
 import numpy as np
 import pytest
@@ -391,3 +393,24 @@ def test_no_point_of_another_project_stands_out(driver: Driver) -> None:
     begin(driver, "rear-five-links")
     assert window.hands.points.current == ""
     window.enter("Move")
+
+
+def test_a_reference_curve_is_let_go_where_the_plot_is_in_other_units(
+    driver: Driver, tmp_path: Path
+) -> None:
+    """Its figures are what they were read as: they would be 25.4 times too large."""
+    window = driver.window
+    window.do("plot")
+    sheet = window.actions_.sheet
+    assert sheet is not None
+    curve = tmp_path / "damper.csv"
+    curve.write_text("travel,length\n-50,480\n50,420\n")
+    sheet.choose("damper")
+    sheet.set_reference(curve)
+    assert any(series.kind == "reference" for series in sheet.canvas.what.series)
+    in_inches(driver)
+    driver.settle()
+    assert sheet.reference is None
+    assert not any(series.kind == "reference" for series in sheet.canvas.what.series)
+    assert sheet.note.text() == "The reference was given in mm: it was let go."
+    sheet.close()
