@@ -138,7 +138,8 @@ class Driver:
 
     def pixels(self) -> bytes:
         """The stage as it is painted."""
-        return bytes(self.stage.grab().toImage().constBits())
+        image = self.stage.grab().toImage()  # held: its bits go with it
+        return bytes(image.constBits())
 
     def on_tyre(self) -> QPointF:
         """A place on the tyre's tread that is to be seen, near the height of its centre."""
