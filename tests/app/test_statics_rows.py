@@ -118,7 +118,8 @@ def test_a_position_that_cannot_be_has_no_rows_of_its_own() -> None:
     beyond = move(motion.linkage, [900.0], stops=False)
     assert not beyond.reached.any()
     assert here_rows(here(beyond), "mm") == []
-    document = SimpleNamespace(now=SimpleNamespace(motion=beyond))
+    opened = SimpleNamespace(connect=lambda _: None)
+    document = SimpleNamespace(now=SimpleNamespace(motion=beyond), opened=opened)
     now = HereNow(document, lambda: ("", LoadCase()))  # type: ignore[arg-type]
     assert now.found() is None
     assert now.wrong

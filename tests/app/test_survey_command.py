@@ -184,7 +184,7 @@ def test_left_is_compared_with_right(tmp_path: Path, capsys: pytest.CaptureFixtu
     write(mirror(read(find_project("rear-misread"))), path)
     assert main(["survey", "rear-in-trouble", "--against", str(path)]) == 0
     said = capsys.readouterr().out
-    assert "Against Halfpenny rear left, one reading wrong:" in said
+    assert "Against Halfpenny rear right, one reading wrong:" in said  # the mirrored side's title
     assert "top bearing:" in said.split("Against")[1]
 
 
