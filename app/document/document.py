@@ -335,9 +335,9 @@ class Document(Results):
         if start is None:
             return False
         if self.previewed is None:
-            self._for_look = self.before is None
-            if self._for_look:
+            if mine := self.before is None:
                 self.keep()
+            self._for_look = mine
         self.previewed = start
         taken = self._apply(project)
         if not taken and self.project is start:  # nothing is looked at after all
@@ -362,7 +362,7 @@ class Document(Results):
 
     def keep(self) -> None:
         """Keep the present state as before; a second time lets it go."""
-        self.before = self.known if self.before is None else None
+        self.before, self._for_look = self.known if self.before is None else None, False
         self.compared.emit()
 
     def _show_before_alike(self) -> None:

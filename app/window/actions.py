@@ -46,6 +46,7 @@ class Actions(Filing):
         window.document.opened.connect(self._let_tape_go)
         window.document.opened.connect(self._look_at_all)
         window.document.changed.connect(self._tell_tape)
+        window.document.reseated.connect(self._other_side)
         self.sheet: PlotSheet | None = None
         self._plan: dict[str, Callable[[], object]] = {
             "menu": self.menu,
@@ -166,6 +167,12 @@ class Actions(Filing):
             notice.put_away()
         else:
             notice.say(f"It can be kept once it has been checked. {document.ended}".rstrip())
+
+    def _other_side(self) -> None:
+        """Before was of the other wheel: at one rack travel the one is inner, the other outer."""
+        if self.window.document.before is not None:
+            self.window.document.keep()
+            self.window.notice.say("What was kept as before is let go: it is the other wheel's.")
 
     def plot(self) -> None:
         """Any figure against travel or steer, in a window of its own."""

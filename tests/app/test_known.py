@@ -74,3 +74,28 @@ def test_ones_own_before_outlives_a_look_at_a_fix(edited: Driver) -> None:
     assert document.before is not None
     document.drop_preview()
     assert document.before is None
+
+
+def test_a_before_kept_while_a_fix_is_looked_at_is_ones_own(edited: Driver) -> None:
+    edited.settle()
+    document = edited.document
+    assert document.preview(move_top(document.project, dx=1.0, dy=0.0, dz=0.0))
+    edited.settle()
+    document.keep()  # lets go of what the look kept
+    document.keep()
+    own = document.before
+    assert own is not None
+    document.drop_preview()
+    assert document.before is own
+
+
+def test_the_other_side_is_not_told_against_the_wheel_before(edited: Driver) -> None:
+    edited.settle()
+    document, window = edited.document, edited.window
+    document.keep()
+    assert document.before is not None
+    window.do("mirror")
+    assert document.before is None
+    assert not window.scene.ghosts
+    assert "other wheel" in window.notice.words
+    document.stack.undo()
