@@ -19,6 +19,7 @@ FARTHER = np.linspace(1.0, 1.9, 19)  # how much farther away to stand, nearest f
 ACROSS, UP = np.linspace(-0.1, 0.6, 29), np.linspace(-0.3, 0.2, 11)
 NEAR = 1.45  # times the corner's size: what keeps within that is shown with it
 ROOMY = 1.18  # how much larger than the corner a square view is
+DEAR = 0.08  # share of the points that words may lie over rather than see all half as large
 LONG = 60.0  # mm: edges longer than this are looked at along their length
 WHEEL = {"tyre", "wheel"}
 
@@ -42,8 +43,17 @@ def outline(pieces: Iterable[Piece], rise: Sequence[float] = ()) -> Array:
     return np.concatenate(found) if found else np.zeros((0, 3))
 
 
-def framed(camera: Camera, points: Array, size: tuple[int, int], taken: Sequence[QRectF]) -> Camera:
-    """The camera moved aside and away as little as needed; as it is where nothing helps."""
+def framed(
+    camera: Camera,
+    points: Array,
+    size: tuple[int, int],
+    taken: Sequence[QRectF],
+    dear: float = 0.0,
+) -> Camera:
+    """The camera moved aside and away as little as needed; as it is where nothing helps.
+
+    ``dear``: the share of the points that may be covered rather than stand twice as far away.
+    """
     width, height = size
     # The middle of what is free beside the lowest thing written, the pad.
     low = max(taken, key=lambda box: box.bottom(), default=QRectF())
@@ -61,7 +71,8 @@ def framed(camera: Camera, points: Array, size: tuple[int, int], taken: Sequence
         for across in sorted(ACROSS, key=lambda a: abs(a - wanted)):
             moved = spots[:, 0] + across * width / 2, spots[:, 1] - ups[:, None] * height / 2
             for up, hidden in zip(ups, _hidden(*moved, size, taken), strict=True):
-                here = hidden + len(spots) * (0.02 * abs(up + 0.02) + 0.01 * abs(across - wanted))
+                aside = 0.02 * abs(up + 0.02) + 0.01 * abs(across - wanted)
+                here = hidden + len(spots) * (aside + dear * (farther - 1.0))
                 if here < cost:
                     best, cost = replace(now, aside=(float(across), float(up))), here
                 if hidden == 0 and abs(up) < 0.05:
@@ -97,7 +108,7 @@ def squared(
     x, y, z = ((low + high) / 2 @ camera.axes).tolist()
     tall = max(up, across * max(1, size[1]) / max(1, size[0]))
     camera = replace(camera, target=(x, y, z), height=float(tall), aside=(0.0, 0.0))
-    return framed(camera, points, size, taken)
+    return framed(camera, points, size, taken, DEAR)
 
 
 def _hidden(x: Array, y: Array, size: tuple[int, int], taken: Sequence[QRectF]) -> list[int]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 from PySide6.QtCore import QPointF, QRectF
 
 from app.stage.camera import Camera, to_pixels
@@ -43,6 +44,21 @@ def test_the_example_stands_clear_of_its_sentences(driver: Driver) -> None:
     seen = stage.spots(points)
     for box in stage.keep_clear:
         assert not any(box.contains(x, y) for x, y in seen)
+
+
+@pytest.mark.parametrize("name", ["front", "side", "top"])
+def test_a_square_view_shows_the_corner_large_beside_its_sentences(
+    driver: Driver, name: str
+) -> None:
+    """Few of its points under words, rather than all of it half as large."""
+    views, stage = driver.window.views, driver.stage
+    camera = views.square(stage, name)
+    size = stage.width(), stage.height()
+    seen = to_pixels(camera.matrix(size[0] / size[1]), outline(views._corner()), *size)
+    assert (np.ptp(seen, axis=0) / size).max() > 0.42
+    words = [np.array([box.contains(x, y) for x, y in seen], bool) for box in stage.keep_clear]
+    assert np.mean(np.any(words, axis=0)) < 0.1
+    assert ((seen > 0) & (seen < size)).all()
 
 
 def test_a_rack_is_shown_with_its_corner_and_a_rail_that_runs_on_is_not() -> None:
