@@ -42,6 +42,7 @@ class Described:
         """The document's; what was begun stays as it was where it no longer goes with the rest."""
         project, waiting = document.project, document.waiting
         if project is None or waiting is None:
+            self._kept = None
             return project
         if self._kept is None or self._kept[0] is not project or self._kept[1] is not waiting:
             try:

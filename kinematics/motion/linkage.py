@@ -159,8 +159,8 @@ HELD_BY = (
 def corner_like(linkage: Linkage, project: Project) -> Linkage | None:
     """The linkage of a project (unfolded) that differs in nothing its motion hangs on.
 
-    What was assembled serves again: `corner` takes ten times as long. None where the motion may be
-    another; a strut's is, once its top is moved.
+    What was assembled serves again, which saves most of what `corner` takes. None where the
+    motion may be another; a strut's is, once its top is moved.
     """
     old = linkage.project
     if any(getattr(old, name) != getattr(project, name) for name in HELD_BY):

@@ -19,6 +19,7 @@ from PySide6.QtWidgets import QApplication
 
 from app.document import live
 from app.document.jobs import Jobs
+from app.statics.cases import HARDEST
 from tests.app.conftest import Driver, wait
 from tests.app.random_hand import close_menus
 
@@ -143,6 +144,7 @@ def put_back(driver: Driver) -> None:
     window.describe.go("Points")
     window.describe.set_way("plate")
     window.statics.enter("Ride")
+    window.statics.cases.choose(HARDEST)  # one has more to tell than another
     window.measuring.more.compared = ""
     tools = window.fixes.tools
     tools.close_panels()
