@@ -17,7 +17,7 @@ from tests.app.conftest import Driver
 
 @pytest.mark.skipif(
     not sys.platform.startswith("linux") or not hasattr(ctypes.CDLL(None), "mallinfo2"),
-    reason="the C library is another",
+    reason="needs mallinfo2, of glibc from 2.33 on",
 )
 def test_a_large_table_is_no_part_of_the_heap_whatever_went_before(shared: Driver) -> None:
     libc = ctypes.CDLL(None)
